@@ -1,0 +1,1 @@
+//! From a site's parameters to surfaces, volumes and findings.

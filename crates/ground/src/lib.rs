@@ -1,0 +1,11 @@
+//! Exact surfaces: triangulation, composition, volumes, sections and contours.
+//!
+//! Everything is answered on the triangles themselves. Plan coordinates are whole lattice steps,
+//! heights are `f64` metres; see [`Lattice`] and [`Surface`].
+
+mod lattice;
+pub mod predicates;
+mod surface;
+
+pub use lattice::{Lattice, LatticeError, LatticePoint};
+pub use surface::{Face, NONE, Plane, Surface, Tag};

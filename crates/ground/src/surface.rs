@@ -1,0 +1,161 @@
+//! A surface: triangles in plan, each corner naming a height.
+//!
+//! ```text
+//!            v2
+//!           /  \
+//!   edge 2 /    \ edge 1        edge i runs from corner i to corner i + 1;
+//!         /      \              neighbours[i] is the face across it
+//!       v0 ------ v1
+//!          edge 0
+//! ```
+//! Two faces that share an edge may name different heights along it: the edge is then a *step*, a
+//! vertical face of no width in plan.
+
+use crate::{Lattice, LatticePoint};
+
+/// Stands where an index is absent: no neighbour, no stored plane.
+pub const NONE: u32 = u32::MAX;
+
+/// Whose a face is, in the caller's own numbering; the kernel only carries it along.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Tag {
+    /// Who made the face; zero is the surface as surveyed.
+    pub owner: u32,
+    /// Which part of its maker's work the face belongs to.
+    pub part: u32,
+}
+
+/// The plane that a face lies in: its height at `anchor` and its rise per lattice step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plane {
+    /// The place at which the height is `z`.
+    pub anchor: LatticePoint,
+    /// Height at the anchor, in metres.
+    pub z: f64,
+    /// Rise per step east and per step north, in metres.
+    pub rise: [f64; 2],
+}
+
+/// One triangle of a [`Surface`], its corners counter-clockwise.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Face {
+    /// Indices of the corners among the surface's vertices.
+    pub vertices: [u32; 3],
+    /// Indices among the surface's heights, corner by corner.
+    pub heights: [u32; 3],
+    /// The face across each edge, or [`NONE`].
+    pub neighbours: [u32; 3],
+    /// Index among the surface's planes, or [`NONE`] for the plane through the corners.
+    pub plane: u32,
+    /// Whose the face is.
+    pub tag: Tag,
+    /// Bit i is set when edge i is a breakline, an outline or the boundary.
+    pub fixed: u8,
+}
+
+/// A valid triangulated surface over a part of the plan.
+///
+/// Plan coordinates are lattice steps, heights are metres. Values are made by the builders of this
+/// crate; [`Surface::check`] proves what they promise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surface {
+    lattice: Lattice,
+    vertices: Vec<LatticePoint>,
+    heights: Vec<f64>,
+    faces: Vec<Face>,
+    planes: Vec<Plane>,
+}
+
+impl Plane {
+    /// The plane through three places with heights in metres; they must not lie on one line.
+    pub fn through(corners: [(LatticePoint, f64); 3]) -> Self {
+        let [(a, za), (b, zb), (c, zc)] = corners;
+        let (bx, by) = (f64::from(b.x) - f64::from(a.x), f64::from(b.y) - f64::from(a.y));
+        let (cx, cy) = (f64::from(c.x) - f64::from(a.x), f64::from(c.y) - f64::from(a.y));
+        let (bz, cz) = (zb - za, zc - za);
+        let twice_area = crate::predicates::orient(a, b, c) as f64;
+        let rise = [(bz * cy - cz * by) / twice_area, (cz * bx - bz * cx) / twice_area];
+        Self { anchor: a, z: za, rise }
+    }
+
+    /// Height in metres at a place given in lattice steps from the anchor.
+    #[inline]
+    pub fn at_offset(&self, dx: f64, dy: f64) -> f64 {
+        self.z + (self.rise[0] * dx + self.rise[1] * dy)
+    }
+
+    /// Height in metres at a lattice place.
+    #[inline]
+    pub fn at(&self, p: LatticePoint) -> f64 {
+        self.at_offset(
+            f64::from(p.x) - f64::from(self.anchor.x),
+            f64::from(p.y) - f64::from(self.anchor.y),
+        )
+    }
+
+    /// Rise over run along the steepest way, a pure number.
+    pub fn grade(&self, lattice: Lattice) -> f64 {
+        libm::hypot(self.rise[0], self.rise[1]) / lattice.step_m()
+    }
+}
+
+impl Surface {
+    /// Puts a surface together from parts that the caller has proven valid.
+    pub(crate) fn from_parts(
+        lattice: Lattice,
+        vertices: Vec<LatticePoint>,
+        heights: Vec<f64>,
+        faces: Vec<Face>,
+        planes: Vec<Plane>,
+    ) -> Self {
+        Self { lattice, vertices, heights, faces, planes }
+    }
+
+    /// The lattice on which the vertices lie.
+    pub fn lattice(&self) -> Lattice {
+        self.lattice
+    }
+
+    /// The vertices in plan.
+    pub fn vertices(&self) -> &[LatticePoint] {
+        &self.vertices
+    }
+
+    /// The heights that corners name, in metres.
+    pub fn heights(&self) -> &[f64] {
+        &self.heights
+    }
+
+    /// The triangles.
+    pub fn faces(&self) -> &[Face] {
+        &self.faces
+    }
+
+    /// The planes that faces share.
+    pub fn planes(&self) -> &[Plane] {
+        &self.planes
+    }
+
+    /// The three corners of a face in plan, counter-clockwise.
+    #[inline]
+    pub fn corners(&self, face_idx: u32) -> [LatticePoint; 3] {
+        self.faces[face_idx as usize].vertices.map(|v| self.vertices[v as usize])
+    }
+
+    /// The heights at a face's corners, in metres.
+    #[inline]
+    pub fn corner_heights(&self, face_idx: u32) -> [f64; 3] {
+        self.faces[face_idx as usize].heights.map(|h| self.heights[h as usize])
+    }
+
+    /// The plane that a face lies in: the one it was cut from, else the one through its corners.
+    #[inline]
+    pub fn plane(&self, face_idx: u32) -> Plane {
+        let stored = self.faces[face_idx as usize].plane;
+        if stored != NONE {
+            return self.planes[stored as usize];
+        }
+        let (p, z) = (self.corners(face_idx), self.corner_heights(face_idx));
+        Plane::through([(p[0], z[0]), (p[1], z[1]), (p[2], z[2])])
+    }
+}

@@ -1,0 +1,1 @@
+//! The site document: works' parameters, edits, history, and its RON file.

@@ -1,0 +1,1 @@
+//! From plain quantities to bank, loose and compacted volumes, spoil, loads.

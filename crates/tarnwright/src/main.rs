@@ -1,0 +1,2 @@
+//! The program: command line, files, threads and clock; opens the view.
+fn main() {}

