@@ -5,7 +5,9 @@
 
 mod lattice;
 pub mod predicates;
+mod sum;
 mod surface;
 
 pub use lattice::{Lattice, LatticeError, LatticePoint};
+pub use sum::Sum;
 pub use surface::{Face, NONE, Plane, Surface, Tag};
