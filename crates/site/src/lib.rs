@@ -1,1 +1,12 @@
 //! The site document: works' parameters, edits, history, and its RON file.
+//!
+//! Only a [`Site`] is stored; everything else is computed from it. All lengths are metres, in the
+//! site's local frame: x east, y north, z up.
+
+mod document;
+pub mod works;
+
+pub use document::{
+    Frame, Haul, House, Limits, Site, Soil, Survey, SurveyLine, SurveyPoint, Viewpoint,
+};
+pub use works::{Curve, Work, WorkId, WorkKind};

@@ -1,1 +1,5 @@
 //! Quantity newtypes and conversions; SI inside, feet and yards at the edges.
+
+mod length;
+
+pub use length::LengthUnit;

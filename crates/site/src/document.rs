@@ -1,0 +1,248 @@
+//! The parts of a site that are not works.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use units::LengthUnit;
+
+use crate::{Work, WorkId};
+
+/// A whole site: what was surveyed, what is to be built, and the limits to check it by.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// The version of this document's layout.
+    pub format: u32,
+    /// What people call the site.
+    pub title: String,
+    /// Units and origin.
+    pub frame: Frame,
+    /// What was measured on the ground; shared, since it seldom changes.
+    pub survey: Arc<Survey>,
+    /// The ground's material.
+    #[serde(default)]
+    pub soil: Soil,
+    /// The works in the order in which they are built.
+    #[serde(default)]
+    pub works: Vec<Work>,
+    /// The next work's id; ids are never reused.
+    pub next_id: u32,
+    /// Houses and other buildings that stay.
+    #[serde(default)]
+    pub houses: Vec<House>,
+    /// Limits of the checks.
+    #[serde(default)]
+    pub limits: Limits,
+    /// The trucks.
+    #[serde(default)]
+    pub haul: Haul,
+    /// Where people look at the garden from.
+    #[serde(default)]
+    pub viewpoints: Vec<Viewpoint>,
+}
+
+/// Units for people and the place of the local frame in the world.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Frame {
+    /// The unit of length that people read and write.
+    pub unit: LengthUnit,
+    /// Lattice step in micrometres: 1, 10, 100 or 1000.
+    pub step_um: u32,
+    /// World easting and northing of the local origin, in metres.
+    pub origin_m: [f64; 2],
+    /// Name of the horizontal datum, free text.
+    #[serde(default)]
+    pub horizontal_datum: String,
+    /// Name of the vertical datum, free text.
+    #[serde(default)]
+    pub vertical_datum: String,
+}
+
+/// What was measured on the ground.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Survey {
+    /// Name of the point list in the site's folder; its points are not stored in `site.ron`.
+    pub file: String,
+    /// The points, read from `file` when the site is opened.
+    #[serde(skip)]
+    pub points: Vec<SurveyPoint>,
+    /// Breaklines, besides those that the points' codes make.
+    #[serde(skip)]
+    pub breaklines: Vec<SurveyLine>,
+    /// Codes whose points join to breaklines, in the order of the list.
+    #[serde(default)]
+    pub line_codes: Vec<String>,
+    /// The outline of the survey, local metres; empty for the convex hull.
+    #[serde(default)]
+    pub boundary: Vec<[f64; 2]>,
+    /// Outlines without ground, local metres.
+    #[serde(default)]
+    pub voids: Vec<Vec<[f64; 2]>>,
+    /// Names of points that are set aside: strays and shots known to be wrong.
+    #[serde(default)]
+    pub set_aside: Vec<String>,
+    /// Vertical accuracy of one shot, in metres, taken as a bias over an area.
+    pub accuracy_m: f64,
+}
+
+/// One surveyed point in the local frame.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SurveyPoint {
+    /// Name or number in the point list.
+    pub name: String,
+    /// Local easting, northing and elevation in metres.
+    pub at_m: [f64; 3],
+    /// Code as written in the point list.
+    pub code: String,
+    /// Line of the point list, for messages.
+    pub line: u32,
+}
+
+/// One breakline in the local frame.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SurveyLine {
+    /// The code that made it.
+    pub code: String,
+    /// Local easting, northing and elevation of each vertex in metres.
+    pub points_m: Vec<[f64; 3]>,
+}
+
+/// The ground's material: one soil.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Soil {
+    /// Density in the bank, tonnes per cubic metre.
+    pub bank_density_t_m3: f64,
+    /// Growth in volume from bank to loose, as a share.
+    pub swell: f64,
+    /// Plus or minus on the swell.
+    pub swell_range: f64,
+    /// Loss of volume from bank to compacted, as a share; negative for blasted rock.
+    pub shrink: f64,
+    /// Plus or minus on the shrink.
+    pub shrink_range: f64,
+}
+
+/// A building that stays.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct House {
+    /// What people call it.
+    pub name: String,
+    /// Its outline, local metres.
+    pub outline_m: Vec<[f64; 2]>,
+    /// Elevation of its floor, metres.
+    pub floor_m: f64,
+    /// Height of its eaves above the floor, metres.
+    pub height_m: f64,
+}
+
+/// Limits of the checks; every one can be changed, and a changed one shows as changed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Limits {
+    /// Steepest flank of a hill: metres run for each metre of rise.
+    pub flank_run_per_rise: f64,
+    /// Height by which wall tops must stand above the filter's lip, metres.
+    pub wall_clearance_m: f64,
+    /// Grade at which the wall's top may fall once past the water that it holds: run per rise.
+    pub wall_fall_run_per_rise: f64,
+    /// Greatest gap when lip, drops, bed falls and waterline are added up, metres.
+    pub stream_closure_m: f64,
+    /// Grade that ground has by nature: run per rise, for the mound measure.
+    pub natural_run_per_rise: f64,
+    /// Mound measure from which advice is given.
+    pub mound_advice: f64,
+    /// Mound measure from which the hill reads as a heap.
+    pub mound_heap: f64,
+    /// Height below which a raise is no hill, metres.
+    pub mound_least_height_m: f64,
+    /// Ground behind the lip must rise by this much, metres.
+    pub lip_backdrop_rise_m: f64,
+    /// How far behind the lip that rise is looked for, metres.
+    pub lip_backdrop_reach_m: f64,
+    /// Share of the half circle behind the lip on which ground must rise.
+    pub lip_backdrop_share: f64,
+    /// Longest edge of a survey triangle under a work before the survey is thin, metres.
+    pub survey_spacing_m: f64,
+    /// Robust deviations beyond which a shot is doubtful.
+    pub survey_spike_deviations: f64,
+}
+
+/// The trucks that carry spoil away or fill in.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Haul {
+    /// Struck volume of one load, cubic metres.
+    pub struck_m3: f64,
+    /// Legal payload of one load, tonnes.
+    pub payload_t: f64,
+}
+
+/// A place from which people look at the garden.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Viewpoint {
+    /// What people call it.
+    pub name: String,
+    /// Where the eye stands, local metres.
+    pub at_m: [f64; 2],
+    /// Height of the eye above finished ground there, metres.
+    pub eye_m: f64,
+    /// The place looked at, local metres east, north, up.
+    pub toward_m: [f64; 3],
+}
+
+impl Site {
+    /// The layout of the document that this program writes.
+    pub const FORMAT: u32 = 1;
+
+    /// The work with this id, if it stands in the site.
+    pub fn work(&self, id: WorkId) -> Option<&Work> {
+        self.works.iter().find(|work| work.id == id)
+    }
+}
+
+impl Default for Soil {
+    /// Common earth. From memory of FM 5-434 table 1-1: swell 25 %, shrink 10 %; density common practice.
+    fn default() -> Self {
+        Self {
+            bank_density_t_m3: 1.6,
+            swell: 0.25,
+            swell_range: 0.05,
+            shrink: 0.10,
+            shrink_range: 0.03,
+        }
+    }
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            flank_run_per_rise: 3.0,
+            wall_clearance_m: 0.05,
+            wall_fall_run_per_rise: 6.0,
+            stream_closure_m: 0.01,
+            natural_run_per_rise: 4.0,
+            mound_advice: 0.35,
+            mound_heap: 0.60,
+            mound_least_height_m: 0.15,
+            lip_backdrop_rise_m: 0.15,
+            lip_backdrop_reach_m: 3.0,
+            lip_backdrop_share: 1.0 / 3.0,
+            survey_spacing_m: 3.0,
+            survey_spike_deviations: 6.0,
+        }
+    }
+}
+
+impl Default for Haul {
+    /// A tandem dump truck; common practice, no source.
+    fn default() -> Self {
+        Self { struck_m3: 7.6, payload_t: 12.0 }
+    }
+}

@@ -1,0 +1,72 @@
+//! The works: what is dug, raised and held, each with its own parameters.
+//!
+//! One file per kind; [`WorkKind`] lists them all.
+
+mod basin;
+mod filter_bed;
+mod hill;
+mod stream;
+mod wall;
+
+use serde::{Deserialize, Serialize};
+
+pub use basin::{Basin, BasinRing, Floor, RingShape};
+pub use filter_bed::{FilterBed, Lip};
+pub use hill::{Flank, Hill};
+pub use stream::{Fall, Station, Stream};
+pub use wall::{Side, Wall, WallMaterial};
+
+/// Names a work for good: never reused within a site.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct WorkId(pub u32);
+
+/// One work of the site.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Work {
+    /// Its id, above zero.
+    pub id: WorkId,
+    /// What people call it.
+    pub name: String,
+    /// Anything worth remembering.
+    #[serde(default)]
+    pub note: String,
+    /// Whether it is built; a hidden work moves no earth.
+    #[serde(default = "shown")]
+    pub visible: bool,
+    /// What it is, with its parameters.
+    pub kind: WorkKind,
+}
+
+/// Every kind of work.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum WorkKind {
+    /// A pond.
+    Basin(Basin),
+    /// Running water with falls.
+    Stream(Stream),
+    /// Raised ground.
+    Hill(Hill),
+    /// A retaining wall.
+    Wall(Wall),
+    /// A planted filter.
+    FilterBed(FilterBed),
+}
+
+/// A line or outline drawn in plan through points, in local metres.
+///
+/// An outline does not repeat its first point.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Curve {
+    /// The drawn points.
+    pub points: Vec<[f64; 2]>,
+    /// Whether a smooth curve runs through them rather than straight pieces.
+    #[serde(default = "shown")]
+    pub smooth: bool,
+}
+
+fn shown() -> bool {
+    true
+}

@@ -1,0 +1,70 @@
+//! The stream: a bed that runs down by stations and falls.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Curve, WorkId};
+
+/// Running water from a filter's lip to a pond.
+///
+/// Between stations and falls the bed is straight in profile. Distances run along the line from its
+/// head; the head is at distance zero.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stream {
+    /// Centre line from head to mouth.
+    pub line: Curve,
+    /// The filter bed whose lip feeds it, if one does.
+    #[serde(default)]
+    pub from: Option<WorkId>,
+    /// The basin that it runs into, if one takes it.
+    #[serde(default)]
+    pub into: Option<WorkId>,
+    /// Stations by distance, at least head and mouth.
+    pub stations: Vec<Station>,
+    /// Falls by distance, between the stations.
+    #[serde(default)]
+    pub falls: Vec<Fall>,
+    /// Depth of the running water above the bed.
+    pub water_depth_m: f64,
+    /// Height that the liner's edge must stand above that water.
+    pub freeboard_m: f64,
+    /// Slope of the ground outside the liner's edge where it is cut: run per rise.
+    pub cut_bank: f64,
+    /// Slope of the ground outside the liner's edge where it is filled: run per rise.
+    pub fill_bank: f64,
+    /// Width of the level strip outside the liner's edge.
+    pub rim_width_m: f64,
+}
+
+/// The stream's section at one distance.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Station {
+    /// Distance from the head along the line.
+    pub along_m: f64,
+    /// Elevation of the bed.
+    pub invert_m: f64,
+    /// Width of the bed, level across.
+    pub bed_width_m: f64,
+    /// Slope of the sides up to the liner's edge: run per rise.
+    pub side: f64,
+    /// Height of the liner's edge above the bed, left and right looking downstream.
+    pub edge_m: [f64; 2],
+}
+
+/// A drop in the bed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fall {
+    /// Distance from the head along the line.
+    pub along_m: f64,
+    /// Elevation of the crest.
+    pub crest_m: f64,
+    /// Width of the crest.
+    pub crest_width_m: f64,
+    /// Height from the crest down to the bed below.
+    pub drop_m: f64,
+    /// Depth of the bed above the crest below the crest: a pool that stays full.
+    #[serde(default)]
+    pub pool_m: f64,
+}
