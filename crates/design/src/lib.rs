@@ -1,1 +1,10 @@
 //! From a site's parameters to surfaces, volumes and findings.
+//!
+//! [`evaluate`] is total: a poor site gives a result and findings.
+
+mod evaluation;
+mod finding;
+pub mod part;
+
+pub use evaluation::{Earth, Evaluation, HaulOutcome, SurveyOutcome, WaterBody, WorkOutcome};
+pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};

@@ -1,0 +1,112 @@
+//! What an evaluation of a site yields.
+
+use std::sync::Arc;
+
+use ground::Surface;
+use site::WorkId;
+
+use crate::Finding;
+
+/// Everything that is computed from a site.
+#[derive(Clone, Debug)]
+pub struct Evaluation {
+    /// The surface as surveyed; absent when the survey makes none.
+    pub existing: Option<Arc<Surface>>,
+    /// The surface after every visible work.
+    pub finished: Option<Arc<Surface>>,
+    /// What each visible work does, in building order.
+    pub works: Vec<WorkOutcome>,
+    /// The earth that moves.
+    pub earth: Earth,
+    /// Trucks.
+    pub haul: HaulOutcome,
+    /// Still and running water, for drawing and volumes.
+    pub water: Vec<WaterBody>,
+    /// What was found in the survey.
+    pub survey: SurveyOutcome,
+    /// Everything that the checks found, the gravest first.
+    pub findings: Vec<Finding>,
+}
+
+/// What one work does to the ground it finds.
+#[derive(Clone, Debug)]
+pub struct WorkOutcome {
+    /// The work.
+    pub work: WorkId,
+    /// Bank volume that it digs, cubic metres.
+    pub cut_m3: f64,
+    /// Compacted volume that it places, cubic metres.
+    pub fill_m3: f64,
+    /// Of its cut, what an earlier work had placed: fill that is dug again.
+    pub recut_m3: f64,
+    /// The ground as it finds it.
+    pub before: Arc<Surface>,
+    /// The ground as it leaves it.
+    pub after: Arc<Surface>,
+}
+
+/// The earth that moves between existing and finished ground; volumes in cubic metres.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Earth {
+    /// Ground dug, in the bank: existing ground above the finished.
+    pub cut_bank_m3: f64,
+    /// Fill placed, compacted: finished ground above the existing.
+    pub fill_compacted_m3: f64,
+    /// Fill that a later work digs again, compacted.
+    pub recut_m3: f64,
+    /// Left over, in the bank: cut less fill / (1 - shrink); below zero is import.
+    pub spoil_bank_m3: f64,
+    /// Plus or minus on the net volume from the survey's accuracy as a bias over the changed area.
+    pub plus_minus_m3: f64,
+    /// Plan area on which ground is dug, square metres.
+    pub cut_area_m2: f64,
+    /// Plan area on which ground is raised, square metres.
+    pub fill_area_m2: f64,
+    /// Greatest depth dug, metres.
+    pub deepest_cut_m: f64,
+    /// Greatest height raised, metres.
+    pub highest_fill_m: f64,
+}
+
+/// Spoil or import in trucks.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct HaulOutcome {
+    /// Loose volume, cubic metres; of the import when spoil is below zero.
+    pub spoil_loose_m3: f64,
+    /// Plus or minus on that from survey and soil factors together.
+    pub spoil_loose_plus_minus_m3: f64,
+    /// Mass, tonnes.
+    pub spoil_mass_t: f64,
+    /// Loads.
+    pub loads: u32,
+    /// What fills a truck first: `volume`, `weight` or `none`.
+    pub governed_by: &'static str,
+}
+
+/// One body of water.
+#[derive(Clone, Debug)]
+pub struct WaterBody {
+    /// The work that holds it.
+    pub work: WorkId,
+    /// Level at rest, metres; for a stream, at its mouth.
+    pub level_m: f64,
+    /// Area of the water, square metres.
+    pub area_m2: f64,
+    /// Volume, cubic metres.
+    pub volume_m3: f64,
+    /// Level, area and volume by stage, from the bottom up; empty for a stream.
+    pub stages: Vec<[f64; 3]>,
+    /// Its surface for drawing, reaching under the shore: triangles of places, local metres.
+    pub sheet: Vec<[[f64; 3]; 3]>,
+}
+
+/// What was found while the survey became a surface.
+#[derive(Clone, Debug, Default)]
+pub struct SurveyOutcome {
+    /// Points that stand in the surface.
+    pub n_points: usize,
+    /// Points set aside, by the site or as strays.
+    pub n_set_aside: usize,
+    /// Points that fell on another.
+    pub n_duplicates: usize,
+}

@@ -1,0 +1,136 @@
+//! Findings: what is wrong or worth a look, where, by how much, and what to do.
+
+use site::{Site, WorkId};
+
+/// What a finding is about; one check file each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Code {
+    /// Ground on a hill or berm steeper than its limit.
+    FlankTooSteep,
+    /// A wall's top below the filter's lip plus clearance.
+    WallBelowLip,
+    /// A liner edge below the water beside it plus freeboard.
+    RimLow,
+    /// Lip, drops, bed falls and waterline that do not add up.
+    StreamDoesNotClose,
+    /// A hill that looks like a heap.
+    ReadsAsMound,
+    /// Water that seems to spring from a summit.
+    WaterFromSummit,
+    /// Too few shots under a work.
+    SurveyThin,
+    /// Shots that cannot be right.
+    SurveySuspect,
+    /// A work that reaches beyond the survey.
+    BeyondSurvey,
+    /// A work whose parameters make no shape.
+    WorkHasNoShape,
+}
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Worth a look before bidding.
+    LookAt,
+    /// Stop: not to be built as drawn.
+    Stop,
+}
+
+/// The unit of a measured value and its limit; SI.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Unit {
+    /// Metres.
+    Metre,
+    /// Square metres.
+    SquareMetre,
+    /// Run per rise, a pure number: smaller is steeper.
+    RunPerRise,
+    /// A pure number.
+    Ratio,
+    /// A count.
+    Count,
+}
+
+/// A measured value beside its limit, both in one unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// What was measured.
+    pub value: f64,
+    /// What it is held against.
+    pub limit: f64,
+    /// The unit of both.
+    pub unit: Unit,
+}
+
+/// A way to clear a finding, in computed numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remedy {
+    /// What to do, by how much, and the earth that it takes.
+    pub message: String,
+    /// The site with the remedy taken, when the program can take it.
+    pub site: Option<Box<Site>>,
+}
+
+/// One finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// What it is about.
+    pub code: Code,
+    /// How much it matters.
+    pub severity: Severity,
+    /// The work that it is about, if one is.
+    pub work: Option<WorkId>,
+    /// Where: local metres east, north, up.
+    pub at_m: [f64; 3],
+    /// The value and its limit.
+    pub measured: Measured,
+    /// One or two plain sentences: what it is, how much, in the site's own unit.
+    pub message: String,
+    /// What to do about it.
+    pub remedy: Option<Remedy>,
+    /// Where the limit comes from; "common practice" where it has no source.
+    pub source: &'static str,
+    /// The caution that stands beside it where someone can be hurt.
+    pub caution: Option<&'static str>,
+}
+
+impl Code {
+    /// The code as reports write it.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::FlankTooSteep => "flank-too-steep",
+            Self::WallBelowLip => "wall-below-lip",
+            Self::RimLow => "rim-low",
+            Self::StreamDoesNotClose => "stream-does-not-close",
+            Self::ReadsAsMound => "reads-as-mound",
+            Self::WaterFromSummit => "water-from-summit",
+            Self::SurveyThin => "survey-thin",
+            Self::SurveySuspect => "survey-suspect",
+            Self::BeyondSurvey => "beyond-survey",
+            Self::WorkHasNoShape => "work-has-no-shape",
+        }
+    }
+}
+
+impl Severity {
+    /// The word that people read.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::LookAt => "look at",
+            Self::Stop => "stop",
+        }
+    }
+}
+
+impl Unit {
+    /// The unit as reports write it.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::SquareMetre => "m2",
+            Self::RunPerRise => "run/rise",
+            Self::Ratio => "ratio",
+            Self::Count => "count",
+        }
+    }
+}
