@@ -4,6 +4,7 @@
 //! site's local frame: x east, y north, z up.
 
 mod document;
+mod survey_lines;
 pub mod works;
 
 pub use document::{
