@@ -43,6 +43,59 @@ pub struct WorkOutcome {
     pub before: Arc<Surface>,
     /// The ground as it leaves it.
     pub after: Arc<Surface>,
+    /// How its shape came out.
+    pub shape: Arc<Shape>,
+    /// Places where its shape ends in the air or in the ground: a bank that meets no ground.
+    pub open_ends: Vec<OpenEnd>,
+    /// Plan area of its shape beyond the ground, square metres.
+    pub beyond_m2: f64,
+}
+
+/// What a work's parameters make, besides its surfaces.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shape {
+    /// What of its parameters makes no shape, in plain words.
+    pub problems: Vec<Problem>,
+    /// The liner's edges: lines of places in local metres; a closed one repeats its first place.
+    pub liner_edges: Vec<Vec<[f64; 3]>>,
+    /// The exposed top edges of walls, in local metres.
+    pub wall_tops: Vec<Vec<[f64; 3]>>,
+    /// Sheets that are drawn and are no ground: gravel tops.
+    pub sheets: Vec<Sheet>,
+}
+
+/// Something about a work's parameters that makes no shape.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Problem {
+    /// What, in plain words: a lower-case phrase.
+    pub message: String,
+    /// Where, local metres.
+    pub at_m: [f64; 2],
+}
+
+/// A stretch on which a work's shape ends above or below the ground that it should meet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OpenEnd {
+    /// Its two ends, local metres.
+    pub ends_m: [[f64; 2]; 2],
+    /// Height of the work's ground above the ground beside it; below zero where it is lower.
+    pub rise_m: f64,
+}
+
+/// A drawn sheet that is no ground.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// What it shows.
+    pub material: SheetMaterial,
+    /// Triangles of places, local metres.
+    pub triangles: Vec<[[f64; 3]; 3]>,
+}
+
+/// What a sheet shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SheetMaterial {
+    /// The top of a filter's gravel.
+    Gravel,
 }
 
 /// The earth that moves between existing and finished ground; volumes in cubic metres.
@@ -101,7 +154,7 @@ pub struct WaterBody {
 }
 
 /// What was found while the survey became a surface.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct SurveyOutcome {
     /// Points that stand in the surface.
     pub n_points: usize,
@@ -109,4 +162,45 @@ pub struct SurveyOutcome {
     pub n_set_aside: usize,
     /// Points that fell on another.
     pub n_duplicates: usize,
+    /// Everything that is doubtful, in the order of the kinds and then of their places.
+    pub suspects: Vec<Suspect>,
+    /// Why the survey makes no surface, when it makes none.
+    pub refused: Option<String>,
+}
+
+/// Something in the survey that is doubtful.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suspect {
+    /// What it is.
+    pub kind: SuspectKind,
+    /// Where, local metres.
+    pub at_m: [f64; 2],
+    /// The lower and the higher of the heights in question, metres; for a spike its own height and
+    /// the one its neighbours suggest.
+    pub heights_m: [f64; 2],
+    /// The point's name in the list, where one point is meant.
+    pub name: Option<String>,
+}
+
+/// What is doubtful about a place of the survey.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SuspectKind {
+    /// A point far from all others, set aside.
+    Stray,
+    /// A point that stands out from its neighbours.
+    Spike,
+    /// Points on one place with different heights.
+    Duplicate,
+    /// Breaklines that cross at different heights.
+    Crossing,
+    /// A point on a breakline at another height than the line's.
+    OffLine,
+    /// Breaklines that run along each other.
+    Overlap,
+    /// A breakline that repeats a point.
+    ZeroLength,
+    /// A point outside the boundary or within a void.
+    Outside,
+    /// A boundary or void vertex beyond the points.
+    BoundaryBeyond,
 }

@@ -6,5 +6,8 @@ mod evaluation;
 mod finding;
 pub mod part;
 
-pub use evaluation::{Earth, Evaluation, HaulOutcome, SurveyOutcome, WaterBody, WorkOutcome};
+pub use evaluation::{
+    Earth, Evaluation, HaulOutcome, OpenEnd, Problem, Shape, Sheet, SheetMaterial, SurveyOutcome,
+    Suspect, SuspectKind, WaterBody, WorkOutcome,
+};
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};
