@@ -1,5 +1,16 @@
 //! Quantity newtypes and conversions; SI inside, feet and yards at the edges.
 
+mod earth_volume;
 mod length;
+mod number;
+mod parse;
+mod slope;
+mod text;
 
+pub use earth_volume::{Bank, Compacted, Loose};
 pub use length::LengthUnit;
+pub use parse::{ParseLengthError, parse_length};
+pub use slope::{Slope, SlopeError};
+pub use text::{
+    area_text, earth_text, elevation_text, length_text, loads_text, run_per_rise_text, water_text,
+};
