@@ -175,9 +175,9 @@ pub struct Suspect {
     pub kind: SuspectKind,
     /// Where, local metres.
     pub at_m: [f64; 2],
-    /// The lower and the higher of the heights in question, metres; for a spike its own height and
-    /// the one its neighbours suggest.
-    pub heights_m: [f64; 2],
+    /// The lower and the higher of the heights in question, metres, where heights are in question;
+    /// for a spike its own height and the one its neighbours suggest.
+    pub heights_m: Option<[f64; 2]>,
     /// The point's name in the list, where one point is meant.
     pub name: Option<String>,
 }
