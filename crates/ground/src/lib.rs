@@ -3,6 +3,7 @@
 //! Everything is answered on the triangles themselves. Plan coordinates are whole lattice steps,
 //! heights are `f64` metres; see [`Lattice`] and [`Surface`].
 
+pub mod curve;
 mod lattice;
 pub mod predicates;
 mod sum;

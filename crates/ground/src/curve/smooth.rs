@@ -1,0 +1,240 @@
+//! A smooth curve through drawn points, flattened within a chord tolerance.
+
+use super::{Closure, CurveError, lerp, norm, sub};
+
+/// How values between the drawn points are found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blend {
+    /// Straight between neighbours.
+    Linear,
+    /// Smooth and never beyond its neighbours' values.
+    Smooth,
+}
+
+/// A flattened curve: its points, and where each lies between the drawn points.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Smoothed {
+    /// The points of the curve, in metres.
+    pub points: Vec<[f64; 2]>,
+    /// For each point the index of the drawn point before it plus the fraction to the next.
+    pub parameters: Vec<f64>,
+}
+
+/// Halvings after which a piece of curve is taken as straight: 2^-16 of a drawn segment.
+const DEEPEST: u32 = 16;
+
+/// The smooth curve through the drawn points, flattened so that no chord is farther than
+/// `chord_tolerance_m` from it.
+///
+/// It goes through every drawn point, makes no loop or cusp between two of them and turns with them;
+/// a drawn point that repeats the one before it is kept and adds no curve. One or two points are
+/// returned as they are.
+///
+/// # Errors
+/// [`CurveError::NotFinite`] and [`CurveError::Tolerance`].
+///
+/// # Source
+/// Catmull and Rom's spline with centripetal parameters: C. Yuksel, S. Schaefer, J. Keyser,
+/// "Parameterization and Applications of Catmull–Rom Curves", Computer-Aided Design 43 (2011).
+pub fn smooth(
+    points: &[[f64; 2]],
+    closure: Closure,
+    chord_tolerance_m: f64,
+) -> Result<Smoothed, CurveError> {
+    if let Some(point) = points.iter().position(|p| !p.iter().all(|c| c.is_finite())) {
+        return Err(CurveError::NotFinite { point });
+    }
+    if !(chord_tolerance_m > 0.0 && chord_tolerance_m.is_finite()) {
+        return Err(CurveError::Tolerance { tolerance_m: chord_tolerance_m });
+    }
+    let n_points = points.len();
+    if n_points < 3 {
+        let parameters = (0..n_points).map(|i| i as f64).collect();
+        return Ok(Smoothed { points: points.to_vec(), parameters });
+    }
+    let mut out = Smoothed { points: Vec::new(), parameters: Vec::new() };
+    for segment in 0..closure.n_segments(n_points) {
+        out.points.push(points[segment]);
+        out.parameters.push(segment as f64);
+        let bezier = bezier_of(points, closure, segment);
+        flatten(&bezier, [segment as f64, segment as f64 + 1.0], chord_tolerance_m, 0, &mut out);
+    }
+    if closure == Closure::Open {
+        out.points.push(points[n_points - 1]);
+        out.parameters.push((n_points - 1) as f64);
+    }
+    Ok(out)
+}
+
+/// The value at a parameter (index plus fraction), between the values at the drawn points.
+///
+/// Parameters before the first or after the last point of an open line take the end's value. The
+/// answer is NaN when there are no values or the parameter is NaN.
+///
+/// # Source
+/// The smooth blend: M. Steffen, "A simple method for monotonic interpolation in one dimension",
+/// Astronomy and Astrophysics 239 (1990), equations 6 to 11 with unit spacing.
+pub fn interpolate(values: &[f64], closure: Closure, parameter: f64, blend: Blend) -> f64 {
+    let n_values = values.len();
+    if n_values == 0 || !parameter.is_finite() {
+        return f64::NAN;
+    }
+    let n = n_values as f64;
+    let parameter = match closure {
+        Closure::Open => parameter.clamp(0.0, n - 1.0),
+        Closure::Closed => parameter - n * (parameter / n).floor(),
+    };
+    let before = (parameter.floor() as usize).min(n_values - 1);
+    let after = match closure {
+        Closure::Open => (before + 1).min(n_values - 1),
+        Closure::Closed => (before + 1) % n_values,
+    };
+    let u = parameter - before as f64;
+    let (a, b) = (values[before], values[after]);
+    if u == 0.0 {
+        return a;
+    }
+    match blend {
+        Blend::Linear => a + (b - a) * u,
+        Blend::Smooth => {
+            let rise = b - a;
+            let (s0, s1) = (steffen(values, closure, before), steffen(values, closure, after));
+            a + u * (s0 + u * ((3.0 * rise - 2.0 * s0 - s1) + u * (s0 + s1 - 2.0 * rise)))
+        }
+    }
+}
+
+/// Slope at a value, limited so that the curve never leaves its neighbours' range.
+fn steffen(values: &[f64], closure: Closure, i: usize) -> f64 {
+    let n = values.len();
+    let (before, after) = match closure {
+        Closure::Closed => ((i + n - 1) % n, (i + 1) % n),
+        Closure::Open if i == 0 => return values[1.min(n - 1)] - values[0],
+        Closure::Open if i + 1 == n => return values[i] - values[i - 1],
+        Closure::Open => (i - 1, i + 1),
+    };
+    let (s0, s1) = (values[i] - values[before], values[after] - values[i]);
+    if s0 * s1 <= 0.0 {
+        return 0.0;
+    }
+    let least = s0.abs().min(s1.abs()).min(0.25 * (s0 + s1).abs());
+    2.0 * s0.signum() * least
+}
+
+/// The segment's curve as a cubic in Bézier form.
+fn bezier_of(points: &[[f64; 2]], closure: Closure, segment: usize) -> [[f64; 2]; 4] {
+    let n = points.len();
+    let (p1, p2) = (points[segment], points[(segment + 1) % n]);
+    let p0 = match closure {
+        Closure::Open if segment == 0 => lerp(p1, p2, -1.0),
+        _ => points[(segment + n - 1) % n],
+    };
+    let p3 = match closure {
+        Closure::Open if segment + 2 == n => lerp(p2, p1, -1.0),
+        _ => points[(segment + 2) % n],
+    };
+    let [d1, d2, d3] = [(p0, p1), (p1, p2), (p2, p3)].map(|(a, b)| norm(sub(b, a)).sqrt());
+    [p1, handle(p0, p1, p2, d1, d2), handle(p3, p2, p1, d3, d2), p2]
+}
+
+/// The control point beside `at` on its way to `next`, `before` being the point on its other side.
+fn handle(before: [f64; 2], at: [f64; 2], next: [f64; 2], d_before: f64, d: f64) -> [f64; 2] {
+    if d_before == 0.0 || d == 0.0 {
+        return at;
+    }
+    let (bb, dd) = (d_before * d_before, d * d);
+    let weight = 2.0 * bb + 3.0 * d_before * d + dd;
+    let below = 3.0 * d_before * (d_before + d);
+    std::array::from_fn(|k| (bb * next[k] - dd * before[k] + weight * at[k]) / below)
+}
+
+/// Adds the inner points of a piece of curve; its ends are the caller's.
+fn flatten(
+    bezier: &[[f64; 2]; 4],
+    span: [f64; 2],
+    tolerance_m: f64,
+    depth: u32,
+    out: &mut Smoothed,
+) {
+    let [p0, p1, p2, p3] = *bezier;
+    // The curve is a blend of chord points plus at most 3/4 of the greater control offset.
+    let off_chord = distance_to_segment(p1, p0, p3).max(distance_to_segment(p2, p0, p3));
+    if 0.75 * off_chord <= tolerance_m || depth == DEEPEST {
+        return;
+    }
+    let (a, b, c) = (lerp(p0, p1, 0.5), lerp(p1, p2, 0.5), lerp(p2, p3, 0.5));
+    let (ab, bc) = (lerp(a, b, 0.5), lerp(b, c, 0.5));
+    let middle = lerp(ab, bc, 0.5);
+    let half = 0.5 * (span[0] + span[1]);
+    flatten(&[p0, a, ab, middle], [span[0], half], tolerance_m, depth + 1, out);
+    out.points.push(middle);
+    out.parameters.push(half);
+    flatten(&[middle, bc, c, p3], [half, span[1]], tolerance_m, depth + 1, out);
+}
+
+fn distance_to_segment(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
+    super::measure::nearest_on_segment(p, a, b).1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn circle_of_drawn_points_stays_round_and_within_the_tolerance() {
+        let drawn: Vec<[f64; 2]> = (0..16)
+            .map(|i| {
+                let (sin, cos) = libm::sincos(f64::from(i) * std::f64::consts::PI / 8.0);
+                [5.0 * cos, 5.0 * sin]
+            })
+            .collect();
+        let fine = smooth(&drawn, Closure::Closed, 1e-5).unwrap();
+        for p in &fine.points {
+            assert!((norm(*p) - 5.0).abs() < 0.005, "{p:?}");
+        }
+        let coarse = smooth(&drawn, Closure::Closed, 0.01).unwrap();
+        assert!(coarse.points.len() < fine.points.len() / 4);
+        for p in &fine.points {
+            let nearest = super::super::Path::new(&coarse.points, Closure::Closed)
+                .unwrap()
+                .nearest(*p)
+                .distance_m;
+            assert!(nearest <= 0.01 + 1e-5, "{nearest}");
+        }
+    }
+
+    #[test]
+    fn a_curve_passes_through_its_drawn_points_at_whole_parameters() {
+        let drawn = [[0.0, 0.0], [4.0, 1.0], [4.0, 1.0], [4.5, 6.0], [-2.0, 3.0]];
+        for closure in [Closure::Open, Closure::Closed] {
+            let curve = smooth(&drawn, closure, 0.001).unwrap();
+            for (i, p) in drawn.iter().enumerate() {
+                let at = curve.parameters.iter().position(|&t| t == i as f64).unwrap();
+                assert_eq!(curve.points[at], *p);
+            }
+            assert!(curve.parameters.windows(2).all(|w| w[0] < w[1]));
+        }
+    }
+
+    #[test]
+    fn smooth_values_stay_between_their_neighbours_and_meet_the_drawn_ones() {
+        let values = [1.0, 1.0, 3.0, 2.9, -4.0];
+        for closure in [Closure::Open, Closure::Closed] {
+            for step in 0..=400 {
+                let t = f64::from(step) / 100.0;
+                let (i, z) = (t.floor() as usize, interpolate(&values, closure, t, Blend::Smooth));
+                let (a, b) = (values[i], values[(i + 1).min(4)]);
+                assert!(z >= a.min(b) - 1e-12 && z <= a.max(b) + 1e-12, "{t}: {z}");
+            }
+        }
+        assert_eq!(interpolate(&values, Closure::Closed, 4.5, Blend::Linear), -1.5);
+        assert!(interpolate(&values, Closure::Open, f64::NAN, Blend::Linear).is_nan());
+    }
+
+    #[test]
+    fn bad_input_is_named() {
+        let line = [[0.0, 0.0], [1.0, f64::NAN], [2.0, 0.0]];
+        assert_eq!(smooth(&line, Closure::Open, 0.1), Err(CurveError::NotFinite { point: 1 }));
+        assert!(matches!(smooth(&[], Closure::Open, 0.0), Err(CurveError::Tolerance { .. })));
+    }
+}
