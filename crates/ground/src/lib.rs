@@ -5,6 +5,7 @@
 
 pub mod curve;
 mod lattice;
+pub mod overlay;
 pub mod predicates;
 mod sum;
 mod surface;

@@ -1,0 +1,380 @@
+//! Volumes, areas and depths between two surfaces, measured on the streamed cells.
+
+use super::overlap::{NO_EDGE, Overlap, Turn, next};
+use super::walk::pairs;
+use crate::surface::{Plane, Surface};
+use crate::{Lattice, LatticePoint, Sum};
+
+/// What lies between two surfaces on the ground that both cover.
+///
+/// Cut is where the second surface lies below the first, fill where it lies above. Volumes are in
+/// cubic metres, areas in square metres in plan, depths in metres.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Volumes {
+    /// Volume of cut.
+    pub cut_m3: f64,
+    /// Volume of fill.
+    pub fill_m3: f64,
+    /// Plan area of cut.
+    pub cut_area_m2: f64,
+    /// Plan area of fill.
+    pub fill_area_m2: f64,
+    /// Plan area that both surfaces cover; more than cut and fill where they coincide.
+    pub common_area_m2: f64,
+    /// Fill minus cut, summed apart from both.
+    pub change_m3: f64,
+    /// The greatest depth of cut, zero without cut.
+    pub deepest_cut_m: f64,
+    /// The greatest height of fill, zero without fill.
+    pub highest_fill_m: f64,
+    /// Where cut is deepest, in local metres.
+    pub deepest_at: Option<[f64; 2]>,
+    /// Where fill is highest, in local metres.
+    pub highest_at: Option<[f64; 2]>,
+}
+
+/// One convex cell of ground that two faces share, with the change of height at its corners.
+#[derive(Clone, Copy, Debug)]
+pub struct Cell<'c> {
+    /// The face of the first surface.
+    pub from_face: u32,
+    /// The face of the second surface.
+    pub to_face: u32,
+    /// A corner of the first face, from which places in the cell are measured.
+    pub anchor: LatticePoint,
+    /// The edges of the cell in no order: each from one place to the next, the cell on its left, in
+    /// lattice steps from the anchor, with the change of height in metres.
+    pub edges: &'c [[Corner; 2]],
+}
+
+/// A corner of a [`Cell`].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Corner {
+    /// Steps east of the anchor.
+    pub x: f64,
+    /// Steps north of the anchor.
+    pub y: f64,
+    /// How far the second surface lies above the first, in metres.
+    pub rise_m: f64,
+}
+
+/// Cut and fill from one surface to another.
+///
+/// Faces are measured on their planes. The error is below 1e-9 of the volume; what coincides counts
+/// as neither. Moving both surfaces by whole lattice steps changes no bit of the volumes.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn volumes(from: &Surface, to: &Surface) -> Volumes {
+    volumes_by(from, to, |_, _| 0, 1).pop().unwrap_or_default()
+}
+
+/// Cut and fill from one surface to another, in `n_keys` parts by a key of the pair of faces.
+///
+/// `key(from_face, to_face)` must be below `n_keys`; pairs for which it is not are left out. The
+/// parts sum to the whole.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn volumes_by(
+    from: &Surface,
+    to: &Surface,
+    key: impl Fn(u32, u32) -> usize,
+    n_keys: usize,
+) -> Vec<Volumes> {
+    let mut tallies = vec![Tally::default(); n_keys];
+    visit_cells(from, to, |cell| {
+        if let Some(tally) = tallies.get_mut(key(cell.from_face, cell.to_face)) {
+            tally.add(cell);
+        }
+    });
+    tallies.iter().map(|tally| tally.volumes(from.lattice())).collect()
+}
+
+/// The volume of cut between each two successive depths below the first surface, in cubic metres.
+///
+/// `depths_m` rise from zero; `n` depths give `n - 1` volumes. Below the last depth nothing counts:
+/// end with infinity to have the whole cut.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn depth_slices(from: &Surface, to: &Surface, depths_m: &[f64]) -> Vec<f64> {
+    let n_slices = depths_m.len().saturating_sub(1);
+    let mut sums = vec![Sum::default(); n_slices];
+    visit_cells(from, to, |cell| {
+        let deeper =
+            |depth_m: f64| if depth_m.is_finite() { cut_below(cell, depth_m) } else { 0.0 };
+        let mut above = depths_m.first().map_or(0.0, |&d| deeper(d));
+        for (sum, &depth_m) in sums.iter_mut().zip(depths_m.iter().skip(1)) {
+            if above == 0.0 {
+                break;
+            }
+            let below = deeper(depth_m);
+            sum.add(above - below);
+            above = below;
+        }
+    });
+    let step_m = from.lattice().step_m();
+    sums.iter().map(|sum| sum.value() * step_m * step_m).collect()
+}
+
+/// Calls `visit` once for each cell that a face of `from` shares with a face of `to`.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn visit_cells(from: &Surface, to: &Surface, mut visit: impl FnMut(&Cell<'_>)) {
+    let to_planes: Vec<Plane> = (0..to.faces().len() as u32).map(|f| to.plane(f)).collect();
+    let mut latest = (u32::MAX, from.vertices().first().copied().unwrap_or_default(), None);
+    pairs(from, to, |a_face, b_face, shared| {
+        if latest.0 != a_face {
+            latest = (a_face, from.corners(a_face)[0], Some(from.plane(a_face)));
+        }
+        let Some(plane) = latest.2 else { return };
+        let change = Change::between(&plane, &to_planes[b_face as usize], latest.1);
+        let edges = edges_of(shared, from.corners(a_face), to.corners(b_face), &change);
+        visit(&Cell {
+            from_face: a_face,
+            to_face: b_face,
+            anchor: latest.1,
+            edges: &edges[..shared.pieces().len()],
+        });
+    });
+}
+
+/// The difference of two planes as a plane over steps from an anchor.
+struct Change {
+    z: f64,
+    rise: [f64; 2],
+}
+
+impl Change {
+    fn between(from: &Plane, to: &Plane, anchor: LatticePoint) -> Self {
+        Self {
+            z: to.at(anchor) - from.at(anchor),
+            rise: [to.rise[0] - from.rise[0], to.rise[1] - from.rise[1]],
+        }
+    }
+
+    #[inline]
+    fn corner(&self, [x, y]: [f64; 2]) -> Corner {
+        Corner { x, y, rise_m: self.z + (self.rise[0] * x + self.rise[1] * y) }
+    }
+}
+
+fn edges_of(
+    shared: &Overlap,
+    a: [LatticePoint; 3],
+    b: [LatticePoint; 3],
+    change: &Change,
+) -> [[Corner; 2]; 6] {
+    let place = |p: LatticePoint| {
+        [(i64::from(p.x) - i64::from(a[0].x)) as f64, (i64::from(p.y) - i64::from(a[0].y)) as f64]
+    };
+    let (a_at, b_at) = (a.map(place), b.map(place));
+    let mut edges = [[Corner::default(); 2]; 6];
+    for (edge, piece) in edges.iter_mut().zip(shared.pieces()) {
+        let (p, q) = if piece.b_edge != NO_EDGE {
+            (b_at[piece.b_edge as usize], b_at[next(piece.b_edge as usize)])
+        } else {
+            (a_at[piece.a_edge as usize], a_at[next(piece.a_edge as usize)])
+        };
+        let at = |turn: Turn, t: f64| match turn {
+            Turn::A(i) => a_at[i as usize],
+            Turn::B(j) => b_at[j as usize],
+            Turn::Cross(..) => [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])],
+        };
+        *edge = [
+            change.corner(at(piece.start, piece.t_start)),
+            change.corner(at(piece.end, piece.t_end)),
+        ];
+    }
+    edges
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    cut: Sum,
+    fill: Sum,
+    cut_area: Sum,
+    fill_area: Sum,
+    area: Sum,
+    change: Sum,
+    deepest: (f64, Option<(LatticePoint, [f64; 2])>),
+    highest: (f64, Option<(LatticePoint, [f64; 2])>),
+}
+
+impl Tally {
+    /// Adds a cell; areas and volumes are in square steps.
+    fn add(&mut self, cell: &Cell<'_>) {
+        let origin = cell.edges[0][0];
+        let (area, change) = fan(origin, cell.edges.iter().copied());
+        self.area.add(area);
+        self.change.add(change);
+        let (mut least, mut most) = (origin, origin);
+        for [corner, _] in cell.edges {
+            if corner.rise_m < least.rise_m {
+                least = *corner;
+            }
+            if corner.rise_m > most.rise_m {
+                most = *corner;
+            }
+        }
+        if least.rise_m >= 0.0 {
+            if most.rise_m > 0.0 {
+                self.fill.add(change);
+                self.fill_area.add(area);
+            }
+        } else if most.rise_m <= 0.0 {
+            self.cut.add(-change);
+            self.cut_area.add(area);
+        } else {
+            self.add_split(cell);
+        }
+        if least.rise_m < self.deepest.0 {
+            self.deepest = (least.rise_m, Some((cell.anchor, [least.x, least.y])));
+        }
+        if most.rise_m > self.highest.0 {
+            self.highest = (most.rise_m, Some((cell.anchor, [most.x, most.y])));
+        }
+    }
+
+    /// Adds a cell that the zero line crosses.
+    fn add_split(&mut self, cell: &Cell<'_>) {
+        let (fill_area, fill) = part_above(cell.edges, 1.0);
+        let (cut_area, cut) = part_above(cell.edges, -1.0);
+        self.fill.add(fill);
+        self.fill_area.add(fill_area);
+        self.cut.add(cut);
+        self.cut_area.add(cut_area);
+    }
+
+    fn volumes(&self, lattice: Lattice) -> Volumes {
+        let step_m = lattice.step_m();
+        let scaled = |sum: &Sum| sum.value() * step_m * step_m;
+        let place = |at: Option<(LatticePoint, [f64; 2])>| {
+            at.map(|(anchor, [dx, dy])| {
+                let [x, y] = lattice.metres(anchor);
+                [x + dx * step_m, y + dy * step_m]
+            })
+        };
+        Volumes {
+            cut_m3: scaled(&self.cut),
+            fill_m3: scaled(&self.fill),
+            cut_area_m2: scaled(&self.cut_area),
+            fill_area_m2: scaled(&self.fill_area),
+            common_area_m2: scaled(&self.area),
+            change_m3: scaled(&self.change),
+            deepest_cut_m: -self.deepest.0,
+            highest_fill_m: self.highest.0,
+            deepest_at: place(self.deepest.1),
+            highest_at: place(self.highest.1),
+        }
+    }
+}
+
+/// Area, and volume under the changes of height, of an outline given by edges in any order; an
+/// edge through `origin` adds nothing, so the one that closes a cut outline there may be missing.
+#[inline]
+fn fan(origin: Corner, edges: impl Iterator<Item = [Corner; 2]>) -> (f64, f64) {
+    let (mut twice_area, mut six_volume) = (0.0, 0.0);
+    for [p, q] in edges {
+        let cross = (p.x - origin.x) * (q.y - origin.y) - (p.y - origin.y) * (q.x - origin.x);
+        twice_area += cross;
+        six_volume += cross * (origin.rise_m + p.rise_m + q.rise_m);
+    }
+    (twice_area / 2.0, six_volume / 6.0)
+}
+
+/// Area and volume of the part of a cell in which `sign` times the change of height is above zero.
+fn part_above(edges: &[[Corner; 2]], sign: f64) -> (f64, f64) {
+    let signed = |c: &Corner| Corner { rise_m: sign * c.rise_m, ..*c };
+    let mut kept = [[Corner::default(); 2]; 6];
+    let mut n_kept = 0;
+    let mut origin = None;
+    for [p, q] in edges {
+        let (mut p, mut q) = (signed(p), signed(q));
+        if p.rise_m <= 0.0 && q.rise_m <= 0.0 {
+            continue;
+        }
+        if p.rise_m < 0.0 {
+            p = crossing(&p, &q);
+        } else if q.rise_m < 0.0 {
+            q = crossing(&q, &p);
+        }
+        if p.rise_m == 0.0 {
+            origin = Some(p);
+        } else if q.rise_m == 0.0 && origin.is_none() {
+            origin = Some(q);
+        }
+        kept[n_kept] = [p, q];
+        n_kept += 1;
+    }
+    origin.map_or((0.0, 0.0), |origin| fan(origin, kept[..n_kept].iter().copied()))
+}
+
+/// Where the change of height is zero between a corner below and one above.
+#[inline]
+fn crossing(below: &Corner, above: &Corner) -> Corner {
+    let t = below.rise_m / (below.rise_m - above.rise_m);
+    Corner {
+        x: below.x + t * (above.x - below.x),
+        y: below.y + t * (above.y - below.y),
+        rise_m: 0.0,
+    }
+}
+
+/// The volume of a cell's cut that lies deeper than `depth_m`, in square steps times metres.
+fn cut_below(cell: &Cell<'_>, depth_m: f64) -> f64 {
+    let mut edges = [[Corner::default(); 2]; 6];
+    let sunk = |c: &Corner| Corner { rise_m: -c.rise_m - depth_m, ..*c };
+    let n_edges = cell.edges.len();
+    for (out, [p, q]) in edges.iter_mut().zip(cell.edges) {
+        *out = [sunk(p), sunk(q)];
+    }
+    let edges = &edges[..n_edges];
+    if edges.iter().all(|[p, _]| p.rise_m <= 0.0) {
+        0.0
+    } else if edges.iter().all(|[p, _]| p.rise_m >= 0.0) {
+        fan(edges[0][0], edges.iter().copied()).1
+    } else {
+        part_above(edges, 1.0).1
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::surface::{Face, NONE, Tag};
+
+    /// Four faces about the middle of a square of 30 m, with heights from the south-west corner on.
+    fn tent(heights: [f64; 5]) -> Surface {
+        let at = |x: i32, y: i32| LatticePoint { x: x * 1_000_000, y: y * 1_000_000 };
+        let vertices = vec![at(0, 0), at(30, 0), at(30, 30), at(0, 30), at(15, 15)];
+        let faces = (0..4u32)
+            .map(|i| Face {
+                vertices: [i, (i + 1) % 4, 4],
+                heights: [i, (i + 1) % 4, 4],
+                neighbours: [NONE, (i + 1) % 4, (i + 3) % 4],
+                plane: NONE,
+                tag: Tag::default(),
+                fixed: 1,
+            })
+            .collect();
+        Surface::from_parts(Lattice::default(), vertices, heights.to_vec(), faces, Vec::new())
+    }
+
+    #[test]
+    fn four_prisms_about_a_centre() {
+        // Check value V-09: depths 2.85 2.45 3.15 3.55 about 2.95 on 30 m give 2,685 m3.
+        let dug = tent([-2.85, -2.45, -3.15, -3.55, -2.95]);
+        let found = volumes(&tent([0.0; 5]), &dug);
+        assert!((found.cut_m3 - 2685.0).abs() < 1e-9 * 2685.0, "{found:?}");
+        assert_eq!(found.fill_m3, 0.0);
+        assert!((found.common_area_m2 - 900.0).abs() < 1e-9);
+        assert!((found.deepest_cut_m - 3.55).abs() < 1e-12);
+        assert_eq!(found.deepest_at, Some([0.0, 30.0]));
+        let slices = depth_slices(&tent([0.0; 5]), &dug, &[0.0, 1.0, 3.0, f64::INFINITY]);
+        assert!((slices[0] - 900.0).abs() < 1e-9);
+        assert!((slices.iter().sum::<f64>() - 2685.0).abs() < 1e-9 * 2685.0, "{slices:?}");
+    }
+}

@@ -1,0 +1,304 @@
+//! The exact shape of the part of the plan that two triangles share.
+//!
+//! ```text
+//!            b2
+//!           /  \
+//!    a2----x----x---a1      pieces of the shared outline run along edges of a or of b; they turn
+//!      \  /      \ /        at corners of either and where an edge of a crosses one of b
+//!       \/        x
+//!       b0-------/-b1
+//!         \     /
+//!           a0
+//! ```
+//! Every decision is taken in whole numbers, so that the two triangles at an edge always agree on
+//! what touches it.
+
+use crate::LatticePoint;
+use crate::predicates::orient;
+
+/// Stands where a piece does not run along an edge of that triangle.
+pub(crate) const NO_EDGE: u8 = 3;
+
+/// Where the outline of the shared part turns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Turn {
+    /// At a corner of `a` that is no corner of `b`.
+    A(u8),
+    /// At a corner of `b`.
+    B(u8),
+    /// Where an edge of `a` crosses an edge of `b`, inside both.
+    Cross(u8, u8),
+}
+
+/// One straight, directed piece of the shared outline, the shared part on its left.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Piece {
+    /// The edge of `a` that it runs along, or [`NO_EDGE`].
+    pub(crate) a_edge: u8,
+    /// The edge of `b` that it runs along, or [`NO_EDGE`].
+    pub(crate) b_edge: u8,
+    /// Where it starts.
+    pub(crate) start: Turn,
+    /// Where it ends.
+    pub(crate) end: Turn,
+    /// How far along its own edge (of `b` where it runs along both) a crossing at its start lies.
+    pub(crate) t_start: f64,
+    /// How far along its own edge a crossing at its end lies.
+    pub(crate) t_end: f64,
+}
+
+/// The outline of the part of the plan that two triangles share; its pieces are in no order.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Overlap {
+    pieces: [Piece; 6],
+    n_pieces: usize,
+}
+
+/// What two counter-clockwise triangles share, when that has an area.
+pub(crate) fn overlap(a: [LatticePoint; 3], b: [LatticePoint; 3]) -> Option<Overlap> {
+    let b_sides = sides(a, b)?;
+    let a_sides = sides(b, a)?;
+    let mut shared = Overlap { pieces: [BLANK; 6], n_pieces: 0 };
+    for k in 0..3 {
+        let (from, to) = (column(&b_sides, k), column(&b_sides, next(k)));
+        let along = (0..3).find(|&e| from[e] == 0 && to[e] == 0);
+        let Some((enter, exit)) = clip(from, to) else { continue };
+        let turn = |bound: Bound, own: usize| match (bound, along) {
+            (Bound::Own, _) => Turn::B(own as u8),
+            (Bound::Corner(c), _) => Turn::A(c),
+            (Bound::Edge(e), Some(other)) => Turn::A(corner_between(e as usize, other)),
+            (Bound::Edge(e), None) => Turn::Cross(e, k as u8),
+        };
+        shared.push(Piece {
+            a_edge: along.map_or(NO_EDGE, |e| e as u8),
+            b_edge: k as u8,
+            start: turn(enter.0, k),
+            end: turn(exit.0, next(k)),
+            t_start: enter.1,
+            t_end: exit.1,
+        });
+    }
+    for e in 0..3 {
+        let (from, to) = (column(&a_sides, e), column(&a_sides, next(e)));
+        if (0..3).any(|k| from[k] == 0 && to[k] == 0) {
+            continue;
+        }
+        let Some((enter, exit)) = clip(from, to) else { continue };
+        let turn = |bound: Bound, own: usize| match bound {
+            Bound::Own => own_corner(&a_sides, own),
+            Bound::Corner(c) => Turn::B(c),
+            Bound::Edge(k) => Turn::Cross(e as u8, k),
+        };
+        shared.push(Piece {
+            a_edge: e as u8,
+            b_edge: NO_EDGE,
+            start: turn(enter.0, e),
+            end: turn(exit.0, next(e)),
+            t_start: enter.1,
+            t_end: exit.1,
+        });
+    }
+    Some(shared)
+}
+
+impl Overlap {
+    /// The pieces of the outline.
+    pub(crate) fn pieces(&self) -> &[Piece] {
+        &self.pieces[..self.n_pieces]
+    }
+
+    /// Puts the pieces in counter-clockwise order, each starting where the one before ends.
+    pub(crate) fn in_order(mut self) -> Self {
+        for i in 1..self.n_pieces {
+            let end = self.pieces[i - 1].end;
+            if let Some(j) = (i..self.n_pieces).find(|&j| self.pieces[j].start == end) {
+                self.pieces.swap(i, j);
+            }
+        }
+        self
+    }
+
+    fn push(&mut self, piece: Piece) {
+        self.pieces[self.n_pieces] = piece;
+        self.n_pieces += 1;
+    }
+}
+
+const BLANK: Piece = Piece {
+    a_edge: NO_EDGE,
+    b_edge: NO_EDGE,
+    start: Turn::B(0),
+    end: Turn::B(0),
+    t_start: 0.0,
+    t_end: 0.0,
+};
+
+/// What bounds a clipped edge at one end.
+#[derive(Clone, Copy)]
+enum Bound {
+    /// The edge's own corner.
+    Own,
+    /// The inside of an edge of the other triangle.
+    Edge(u8),
+    /// A corner of the other triangle.
+    Corner(u8),
+}
+
+/// One crossing of an edge with the line of another: `outside` and `inside` are the distances of its
+/// ends from that line, so the crossing lies at `outside / (outside + inside)` from the outer end.
+#[derive(Clone, Copy)]
+struct Crossing {
+    edge: u8,
+    outside: i64,
+    inside: i64,
+}
+
+#[inline]
+pub(crate) fn next(i: usize) -> usize {
+    if i == 2 { 0 } else { i + 1 }
+}
+
+/// The corner that two different edges of a triangle share.
+#[inline]
+fn corner_between(e: usize, f: usize) -> u8 {
+    if next(e) == f { f as u8 } else { e as u8 }
+}
+
+/// On which side of each edge of `frame` each corner of `of` lies; none when an edge parts them.
+#[inline]
+fn sides(frame: [LatticePoint; 3], of: [LatticePoint; 3]) -> Option<[[i64; 3]; 3]> {
+    let mut all = [[0; 3]; 3];
+    for (e, row) in all.iter_mut().enumerate() {
+        for (side, &corner) in row.iter_mut().zip(&of) {
+            *side = orient(frame[e], frame[next(e)], corner);
+        }
+        if row.iter().all(|&side| side <= 0) {
+            return None;
+        }
+    }
+    Some(all)
+}
+
+#[inline]
+fn column(sides: &[[i64; 3]; 3], corner: usize) -> [i64; 3] {
+    [sides[0][corner], sides[1][corner], sides[2][corner]]
+}
+
+/// A corner of `a`, named as a corner of `b` where it is one too.
+fn own_corner(a_sides: &[[i64; 3]; 3], corner: usize) -> Turn {
+    let on = column(a_sides, corner).map(|side| side == 0);
+    match on {
+        [true, true, _] => Turn::B(1),
+        [_, true, true] => Turn::B(2),
+        [true, _, true] => Turn::B(0),
+        _ => Turn::A(corner as u8),
+    }
+}
+
+/// The part of an edge on the inner side of three lines, from the sides of its two ends; none
+/// unless it has a length.
+#[inline]
+fn clip(from: [i64; 3], to: [i64; 3]) -> Option<((Bound, f64), (Bound, f64))> {
+    let mut enter: Option<Crossing> = None;
+    let mut exit: Option<Crossing> = None;
+    let (mut start, mut end) = (Bound::Own, Bound::Own);
+    for e in 0..3 {
+        if from[e] < 0 {
+            if to[e] <= 0 {
+                return None;
+            }
+            let here = Crossing { edge: e as u8, outside: -from[e], inside: to[e] };
+            (enter, start) = innermost(enter, start, here);
+        } else if to[e] < 0 {
+            if from[e] == 0 {
+                return None;
+            }
+            let here = Crossing { edge: e as u8, outside: -to[e], inside: from[e] };
+            (exit, end) = innermost(exit, end, here);
+        }
+    }
+    if let (Some(n), Some(x)) = (enter, exit)
+        && compare_products(n.outside, x.outside, n.inside, x.inside) >= 0
+    {
+        return None;
+    }
+    let t_start = enter.map_or(0.0, |c| share(c.outside, c.inside));
+    let t_end = exit.map_or(1.0, |c| share(c.inside, c.outside));
+    Some(((start, t_start), (end, t_end)))
+}
+
+/// Of two crossings from the same end, the one that leaves less of the edge.
+#[inline]
+fn innermost(known: Option<Crossing>, bound: Bound, here: Crossing) -> (Option<Crossing>, Bound) {
+    let Some(old) = known else { return (Some(here), Bound::Edge(here.edge)) };
+    match compare_products(here.outside, old.inside, old.outside, here.inside) {
+        0 => (known, Bound::Corner(corner_between(old.edge as usize, here.edge as usize))),
+        s if s > 0 => (Some(here), Bound::Edge(here.edge)),
+        _ => (known, bound),
+    }
+}
+
+/// The share of the whole that comes before a crossing.
+#[inline]
+fn share(before: i64, after: i64) -> f64 {
+    before as f64 / (before as f64 + after as f64)
+}
+
+/// The sign of `a * b - c * d` for factors at or above zero and below 2^62.
+#[inline]
+fn compare_products(a: i64, b: i64, c: i64, d: i64) -> i32 {
+    // Each product is off by less than 2^-51 of itself, so a greater difference is sure.
+    let (x, y) = (a as f64 * b as f64, c as f64 * d as f64);
+    if (x - y).abs() > 1e-15 * (x + y) {
+        return if x > y { 1 } else { -1 };
+    }
+    let (x, y) = (i128::from(a) * i128::from(b), i128::from(c) * i128::from(d));
+    x.cmp(&y) as i32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn p(x: i32, y: i32) -> LatticePoint {
+        LatticePoint { x, y }
+    }
+
+    fn turns(a: [LatticePoint; 3], b: [LatticePoint; 3]) -> usize {
+        let shared = overlap(a, b).expect("the triangles overlap").in_order();
+        for (i, piece) in shared.pieces().iter().enumerate() {
+            let following = shared.pieces()[(i + 1) % shared.pieces().len()];
+            assert_eq!(piece.end, following.start, "{shared:?}");
+        }
+        shared.pieces().len()
+    }
+
+    #[test]
+    fn a_star_of_two_triangles_has_six_corners() {
+        let a = [p(0, 0), p(60, 0), p(30, 60)];
+        let b = [p(0, 40), p(30, -20), p(60, 40)];
+        assert_eq!(turns(a, b), 6);
+        assert_eq!(turns(b, a), 6);
+    }
+
+    #[test]
+    fn shared_corners_and_edges_close_the_outline() {
+        let a = [p(0, 0), p(60, 0), p(0, 60)];
+        assert_eq!(turns(a, a), 3);
+        assert_eq!(turns(a, [p(0, 60), p(0, 0), p(60, 0)]), 3);
+        assert_eq!(turns(a, [p(0, 0), p(60, 0), p(60, 60)]), 3);
+        assert_eq!(turns(a, [p(0, 0), p(30, 0), p(0, 60)]), 3);
+        assert_eq!(turns(a, [p(10, 0), p(20, 0), p(10, 10)]), 3);
+        assert_eq!(turns(a, [p(-10, -10), p(60, 60), p(-60, 60)]), 3);
+        assert_eq!(turns(a, [p(-60, 0), p(120, 0), p(0, 30)]), 4);
+    }
+
+    #[test]
+    fn touching_is_not_overlapping() {
+        let a = [p(0, 0), p(60, 0), p(0, 60)];
+        assert!(overlap(a, [p(60, 0), p(0, 0), p(30, -9)]).is_none());
+        assert!(overlap(a, [p(60, 0), p(90, 0), p(80, 9)]).is_none());
+        assert!(overlap(a, [p(30, 30), p(60, 30), p(60, 60)]).is_none());
+        assert!(overlap(a, [p(100, 100), p(160, 130), p(160, 160)]).is_none());
+    }
+}

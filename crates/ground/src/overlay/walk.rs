@@ -1,0 +1,121 @@
+//! Finding every pair of faces that overlap, by flooding across edges.
+//!
+//! Faces of one surface are taken in turn; each brings the face of the other from which the flood
+//! inside it starts, so that nothing is searched for except where a border cuts the flood off.
+
+use super::grid::FaceGrid;
+use super::overlap::{NO_EDGE, Overlap, overlap};
+use crate::surface::{NONE, Surface};
+
+/// Calls `visit(a_face, b_face, overlap)` once for every pair of faces that share an area.
+///
+/// Pairs come grouped by the face of `a`, in an order that depends on the surfaces alone.
+pub(crate) fn pairs(a: &Surface, b: &Surface, mut visit: impl FnMut(u32, u32, &Overlap)) {
+    assert_eq!(a.lattice(), b.lattice(), "surfaces of one site share its lattice");
+    let mut walk = Walk {
+        a,
+        b,
+        grid: None,
+        reach: FaceGrid::bounds(b),
+        stamps: vec![NONE; b.faces().len()],
+        done: vec![false; a.faces().len()],
+        waiting: Vec::new(),
+        inside: Vec::new(),
+    };
+    for first in 0..a.faces().len() as u32 {
+        if !walk.done[first as usize] {
+            walk.find_start(first);
+        }
+        while let Some((a_face, b_face)) = walk.waiting.pop() {
+            if !walk.done[a_face as usize] {
+                walk.done[a_face as usize] = true;
+                walk.flood(a_face, b_face, &mut visit);
+            }
+        }
+    }
+}
+
+struct Walk<'s> {
+    a: &'s Surface,
+    b: &'s Surface,
+    grid: Option<FaceGrid>,
+    reach: [i32; 4],
+    /// The last face of `a` that met each face of `b`.
+    stamps: Vec<u32>,
+    done: Vec<bool>,
+    waiting: Vec<(u32, u32)>,
+    inside: Vec<u32>,
+}
+
+impl Walk<'_> {
+    /// Finds a partner for a face that no flood has reached.
+    fn find_start(&mut self, a_face: u32) {
+        let corners = self.a.corners(a_face);
+        if !FaceGrid::touches(self.reach, corners) {
+            return;
+        }
+        let b = self.b;
+        let grid = self.grid.get_or_insert_with(|| FaceGrid::new(b));
+        let partner = grid.near(corners).find(|&f| overlap(corners, b.corners(f)).is_some());
+        self.waiting.extend(partner.map(|f| (a_face, f)));
+    }
+
+    fn flood(&mut self, a_face: u32, from: u32, visit: &mut impl FnMut(u32, u32, &Overlap)) {
+        self.stamps[from as usize] = a_face;
+        self.inside.push(from);
+        if !self.drain(a_face, visit) {
+            return;
+        }
+        // A border of `b` runs through this face: `b` may come back elsewhere in it.
+        let corners = self.a.corners(a_face);
+        let b = self.b;
+        let grid = self.grid.get_or_insert_with(|| FaceGrid::new(b));
+        let near: Vec<u32> = grid.near(corners).collect();
+        for b_face in near {
+            if self.stamps[b_face as usize] != a_face {
+                self.inside.push(b_face);
+                self.stamps[b_face as usize] = a_face;
+                self.drain(a_face, visit);
+            }
+        }
+    }
+
+    /// Visits what the flood holds and all that it reaches; true when it met a border of `b`.
+    fn drain(&mut self, a_face: u32, visit: &mut impl FnMut(u32, u32, &Overlap)) -> bool {
+        let corners = self.a.corners(a_face);
+        let mut met_border = false;
+        while let Some(b_face) = self.inside.pop() {
+            let Some(shared) = overlap(corners, self.b.corners(b_face)) else { continue };
+            visit(a_face, b_face, &shared);
+            met_border |= self.spread(a_face, b_face, &shared);
+        }
+        met_border
+    }
+
+    fn spread(&mut self, a_face: u32, b_face: u32, shared: &Overlap) -> bool {
+        let a_next = self.a.faces()[a_face as usize].neighbours;
+        let b_next = self.b.faces()[b_face as usize].neighbours;
+        let mut met_border = false;
+        for piece in shared.pieces() {
+            let a_beyond = (piece.a_edge != NO_EDGE).then(|| a_next[piece.a_edge as usize]);
+            let b_beyond = (piece.b_edge != NO_EDGE).then(|| b_next[piece.b_edge as usize]);
+            match (a_beyond, b_beyond) {
+                (None, Some(NONE)) => met_border = true,
+                (None, Some(b_other)) => {
+                    if self.stamps[b_other as usize] != a_face {
+                        self.stamps[b_other as usize] = a_face;
+                        self.inside.push(b_other);
+                    }
+                }
+                (Some(a_other), b_beyond) => {
+                    let b_other = b_beyond.unwrap_or(b_face);
+                    if a_other != NONE && b_other != NONE && !self.done[a_other as usize] {
+                        self.waiting.push((a_other, b_other));
+                    }
+                }
+                (None, None) => {}
+            }
+        }
+        met_border
+    }
+}
