@@ -9,7 +9,14 @@ pub mod overlay;
 pub mod predicates;
 mod sum;
 mod surface;
+mod triangulate;
+mod validity;
 
 pub use lattice::{Lattice, LatticeError, LatticePoint};
 pub use sum::Sum;
 pub use surface::{Face, NONE, Plane, Surface, Tag};
+pub use triangulate::{
+    Breakline, BuildError, BuildReport, Built, ConstrainedError, Meeting, Merged, Mesh2, Outline,
+    Terrain, build, constrained,
+};
+pub use validity::{Fault, Sheet};

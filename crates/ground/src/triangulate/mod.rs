@@ -1,0 +1,19 @@
+//! Surfaces from survey points, breaklines, a boundary and voids.
+//!
+//! README.md beside this file says how and why.
+
+mod canonical;
+mod constrain;
+mod delaunay;
+mod mesh;
+mod planar;
+mod report;
+mod rings;
+mod terrain;
+
+pub use planar::{ConstrainedError, Mesh2, constrained};
+pub use report::{BuildReport, Meeting, Merged};
+pub use terrain::{Breakline, BuildError, Built, Outline, Terrain, build};
+
+#[cfg(test)]
+mod tests;
