@@ -9,7 +9,7 @@ pub mod overlay;
 pub mod predicates;
 mod sum;
 mod surface;
-mod triangulate;
+pub mod triangulate;
 mod validity;
 
 pub use lattice::{Lattice, LatticeError, LatticePoint};

