@@ -7,12 +7,14 @@ pub mod curve;
 mod lattice;
 pub mod overlay;
 pub mod predicates;
+pub mod query;
 mod sum;
 mod surface;
 pub mod triangulate;
 mod validity;
 
 pub use lattice::{Lattice, LatticeError, LatticePoint};
+pub use query::Locator;
 pub use sum::Sum;
 pub use surface::{Face, NONE, Plane, Surface, Tag};
 pub use triangulate::{
