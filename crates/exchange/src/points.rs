@@ -119,13 +119,8 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<PointList, PointsError> {
     if head.is_header {
         rows.next();
     }
-    let mut reader = RowReader {
-        columns: &head.columns,
-        separator,
-        metres: unit.metres(),
-        decimal: None,
-        fields: Vec::new(),
-    };
+    let mut reader =
+        RowReader { columns: &head.columns, separator, unit, decimal: None, fields: Vec::new() };
     let points: Result<Vec<Point>, PointsError> =
         rows.map(|(number, line)| reader.point(line, number)).collect();
     let mut points = points?;
@@ -247,7 +242,7 @@ fn unit(preamble: &Preamble, head: &Head, told: &Told) -> Result<LengthUnit, Poi
 struct RowReader<'a, 't> {
     columns: &'a Columns,
     separator: Separator,
-    metres: f64,
+    unit: LengthUnit,
     decimal: Option<(Decimal, u32)>,
     fields: Vec<Field<'t>>,
 }
@@ -321,8 +316,8 @@ impl<'t> RowReader<'_, 't> {
             read: shortened(text),
             expected,
         };
-        let (value, decimal) = number::read(text)
-            .ok_or_else(|| refuse(format!("a number for {}", column.as_str())))?;
+        let (metres, decimal) =
+            self.metres(text).ok_or_else(|| refuse(format!("a number for {}", column.as_str())))?;
         match (decimal, self.decimal) {
             (Some(here), None) => self.decimal = Some((here, number)),
             (Some(here), Some((there, there_line))) if here != there => {
@@ -331,7 +326,6 @@ impl<'t> RowReader<'_, 't> {
             }
             _ => {}
         }
-        let metres = value * self.metres;
         let (least, greatest) = match column {
             Column::Elevation => (LOWEST_M, HIGHEST_M),
             _ => (-FARTHEST_M, FARTHEST_M),
@@ -339,11 +333,25 @@ impl<'t> RowReader<'_, 't> {
         if (least..=greatest).contains(&metres) {
             Ok(metres)
         } else {
-            let range = format!("{} to {}", least / self.metres, greatest / self.metres);
+            let range =
+                format!("{} to {}", self.unit.from_metres(least), self.unit.from_metres(greatest));
             Err(refuse(format!(
                 "a number for {} that a site can have, from {range}",
                 column.as_str()
             )))
+        }
+    }
+}
+
+impl RowReader<'_, '_> {
+    /// A coordinate in metres, with the decimal sign it was written with.
+    fn metres(&self, text: &str) -> Option<(f64, Option<Decimal>)> {
+        match number::read(text) {
+            Some((value, decimal)) => Some((self.unit.to_metres(value), decimal)),
+            None if self.unit == LengthUnit::FootInch => {
+                units::parse_length(text, self.unit).ok().map(|metres| (metres, None))
+            }
+            None => None,
         }
     }
 }

@@ -69,6 +69,16 @@ fn the_dialect_is_shown() {
 }
 
 #[test]
+fn feet_and_inches_are_read_where_they_are_told() {
+    let text = "x\ty\tz\n12'-3\"\t4 ft 6 in\t100.5\n";
+    let list = read(text.as_bytes(), &told("", LengthUnit::FootInch)).unwrap();
+    for (metres, feet) in list.points[0].at_m.into_iter().zip([12.25, 4.5, 100.5]) {
+        assert!((metres - LengthUnit::Foot.to_metres(feet)).abs() < 1e-12);
+    }
+    assert!(read(text.as_bytes(), &told("", LengthUnit::Foot)).is_err());
+}
+
+#[test]
 fn a_list_without_header_asks_for_the_order() {
     let error = metres("# shots\n1,1.5,2.5,3\n").unwrap_err();
     assert!(matches!(error, PointsError::OrderUnknown { line: 2, .. }), "{error}");

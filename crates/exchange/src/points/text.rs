@@ -90,7 +90,7 @@ fn decode_utf16(bytes: &[u8], encoding: Encoding) -> Result<String, PointsError>
     };
     let words = bytes.chunks_exact(2).map(word);
     let text: Result<String, _> = char::decode_utf16(words).collect();
-    let whole = bytes.len() % 2 == 0;
+    let whole = bytes.len().is_multiple_of(2);
     match text {
         Ok(text) if whole => {
             let text = text.strip_prefix('\u{FEFF}').unwrap_or(&text).to_owned();

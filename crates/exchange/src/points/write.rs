@@ -42,10 +42,10 @@ pub fn write(points: &[Point], unit: LengthUnit) -> String {
 
 /// The number in `unit` that is read back as `metres` where there is one, else the nearest.
 fn in_unit(metres: f64, unit: LengthUnit) -> f64 {
-    let value = metres / unit.metres();
+    let value = unit.from_metres(metres);
     [value, value.next_down(), value.next_up()]
         .into_iter()
-        .find(|value| value * unit.metres() == metres)
+        .find(|value| unit.to_metres(*value) == metres)
         .unwrap_or(value)
 }
 
