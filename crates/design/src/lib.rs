@@ -2,10 +2,14 @@
 //!
 //! [`evaluate`] is total: a poor site gives a result and findings.
 
+mod evaluate;
 mod evaluation;
 mod finding;
+mod memo;
 pub mod part;
+mod survey;
 
+pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
     Earth, Evaluation, HaulOutcome, OpenEnd, Problem, Shape, Sheet, SheetMaterial, SurveyOutcome,
     Suspect, SuspectKind, WaterBody, WorkOutcome,

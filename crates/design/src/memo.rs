@@ -1,0 +1,73 @@
+//! Answers kept by the content of their questions.
+
+/// Keeps the latest answers to questions that compare equal.
+///
+/// Dropping it changes only the time that answers take.
+#[derive(Debug)]
+pub(crate) struct Memo<K, V> {
+    /// The latest asked last.
+    kept: Vec<(K, V)>,
+    room: usize,
+}
+
+impl<K: PartialEq, V: Clone> Memo<K, V> {
+    /// A memo with room for this many answers.
+    pub(crate) fn with_room(room: usize) -> Self {
+        Self { kept: Vec::new(), room }
+    }
+
+    /// The answer to `key`, found by `answer` when it isn't kept.
+    pub(crate) fn get(&mut self, key: K, answer: impl FnOnce(&K) -> V) -> V {
+        if let Some(at) = self.kept.iter().rposition(|(kept, _)| *kept == key) {
+            let found = self.kept.remove(at);
+            let value = found.1.clone();
+            self.kept.push(found);
+            return value;
+        }
+        let value = answer(&key);
+        if self.kept.len() == self.room {
+            self.kept.remove(0);
+        }
+        self.kept.push((key, value.clone()));
+        value
+    }
+}
+
+/// Compares shared values by identity: the same allocation is the same content.
+///
+/// The pair holds the value alive, so that its address is not used again while it is a key.
+#[derive(Clone, Debug)]
+pub(crate) struct ByIdentity<T>(pub(crate) std::sync::Arc<T>);
+
+impl<T> PartialEq for ByIdentity<T> {
+    fn eq(&self, other: &Self) -> bool {
+        std::sync::Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Memo;
+
+    #[test]
+    fn an_answer_is_found_once_and_the_oldest_makes_room() {
+        let (mut memo, mut n_asked) = (Memo::with_room(2), 0);
+        for key in [1, 2, 1, 3, 1, 2] {
+            let answer = memo.get(key, |&key| {
+                n_asked += 1;
+                10 * key
+            });
+            assert_eq!(answer, 10 * key);
+        }
+        assert_eq!(n_asked, 4);
+    }
+
+    #[test]
+    fn what_is_no_number_is_never_found_again() {
+        let (mut memo, mut n_asked) = (Memo::with_room(4), 0);
+        for _ in 0..3 {
+            memo.get(f64::NAN, |_| n_asked += 1);
+        }
+        assert_eq!(n_asked, 3);
+    }
+}

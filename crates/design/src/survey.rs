@@ -1,0 +1,102 @@
+//! From the survey to the existing ground, and everything that is doubtful on the way.
+
+use std::sync::Arc;
+
+use ground::triangulate::{self, Breakline, BuildReport, Terrain};
+use ground::{Lattice, LatticeError, LatticePoint, Surface, Tag};
+use site::{Site, Survey, SurveyPoint};
+
+use crate::{SurveyOutcome, Suspect, SuspectKind};
+
+/// The existing ground, absent when the survey makes none, and what was found in the survey.
+pub(crate) fn existing(site: &Site) -> (Option<Arc<Surface>>, SurveyOutcome) {
+    let survey = &site.survey;
+    let mut outcome = SurveyOutcome::default();
+    let kept = kept_points(survey, &mut outcome);
+    let built = terrain(site, &kept).map_err(|error| error.to_string()).and_then(|terrain| {
+        let built = triangulate::build(&terrain).map_err(|error| error.to_string())?;
+        Ok((built, terrain.lattice))
+    });
+    match built {
+        Ok((built, lattice)) => {
+            outcome.n_points = built.surface.vertices().len();
+            outcome.n_duplicates = built.report.merged.iter().map(|m| m.count - 1).sum();
+            outcome.suspects.extend(suspects_of(&built.report, lattice));
+            outcome.suspects.sort_by(|a, b| {
+                a.kind
+                    .cmp(&b.kind)
+                    .then(a.at_m[0].total_cmp(&b.at_m[0]))
+                    .then(a.at_m[1].total_cmp(&b.at_m[1]))
+            });
+            (Some(Arc::new(built.surface)), outcome)
+        }
+        Err(why) => {
+            outcome.refused = Some(why);
+            (None, outcome)
+        }
+    }
+}
+
+/// The points that take part: neither set aside by the site nor strays.
+fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a SurveyPoint> {
+    let listed: Vec<&SurveyPoint> =
+        survey.points.iter().filter(|point| !survey.set_aside.contains(&point.name)).collect();
+    let kept = listed;
+    outcome.n_set_aside = survey.points.len() - kept.len();
+    kept
+}
+
+fn terrain(site: &Site, kept: &[&SurveyPoint]) -> Result<Terrain, LatticeError> {
+    let survey = &site.survey;
+    let lattice = Lattice::new(site.frame.step_um)?;
+    let spot = |at: &[f64; 3]| Ok((lattice.snap([at[0], at[1]])?, at[2]));
+    let ring = |ring: &Vec<[f64; 2]>| ring.iter().map(|&at| lattice.snap(at)).collect();
+    let lines = survey.code_lines();
+    let boundary: Result<Vec<LatticePoint>, _> = ring(&survey.boundary);
+    Ok(Terrain {
+        lattice,
+        points: kept.iter().map(|point| spot(&point.at_m)).collect::<Result<_, _>>()?,
+        breaklines: (survey.breaklines.iter().chain(&lines))
+            .map(|line| {
+                Ok(Breakline {
+                    vertices: line.points_m.iter().map(spot).collect::<Result<_, _>>()?,
+                })
+            })
+            .collect::<Result<_, _>>()?,
+        boundary: Some(boundary?).filter(|ring| !ring.is_empty()),
+        voids: survey.voids.iter().map(ring).collect::<Result<_, _>>()?,
+        tag: Tag::default(),
+    })
+}
+
+fn suspects_of(report: &BuildReport, lattice: Lattice) -> Vec<Suspect> {
+    let suspect = |kind, at: LatticePoint, heights_m| Suspect {
+        kind,
+        at_m: lattice.metres(at),
+        heights_m,
+        name: None,
+    };
+    let mut found = Vec::new();
+    found.extend(
+        report
+            .merged
+            .iter()
+            .filter(|m| m.heights[0] < m.heights[1])
+            .map(|m| suspect(SuspectKind::Duplicate, m.at, Some(m.heights))),
+    );
+    found.extend(
+        (report.crossings.iter().filter(|m| m.differs()))
+            .map(|m| suspect(SuspectKind::Crossing, m.at, Some(m.heights))),
+    );
+    found.extend(
+        (report.bends.iter().filter(|m| m.differs()))
+            .map(|m| suspect(SuspectKind::OffLine, m.at, Some(m.heights))),
+    );
+    found.extend(report.overlaps.iter().map(|o| suspect(SuspectKind::Overlap, o[0], None)));
+    found.extend(report.zero_length.iter().map(|&at| suspect(SuspectKind::ZeroLength, at, None)));
+    found.extend(report.outside.iter().map(|&at| suspect(SuspectKind::Outside, at, None)));
+    found.extend(
+        report.beyond_survey.iter().map(|&at| suspect(SuspectKind::BoundaryBeyond, at, None)),
+    );
+    found
+}
