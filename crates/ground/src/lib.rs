@@ -6,6 +6,7 @@
 pub mod curve;
 mod lattice;
 pub mod overlay;
+pub mod patch;
 pub mod predicates;
 pub mod query;
 mod sum;

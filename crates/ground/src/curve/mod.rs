@@ -11,8 +11,9 @@ mod measure;
 mod smooth;
 
 pub use crossing::{Crossing, first_crossing};
-pub(crate) use crossing::{Meeting, meet, meeting_pairs};
+pub(crate) use crossing::{Meeting, meet, meeting_pairs, meeting_place};
 pub use inset::{FACET_ANGLE_RAD, OffsetError, OffsetRing, Run, inset, outset};
+pub(crate) use measure::nearest_on_segment;
 pub use measure::{
     Nearest, Path, PathPoint, contains, counter_clockwise, length_m, signed_area_m2,
 };

@@ -1,0 +1,15 @@
+//! Patches: the surfaces that works are made of.
+//!
+//! Three builders serve every work. [`rings`] spans nested outlines with elevations (basins, pads),
+//! [`corridor`] joins cross sections along a line (streams, paths), and [`sweep`] runs a bank's or a
+//! flank's profile along a line (hills, banks around anything).
+
+mod corridor;
+mod cross_lines;
+mod medial;
+mod rings;
+mod weld;
+
+pub use corridor::{CorridorError, Section, corridor};
+pub use cross_lines::{CrossLine, CrossLineError, cross_lines};
+pub use rings::{Ring3, RingsError, rings};
