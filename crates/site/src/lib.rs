@@ -3,11 +3,18 @@
 //! Only a [`Site`] is stored; everything else is computed from it. All lengths are metres, in the
 //! site's local frame: x east, y north, z up.
 
+mod check;
 mod document;
-mod survey_lines;
+mod edit;
+pub mod field;
+pub mod file;
+mod history;
 pub mod works;
 
+pub use check::{Invalid, faults};
 pub use document::{
     Frame, Haul, House, Limits, Site, Soil, Survey, SurveyLine, SurveyPoint, Viewpoint,
 };
+pub use edit::{Edit, EditError, apply};
+pub use history::{Gesture, History};
 pub use works::{Curve, Work, WorkId, WorkKind};

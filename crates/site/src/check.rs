@@ -1,0 +1,243 @@
+//! What makes a site valid: every field's range, counts of lists, ids and references.
+
+use std::collections::BTreeSet;
+
+use crate::field::{FieldValue, Settings, fields, inspect, settings};
+use crate::works::{RingShape, Stream};
+use crate::{Site, Work, WorkId, WorkKind};
+
+/// A rule that a site breaks, and where.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{path}: {rule}")]
+pub struct Invalid {
+    /// Path of the field in the file: `works[2].kind.rings[1].depth_m`.
+    pub path: String,
+    /// What is wrong and what is allowed.
+    pub rule: String,
+}
+
+impl Site {
+    /// Whether the site is valid.
+    ///
+    /// # Errors
+    /// The first of the [`faults`].
+    pub fn check(&self) -> Result<(), Invalid> {
+        faults(self).into_iter().next().map_or(Ok(()), Err)
+    }
+}
+
+/// Every rule that the site breaks, in the order of the file.
+pub fn faults(site: &Site) -> Vec<Invalid> {
+    let mut faults = Faults { list: Vec::new(), reach_m: reach_m(site) };
+    faults.frame(site);
+    faults.survey(site);
+    faults.table("soil", &site.soil);
+    faults.works(site);
+    faults.houses(site);
+    faults.table("limits", &site.limits);
+    faults.table("haul", &site.haul);
+    for (i, viewpoint) in site.viewpoints.iter().enumerate() {
+        let path = format!("viewpoints[{i}]");
+        faults.table(&path, viewpoint);
+        faults.places(&format!("{path}.at_m"), &[viewpoint.at_m]);
+    }
+    faults.list
+}
+
+/// How far places may lie from the local origin: 2^29 lattice steps.
+fn reach_m(site: &Site) -> f64 {
+    f64::from(1_u32 << 29) * f64::from(site.frame.step_um) * 1.0e-6
+}
+
+struct Faults {
+    list: Vec<Invalid>,
+    reach_m: f64,
+}
+
+impl Faults {
+    fn add(&mut self, path: impl Into<String>, rule: impl Into<String>) {
+        self.list.push(Invalid { path: path.into(), rule: rule.into() });
+    }
+
+    fn number(&mut self, path: &str, value: f64, (least, most): (f64, f64)) {
+        if !(least..=most).contains(&value) {
+            self.add(path, format!("must be {least} to {most}, not {value}"));
+        }
+    }
+
+    fn places(&mut self, path: &str, places: &[[f64; 2]]) {
+        for (i, place) in places.iter().enumerate() {
+            if !place.iter().all(|c| c.abs() <= self.reach_m) {
+                let [x, y] = place;
+                let path = if places.len() == 1 { path.into() } else { format!("{path}[{i}]") };
+                let reach_m = self.reach_m.floor();
+                self.add(path, format!("({x}, {y}) lies beyond {reach_m} m from the local origin"));
+            }
+        }
+    }
+
+    fn table<T: Settings>(&mut self, path: &str, of: &T) {
+        for field in settings(of) {
+            if let Err(error) = inspect(&field) {
+                self.add(format!("{path}.{}", field.path), error.to_string());
+            }
+        }
+    }
+
+    fn frame(&mut self, site: &Site) {
+        if site.format != Site::FORMAT {
+            self.add("format", format!("must be {}, not {}", Site::FORMAT, site.format));
+        }
+        if ![1, 10, 100, 1000].contains(&site.frame.step_um) {
+            let read = site.frame.step_um;
+            self.add("frame.step_um", format!("must be 1, 10, 100 or 1000, not {read}"));
+        }
+        for (i, origin) in site.frame.origin_m.iter().enumerate() {
+            self.number(&format!("frame.origin_m[{i}]"), *origin, (-1.0e8, 1.0e8));
+        }
+    }
+
+    fn survey(&mut self, site: &Site) {
+        let survey = &site.survey;
+        self.number("survey.accuracy_m", survey.accuracy_m, (0.0, 10.0));
+        self.ring("survey.boundary", &survey.boundary, 0);
+        for (i, void) in survey.voids.iter().enumerate() {
+            self.ring(&format!("survey.voids[{i}]"), void, 3);
+        }
+        if survey.file.contains(['/', '\\']) || survey.file == ".." {
+            self.add("survey.file", "must name a file in the site's own folder, without a path");
+        }
+    }
+
+    fn ring(&mut self, path: &str, ring: &[[f64; 2]], least: usize) {
+        if ring.len() < 3 && ring.len() != least {
+            self.add(path, format!("an outline has three points or more, not {}", ring.len()));
+        }
+        self.places(path, ring);
+    }
+
+    fn houses(&mut self, site: &Site) {
+        for (i, house) in site.houses.iter().enumerate() {
+            let path = format!("houses[{i}]");
+            self.ring(&format!("{path}.outline_m"), &house.outline_m, 3);
+            self.number(&format!("{path}.floor_m"), house.floor_m, (-1000.0, 10_000.0));
+            self.number(&format!("{path}.height_m"), house.height_m, (0.0, 200.0));
+        }
+    }
+
+    fn works(&mut self, site: &Site) {
+        let mut seen = BTreeSet::new();
+        for (i, work) in site.works.iter().enumerate() {
+            let path = format!("works[{i}]");
+            if work.id.0 == 0 || work.id.0 >= site.next_id {
+                let next = site.next_id;
+                self.add(format!("{path}.id"), format!("must be 1 to below next_id ({next})"));
+            }
+            if !seen.insert(work.id) {
+                self.add(format!("{path}.id"), format!("{} stands twice", work.id.0));
+            }
+            self.fields(&path, work);
+            self.counts(&path, work);
+            self.references(site, &path, work);
+        }
+    }
+
+    fn fields(&mut self, path: &str, work: &Work) {
+        for field in fields(work) {
+            let path = field_path(path, &field.path);
+            if let Err(error) = inspect(&field) {
+                self.add(path, format!("{error} in {:?}", work.name));
+            } else if let FieldValue::Place(Some(at)) = field.value {
+                self.places(&path, &[at]);
+            }
+        }
+    }
+
+    fn counts(&mut self, path: &str, work: &Work) {
+        match &work.kind {
+            WorkKind::Basin(basin) => {
+                let n = basin.outline.points.len();
+                if !basin.liner_edge_m.is_empty() && basin.liner_edge_m.len() != n {
+                    let rule = format!("must hold none or {n}, one for each point of the outline");
+                    self.add(format!("{path}.kind.liner_edge_m"), rule);
+                }
+                for (i, ring) in basin.rings.iter().enumerate() {
+                    if let RingShape::Inset { run_m } = &ring.shape {
+                        let path = format!("{path}.kind.rings[{i}].shape.run_m");
+                        self.one_or_each(&path, run_m.len(), n);
+                    }
+                }
+            }
+            WorkKind::Hill(hill) => {
+                let n = hill.crest.points.len();
+                self.one_or_each(&format!("{path}.kind.crest_m"), hill.crest_m.len(), n);
+                self.one_or_each(&format!("{path}.kind.width_m"), hill.width_m.len(), n);
+                self.one_or_each(&format!("{path}.kind.left"), hill.left.len(), n);
+                self.one_or_each(&format!("{path}.kind.right"), hill.right.len(), n);
+            }
+            WorkKind::Wall(wall) => {
+                let n = wall.line.points.len();
+                self.one_or_each(&format!("{path}.kind.top_m"), wall.top_m.len(), n);
+            }
+            WorkKind::Stream(stream) => self.distances(path, stream),
+            WorkKind::FilterBed(_) => {}
+        }
+    }
+
+    fn one_or_each(&mut self, path: &str, count: usize, n_points: usize) {
+        if count != 1 && count != n_points {
+            let rule = format!("must hold 1 or {n_points}, one for each drawn point, not {count}");
+            self.add(path, rule);
+        }
+    }
+
+    fn distances(&mut self, path: &str, stream: &Stream) {
+        let stations = stream.stations.iter().map(|s| s.along_m).collect::<Vec<_>>();
+        let falls = stream.falls.iter().map(|f| f.along_m).collect::<Vec<_>>();
+        for (name, along) in [("stations", stations), ("falls", falls)] {
+            for (i, pair) in along.windows(2).enumerate() {
+                if pair[1] <= pair[0] {
+                    let path = format!("{path}.kind.{name}[{}].along_m", i + 1);
+                    self.add(path, format!("must be above {}, not {}", pair[0], pair[1]));
+                }
+            }
+        }
+    }
+
+    fn references(&mut self, site: &Site, path: &str, work: &Work) {
+        let mut reference = |field: &str, id: Option<WorkId>, fits: fn(&WorkKind) -> bool, what| {
+            let Some(id) = id else { return };
+            let path = format!("{path}.kind.{field}");
+            match site.work(id) {
+                None => self.add(path, format!("there is no work {}", id.0)),
+                Some(other) if !fits(&other.kind) => {
+                    self.add(path, format!("work {} is no {what}", id.0));
+                }
+                Some(_) => {}
+            }
+        };
+        let is_basin = |kind: &WorkKind| matches!(kind, WorkKind::Basin(_));
+        let is_filter = |kind: &WorkKind| matches!(kind, WorkKind::FilterBed(_));
+        match &work.kind {
+            WorkKind::Stream(stream) => {
+                reference("from", stream.from, is_filter, "filter bed");
+                reference("into", stream.into, is_basin, "basin");
+            }
+            WorkKind::Wall(wall) => reference(
+                "holds",
+                wall.holds,
+                |kind| matches!(kind, WorkKind::Basin(_) | WorkKind::FilterBed(_)),
+                "basin or filter bed",
+            ),
+            WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => {}
+        }
+    }
+}
+
+/// A work's field in the file: its own name, note and visibility stand beside the kind.
+fn field_path(work_path: &str, path: &str) -> String {
+    match path {
+        "name" | "note" | "visible" => format!("{work_path}.{path}"),
+        other => format!("{work_path}.kind.{other}"),
+    }
+}

@@ -1,0 +1,28 @@
+//! The filter bed's fields.
+
+use super::Quantity;
+use super::walk::{Ends, Visitor, curve, number, place, says};
+use crate::works::FilterBed;
+
+pub(super) fn walk(filter: &mut FilterBed, visitor: &mut dyn Visitor) {
+    let lip = &mut filter.lip;
+    number(visitor, says("lip.elevation_m", "Lip level").elevation(), &mut lip.elevation_m);
+    let width = says("lip.width_m", "Lip width").is(Quantity::Length, 0.01, 20.0);
+    number(visitor, width, &mut lip.width_m);
+    place(visitor, says("lip.at", "Lip place"), &mut lip.at);
+    let depth = says("depth_m", "Floor below lip").is(Quantity::Length, 0.0, 5.0);
+    number(visitor, depth, &mut filter.depth_m);
+    let gravel = says("gravel_below_lip_m", "Gravel below lip").is(Quantity::Length, -1.0, 5.0);
+    number(visitor, gravel, &mut filter.gravel_below_lip_m);
+    let side = says("side", "Inner side, run per rise").is(Quantity::RunPerRise, 0.0, 50.0);
+    number(visitor, side, &mut filter.side);
+    let freeboard = says("freeboard_m", "Liner edge above lip").is(Quantity::Length, 0.0, 2.0);
+    number(visitor, freeboard, &mut filter.freeboard_m);
+    let rim = says("rim_width_m", "Rim width").is(Quantity::Length, 0.0, 20.0);
+    number(visitor, rim, &mut filter.rim_width_m);
+    let cut = says("cut_bank", "Bank in cut, run per rise").is(Quantity::RunPerRise, 0.1, 50.0);
+    number(visitor, cut, &mut filter.cut_bank);
+    let fill = says("fill_bank", "Bank in fill, run per rise").is(Quantity::RunPerRise, 0.1, 50.0);
+    number(visitor, fill, &mut filter.fill_bank);
+    curve(visitor, ("outline", "Outline"), (Ends::Closed, 3), &mut filter.outline);
+}

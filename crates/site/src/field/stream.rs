@@ -1,0 +1,111 @@
+//! The stream's fields.
+
+use super::walk::{Ends, Visitor, curve, list, number, says, work_or_none};
+use super::{ListEdit, Quantity};
+use crate::works::{Fall, Station, Stream};
+
+/// Longest stream, metres.
+const LONGEST_M: f64 = 10_000.0;
+
+pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
+    work_or_none(visitor, says("from", "Fed by"), &mut stream.from);
+    work_or_none(visitor, says("into", "Runs into"), &mut stream.into);
+    let depth = says("water_depth_m", "Water depth").is(Quantity::Length, 0.0, 2.0);
+    number(visitor, depth, &mut stream.water_depth_m);
+    let freeboard = says("freeboard_m", "Liner edge above water").is(Quantity::Length, 0.0, 2.0);
+    number(visitor, freeboard, &mut stream.freeboard_m);
+    let rim = says("rim_width_m", "Rim width").is(Quantity::Length, 0.0, 20.0);
+    number(visitor, rim, &mut stream.rim_width_m);
+    let cut = says("cut_bank", "Bank in cut, run per rise").is(Quantity::RunPerRise, 0.1, 50.0);
+    number(visitor, cut, &mut stream.cut_bank);
+    let fill = says("fill_bank", "Bank in fill, run per rise").is(Quantity::RunPerRise, 0.1, 50.0);
+    number(visitor, fill, &mut stream.fill_bank);
+    walk_stations(&mut stream.stations, visitor);
+    walk_falls(stream, visitor);
+    curve(visitor, ("line", "Centre line"), (Ends::Open, 2), &mut stream.line);
+}
+
+fn walk_stations(stations: &mut Vec<Station>, visitor: &mut dyn Visitor) {
+    for edit in list(visitor, says("stations", "Stations"), (2, 1000), stations.len()) {
+        match edit {
+            ListEdit::Insert(at) => stations.insert(at, station_between(stations, at)),
+            ListEdit::Remove(at) => drop(stations.remove(at)),
+        }
+    }
+    for (i, station) in stations.iter_mut().enumerate() {
+        let of = |path: &str, label: &str| {
+            says(format!("stations[{i}].{path}"), format!("Station {} {label}", i + 1))
+        };
+        let along = of("along_m", "distance").is(Quantity::Length, 0.0, LONGEST_M);
+        number(visitor, along, &mut station.along_m);
+        number(visitor, of("invert_m", "bed level").elevation(), &mut station.invert_m);
+        let width = of("bed_width_m", "bed width").is(Quantity::Length, 0.01, 50.0);
+        number(visitor, width, &mut station.bed_width_m);
+        let side = of("side", "side, run per rise").is(Quantity::RunPerRise, 0.0, 50.0);
+        number(visitor, side, &mut station.side);
+        let left = of("edge_m[0]", "left edge above bed").is(Quantity::Length, 0.0, 5.0);
+        number(visitor, left, &mut station.edge_m[0]);
+        let right = of("edge_m[1]", "right edge above bed").is(Quantity::Length, 0.0, 5.0);
+        number(visitor, right, &mut station.edge_m[1]);
+    }
+}
+
+/// A station between its neighbours; past the last, one metre on at the last one's section.
+fn station_between(stations: &[Station], at: usize) -> Station {
+    match (at.checked_sub(1).and_then(|i| stations.get(i)), stations.get(at)) {
+        (Some(a), Some(b)) => Station {
+            along_m: (a.along_m + b.along_m) / 2.0,
+            invert_m: (a.invert_m + b.invert_m) / 2.0,
+            bed_width_m: (a.bed_width_m + b.bed_width_m) / 2.0,
+            side: (a.side + b.side) / 2.0,
+            edge_m: [0, 1].map(|i| (a.edge_m[i] + b.edge_m[i]) / 2.0),
+        },
+        (Some(a), None) => Station { along_m: a.along_m + 1.0, ..*a },
+        (None, Some(b)) => Station { along_m: b.along_m / 2.0, ..*b },
+        (None, None) => {
+            Station { along_m: 0.0, invert_m: 0.0, bed_width_m: 0.5, side: 1.5, edge_m: [0.2; 2] }
+        }
+    }
+}
+
+fn walk_falls(stream: &mut Stream, visitor: &mut dyn Visitor) {
+    for edit in list(visitor, says("falls", "Falls"), (0, 1000), stream.falls.len()) {
+        match edit {
+            ListEdit::Insert(at) => stream.falls.insert(at, fall_between(stream, at)),
+            ListEdit::Remove(at) => drop(stream.falls.remove(at)),
+        }
+    }
+    for (i, fall) in stream.falls.iter_mut().enumerate() {
+        let of = |path: &str, label: &str| {
+            says(format!("falls[{i}].{path}"), format!("Fall {} {label}", i + 1))
+        };
+        let along = of("along_m", "distance").is(Quantity::Length, 0.0, LONGEST_M);
+        number(visitor, along, &mut fall.along_m);
+        number(visitor, of("crest_m", "crest level").elevation(), &mut fall.crest_m);
+        let width = of("crest_width_m", "crest width").is(Quantity::Length, 0.01, 50.0);
+        number(visitor, width, &mut fall.crest_width_m);
+        number(visitor, of("drop_m", "drop").is(Quantity::Length, 0.0, 20.0), &mut fall.drop_m);
+        let pool = of("pool_m", "pool depth above").is(Quantity::Length, 0.0, 5.0);
+        number(visitor, pool, &mut fall.pool_m);
+    }
+}
+
+/// A new fall halfway between its neighbours, or between the last one and the mouth.
+fn fall_between(stream: &Stream, at: usize) -> Fall {
+    let mouth_m = stream.stations.last().map_or(0.0, |s| s.along_m);
+    let from_m = at.checked_sub(1).and_then(|i| stream.falls.get(i)).map_or(0.0, |f| f.along_m);
+    let to_m = stream.falls.get(at).map_or(mouth_m, |f| f.along_m);
+    let near = stream
+        .stations
+        .iter()
+        .rev()
+        .find(|s| s.along_m <= (from_m + to_m) / 2.0)
+        .or(stream.stations.first());
+    Fall {
+        along_m: (from_m + to_m) / 2.0,
+        crest_m: near.map_or(0.0, |s| s.invert_m),
+        crest_width_m: near.map_or(0.5, |s| s.bed_width_m),
+        drop_m: 0.2,
+        pool_m: 0.0,
+    }
+}

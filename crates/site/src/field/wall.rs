@@ -1,0 +1,45 @@
+//! The wall's fields.
+
+use super::Quantity;
+use super::walk::{Ends, Visitor, choice, curve, follow, number, says, spread, work_or_none};
+use crate::works::{Side, Wall, WallMaterial};
+
+/// Permit exemptions commonly end at 4 ft from the bottom of the footing (K-07, K-08).
+const HIGH_WALL: &str = "Planning help only, no design by a licensed person. Permits and licensed \
+                         design are commonly required above 4 ft from the footing's bottom, or with \
+                         any load behind: ask the local authority.";
+
+pub(super) fn walk(wall: &mut Wall, visitor: &mut dyn Visitor) {
+    let n_before = wall.line.points.len();
+    let edits = curve(visitor, ("line", "Line"), (Ends::Open, 2), &mut wall.line);
+    follow(&mut wall.top_m, &edits, n_before);
+    let n_points = wall.line.points.len();
+    spread(visitor, ("top_m", "Top level", "Top level"), n_points, &mut wall.top_m, |says| {
+        says.elevation().caution(HIGH_WALL)
+    });
+    let batter = says("batter", "Batter, run per rise").is(Quantity::RunPerRise, 0.0, 2.0);
+    number(visitor, batter, &mut wall.batter);
+    let thickness = says("thickness_m", "Thickness").is(Quantity::Length, 0.05, 5.0);
+    number(visitor, thickness, &mut wall.thickness_m);
+    let embedment = says("embedment_m", "Footing below ground").is(Quantity::Length, 0.0, 3.0);
+    number(visitor, embedment.caution(HIGH_WALL), &mut wall.embedment_m);
+    let backfill = says("backfill", "Backfill, run per rise").is(Quantity::RunPerRise, 0.5, 1000.0);
+    number(visitor, backfill.caution(HIGH_WALL), &mut wall.backfill);
+    walk_choices(wall, visitor);
+    work_or_none(visitor, says("holds", "Holds the water of"), &mut wall.holds);
+}
+
+fn walk_choices(wall: &mut Wall, visitor: &mut dyn Visitor) {
+    let sides = [Side::Left, Side::Right];
+    let now = sides.iter().position(|s| *s == wall.retains).unwrap_or(0);
+    let held = says("retains", "Ground held on the");
+    if let Some(new) = choice(visitor, held, &["left", "right"], now) {
+        wall.retains = sides[new];
+    }
+    let materials = [WallMaterial::Stone, WallMaterial::Block, WallMaterial::Boulder];
+    let now = materials.iter().position(|m| *m == wall.material).unwrap_or(0);
+    let built = says("material", "Built of");
+    if let Some(new) = choice(visitor, built, &["laid stone", "block", "boulder"], now) {
+        wall.material = materials[new];
+    }
+}

@@ -1,0 +1,153 @@
+//! Reading and writing `site.ron`.
+
+mod sample;
+
+use site::file::{FileError, parse, write};
+use site::{Site, WorkKind};
+
+/// The error of a text in which one piece was exchanged, and the line on which that piece stands.
+fn broken(from: &str, to: &str) -> (FileError, usize) {
+    let text = write(&sample::site());
+    let at = text.find(from).unwrap_or_else(|| panic!("{from} stands in the text"));
+    let line = text[..at].matches('\n').count() + 1;
+    (parse(&text.replacen(from, to, 1)).expect_err("the text is broken"), line)
+}
+
+#[test]
+fn write_then_read_gives_the_same_site_and_the_same_bytes() {
+    let site = sample::site();
+    let text = write(&site);
+    let back = parse(&text).unwrap();
+    assert_eq!(back, site);
+    assert_eq!(write(&back), text);
+    assert!(text.starts_with("// A Tarnwright site. Lengths are metres"));
+    assert!(text.contains("are lost"));
+    assert!(text.lines().all(|line| line.len() < 130 && line.trim_end() == line));
+}
+
+#[test]
+fn one_change_is_one_line_of_difference() {
+    let site = sample::site();
+    let mut changed = site.clone();
+    let WorkKind::Basin(basin) = &mut changed.works[0].kind else { panic!("a basin") };
+    basin.rings[1].depth_m = 0.75;
+    let (a, b) = (write(&site), write(&changed));
+    let differing = a.lines().zip(b.lines()).filter(|(x, y)| x != y).count();
+    assert_eq!((differing, a.lines().count()), (1, b.lines().count()));
+}
+
+#[test]
+fn comments_are_read_and_lost() {
+    let site = sample::site();
+    let text = write(&site).replacen("title:", "/* what for */ title: // so\n   ", 1);
+    let back = parse(&text).unwrap();
+    assert_eq!(back, site);
+    assert!(!write(&back).contains("what for"));
+}
+
+#[test]
+fn values_out_of_range_name_field_line_and_range() {
+    for (from, to, field) in [
+        ("depth_m: 0.6", "depth_m: -3.0", "works[0].kind.rings[1].depth_m"),
+        ("water_level_m: 30.0", "water_level_m: NaN", "works[0].kind.water_level_m"),
+        ("water_level_m: 30.0", "water_level_m: inf", "works[0].kind.water_level_m"),
+        ("radius_m: 0.3", "radius_m: -inf", "works[0].kind.floor.radius_m"),
+        ("drop_m: 0.3", "drop_m: 77.0", "works[1].kind.falls[0].drop_m"),
+        ("thickness_m: 0.5", "thickness_m: 0.0", "works[3].kind.thickness_m"),
+        ("swell: 0.25", "swell: -0.25", "soil.swell"),
+        ("payload_t: 12.0", "payload_t: 0", "haul.payload_t"),
+        ("mound_heap: 0.6", "mound_heap: NaN", "limits.mound_heap"),
+        ("accuracy_m: 0.015", "accuracy_m: -1.0", "survey.accuracy_m"),
+        ("eye_m: 1.6", "eye_m: 1e99", "viewpoints[0].eye_m"),
+        ("step_um: 1", "step_um: 2", "frame.step_um"),
+        ("(0.5, 0.5)", "(0.5, 9000000.0)", "works[0].kind.floor.at"),
+        ("(20.0, -20.0)", "(20.0, NaN)", "survey.boundary[1]"),
+    ] {
+        let (error, line) = broken(from, to);
+        assert!(error.read.starts_with(field), "{error}");
+        assert_eq!(error.line, line, "{error}");
+        assert!(error.column > 1, "{error}");
+    }
+    let (error, _) = broken("depth_m: 0.6", "depth_m: -3.0");
+    let said = error.to_string();
+    assert!(
+        said.contains("-3.0") && said.contains("0 to 20") && said.contains("Ring 2 depth"),
+        "{said}"
+    );
+}
+
+#[test]
+fn broken_rules_between_fields_are_named() {
+    for (from, to, rule) in [
+        ("from: Some(5)", "from: Some(77)", "there is no work 77"),
+        ("from: Some(5)", "from: Some(1)", "work 1 is no filter bed"),
+        ("into: Some(1)", "into: Some(5)", "work 5 is no basin"),
+        ("holds: Some(5)", "holds: Some(3)", "work 3 is no basin or filter bed"),
+        ("id: 2", "id: 1", "stands twice"),
+        ("id: 2", "id: 12", "below next_id"),
+        ("along_m: 8.0", "along_m: 0.0", "must be above 0"),
+        ("                    30.15,\n", "", "must hold none or 4"),
+        ("                    31.2,\n", "", "must hold 1 or 3"),
+        ("file: \"points.csv\"", "file: \"../points.csv\"", "own folder"),
+    ] {
+        let (error, _) = broken(from, to);
+        assert!(error.expected.contains(rule), "{from}: {error}");
+        assert!(error.line > 1, "{error}");
+    }
+}
+
+#[test]
+fn unknown_fields_and_cut_off_text_are_placed() {
+    let (error, line) = broken("freeboard_m:", "freebord_m:");
+    assert!(error.read.contains("freebord_m") && error.expected.contains("freeboard_m"), "{error}");
+    assert_eq!(error.line, line);
+    let (error, line) = broken("title:", "titel:");
+    assert_eq!((error.line, error.read.contains("titel")), (line, true), "{error}");
+    let (error, line) = broken("depth_m: 0.6", "depth_m: deep");
+    assert_eq!(error.line, line, "{error}");
+    let (error, line) = broken("smooth: true", "smooth: 1");
+    assert_eq!(error.line, line, "{error}");
+
+    let text = write(&sample::site());
+    let half: String = text.chars().take(text.len() / 2).collect();
+    let error = parse(&half).unwrap_err();
+    assert_eq!(error.line, half.trim_end().lines().count(), "{error}");
+    assert!(error.read.contains("end of the file"), "{error}");
+    for bad in
+        ["", "   \n", "\u{0}\u{1}\u{2}", "x,y,z\n1,2,3\n", "()", "(format: 1)", "(format: 0)"]
+    {
+        let error = parse(bad).unwrap_err();
+        assert!(error.line >= 1 && !error.read.is_empty() && !error.expected.is_empty(), "{error}");
+    }
+}
+
+/// Any text is refused or read, never a panic, wherever it is cut off.
+#[test]
+fn a_file_cut_off_anywhere_is_refused() {
+    let text = write(&sample::site());
+    let end = text.trim_end().len();
+    for at in (0..end).step_by(7).filter(|at| text.is_char_boundary(*at)) {
+        assert!(parse(&text[..at]).is_err(), "cut at {at}");
+    }
+}
+
+#[test]
+fn a_newer_format_is_told_from_a_broken_file() {
+    let (error, line) = broken("format: 1", "format: 2");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 2"));
+    assert!(error.expected.contains("newer version"), "{error}");
+    // Even when the newer layout has fields that this one does not know.
+    let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
+    assert!(error.expected.contains("newer version"), "{error}");
+}
+
+#[test]
+fn left_out_parts_take_their_defaults() {
+    let text =
+        "(format: 1, title: \"Bare\", frame: (unit: Metre, step_um: 10, origin_m: (0.0, 0.0)),
+        survey: (file: \"points.csv\", accuracy_m: 0.01), next_id: 1)";
+    let site = parse(text).unwrap();
+    assert_eq!(site.limits, site::Limits::default());
+    assert_eq!(parse(&write(&site)), Ok(site.clone()));
+    assert_eq!(site.format, Site::FORMAT);
+}
