@@ -1,4 +1,6 @@
 //! One module per file format, reading and writing; texts and bytes only, no files are opened.
 
+mod csv;
 pub mod points;
+pub mod report;
 pub mod unit_words;

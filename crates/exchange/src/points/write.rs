@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use units::LengthUnit;
 
 use super::{Dialect, Point, PointList, PointsError, text};
+use crate::csv;
 use crate::unit_words::word_of;
 
 /// The text of a file as it was read, with comments in front that tell its unit and columns, so
@@ -34,7 +35,8 @@ pub fn write(points: &[Point], unit: LengthUnit) -> String {
         }
         last_line = Some(point.line);
         let [x, y, z] = point.at_m.map(|metres| in_unit(metres, unit));
-        let (name, code, note) = (quoted(&point.name), quoted(&point.code), quoted(&point.note));
+        let [name, code, note] =
+            [&point.name, &point.code, &point.note].map(|text| csv::field(text));
         writeln!(out, "{name},{x},{y},{z},{code},{note}").expect("a string takes any text");
     }
     out
@@ -47,13 +49,4 @@ fn in_unit(metres: f64, unit: LengthUnit) -> f64 {
         .into_iter()
         .find(|value| unit.to_metres(*value) == metres)
         .unwrap_or(value)
-}
-
-fn quoted(text: &str) -> String {
-    let text = text.replace(['\r', '\n'], " ");
-    if text.contains([',', '"']) || text.starts_with(['#', ' ']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
-    }
 }

@@ -1,0 +1,29 @@
+//! The report of an evaluated site: JSON for scripts, tables for spreadsheets, plain words for
+//! people.
+
+mod json;
+mod tables;
+mod text;
+
+#[cfg(test)]
+mod tests;
+
+use design::{Evaluation, Severity};
+use site::{Site, WorkId};
+
+pub use json::json;
+pub use tables::{findings_table, works_table};
+pub use text::{balance_line, text};
+
+/// Version of the JSON report's keys; none is renamed without a new one.
+pub const FORMAT: u32 = 1;
+
+/// What people call a work; its number where the site has lost it.
+fn name_of(site: &Site, id: WorkId) -> String {
+    site.work(id).map_or_else(|| format!("work {}", id.0), |work| work.name.clone())
+}
+
+/// How many findings are as grave as `severity`.
+pub fn n_findings(evaluation: &Evaluation, severity: Severity) -> usize {
+    evaluation.findings.iter().filter(|finding| finding.severity == severity).count()
+}

@@ -1,0 +1,223 @@
+//! The JSON report: SI units, keys that stay, full precision.
+//!
+//! A value that is not computed is null, never zero: subgrade, topsoil, lifts and over-dig until
+//! stripping and build-up are computed, and everything that hangs on a surface when the survey
+//! makes none.
+
+use design::{Evaluation, Finding};
+use ground::Surface;
+use ground::query::{extent_z, plan_area_m2};
+use serde::Serialize;
+use site::{Site, WorkKind};
+
+use super::{FORMAT, name_of};
+
+#[derive(Serialize)]
+struct Report<'a> {
+    format: u32,
+    title: &'a str,
+    surfaces: Surfaces,
+    earthwork: Earthwork,
+    haul: HaulReport,
+    water: Vec<Water>,
+    findings: Vec<FindingReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct Surfaces {
+    existing: SurfaceReport,
+    subgrade: SurfaceReport,
+    finished: SurfaceReport,
+}
+
+#[derive(Default, Serialize)]
+struct SurfaceReport {
+    points: Option<usize>,
+    triangles: Option<usize>,
+    plan_area_m2: Option<f64>,
+    min_z_m: Option<f64>,
+    max_z_m: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Earthwork {
+    cut_bank_m3: Option<f64>,
+    fill_compacted_m3: Option<f64>,
+    recut_m3: Option<f64>,
+    spoil_bank_m3: Option<f64>,
+    topsoil: Topsoil,
+    dug_m3: Option<f64>,
+    over_dig_m3: Option<f64>,
+    works: Vec<WorkReport>,
+    lifts: Option<Vec<Lift>>,
+    plus_minus_m3: Option<f64>,
+}
+
+#[derive(Default, Serialize)]
+struct Topsoil {
+    strip_m3: Option<f64>,
+    respread_m3: Option<f64>,
+    surplus_m3: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct WorkReport {
+    work: String,
+    from: String,
+    to: String,
+    cut_m3: f64,
+    fill_m3: f64,
+}
+
+#[derive(Serialize)]
+struct Lift {
+    from_m: f64,
+    to_m: f64,
+    dug_m3: f64,
+}
+
+#[derive(Serialize)]
+struct HaulReport {
+    spoil_loose_m3: Option<f64>,
+    spoil_mass_t: Option<f64>,
+    loads: Option<u32>,
+    governed_by: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Water {
+    basin: String,
+    level_m: f64,
+    area_m2: f64,
+    volume_m3: f64,
+    stages: Vec<Stage>,
+}
+
+#[derive(Serialize)]
+struct Stage {
+    level_m: f64,
+    area_m2: f64,
+    volume_m3: f64,
+}
+
+#[derive(Serialize)]
+struct FindingReport<'a> {
+    code: &'static str,
+    severity: &'static str,
+    work: Option<String>,
+    at: [f64; 3],
+    measured: f64,
+    limit: f64,
+    unit: &'static str,
+    message: &'a str,
+    remedy: Option<&'a str>,
+    source: &'static str,
+}
+
+/// The JSON report: SI units, places in the survey's own frame.
+pub fn json(site: &Site, evaluation: &Evaluation) -> String {
+    let report = Report {
+        format: FORMAT,
+        title: &site.title,
+        surfaces: Surfaces {
+            existing: surface(evaluation.existing.as_deref()),
+            subgrade: SurfaceReport::default(),
+            finished: surface(evaluation.finished.as_deref()),
+        },
+        earthwork: earthwork(site, evaluation),
+        haul: haul(evaluation),
+        water: water(site, evaluation),
+        findings: evaluation.findings.iter().map(|one| finding(site, one)).collect(),
+    };
+    let mut text = serde_json::to_string_pretty(&report)
+        .expect("numbers, texts and lists with plain keys always make JSON");
+    text.push('\n');
+    text
+}
+
+fn surface(surface: Option<&Surface>) -> SurfaceReport {
+    let Some(surface) = surface else { return SurfaceReport::default() };
+    let range_z = extent_z(surface);
+    SurfaceReport {
+        points: Some(surface.vertices().len()),
+        triangles: Some(surface.faces().len()),
+        plan_area_m2: Some(plan_area_m2(surface)),
+        min_z_m: range_z.map(|[low, _]| low),
+        max_z_m: range_z.map(|[_, high]| high),
+    }
+}
+
+fn earthwork(site: &Site, evaluation: &Evaluation) -> Earthwork {
+    let earth = evaluation.finished.is_some().then_some(evaluation.earth);
+    Earthwork {
+        cut_bank_m3: earth.map(|earth| earth.cut_bank_m3),
+        fill_compacted_m3: earth.map(|earth| earth.fill_compacted_m3),
+        recut_m3: earth.map(|earth| earth.recut_m3),
+        spoil_bank_m3: earth.map(|earth| earth.spoil_bank_m3),
+        topsoil: Topsoil::default(),
+        dug_m3: None,
+        over_dig_m3: None,
+        works: works(site, evaluation),
+        lifts: None,
+        plus_minus_m3: earth.map(|earth| earth.plus_minus_m3),
+    }
+}
+
+fn works(site: &Site, evaluation: &Evaluation) -> Vec<WorkReport> {
+    let mut from = "existing".to_owned();
+    let mut reports = Vec::new();
+    for (rank, outcome) in evaluation.works.iter().enumerate() {
+        let work = name_of(site, outcome.work);
+        let is_last = rank + 1 == evaluation.works.len();
+        let to = if is_last { "finished".to_owned() } else { format!("after {work}") };
+        let from = std::mem::replace(&mut from, to.clone());
+        let (cut_m3, fill_m3) = (outcome.cut_m3, outcome.fill_m3);
+        reports.push(WorkReport { work, from, to, cut_m3, fill_m3 });
+    }
+    reports
+}
+
+fn haul(evaluation: &Evaluation) -> HaulReport {
+    let haul = evaluation.finished.is_some().then_some(evaluation.haul);
+    HaulReport {
+        spoil_loose_m3: haul.map(|haul| haul.spoil_loose_m3),
+        spoil_mass_t: haul.map(|haul| haul.spoil_mass_t),
+        loads: haul.map(|haul| haul.loads),
+        governed_by: haul.map(|haul| haul.governed_by),
+    }
+}
+
+fn water(site: &Site, evaluation: &Evaluation) -> Vec<Water> {
+    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
+    let bodies = evaluation.water.iter().filter(|body| is_basin(body.work));
+    bodies
+        .map(|body| Water {
+            basin: name_of(site, body.work),
+            level_m: body.level_m,
+            area_m2: body.area_m2,
+            volume_m3: body.volume_m3,
+            stages: body
+                .stages
+                .iter()
+                .map(|&[level_m, area_m2, volume_m3]| Stage { level_m, area_m2, volume_m3 })
+                .collect(),
+        })
+        .collect()
+}
+
+fn finding<'a>(site: &Site, finding: &'a Finding) -> FindingReport<'a> {
+    let [x, y, z] = finding.at_m;
+    let [east, north] = site.frame.origin_m;
+    FindingReport {
+        code: finding.code.as_str(),
+        severity: finding.severity.as_str(),
+        work: finding.work.map(|id| name_of(site, id)),
+        at: [x + east, y + north, z],
+        measured: finding.measured.value,
+        limit: finding.measured.limit,
+        unit: finding.measured.unit.as_str(),
+        message: &finding.message,
+        remedy: finding.remedy.as_ref().map(|remedy| remedy.message.as_str()),
+        source: finding.source,
+    }
+}

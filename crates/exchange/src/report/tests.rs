@@ -1,0 +1,216 @@
+//! The report of a small evaluation put together by hand.
+
+use std::sync::Arc;
+
+use design::{
+    Code, Earth, Evaluation, Finding, HaulOutcome, Measured, Remedy, Severity, SurveyOutcome, Unit,
+    WaterBody,
+};
+use ground::triangulate::{Terrain, build};
+use serde_json::Value;
+use site::{Frame, Haul, Limits, Site, Soil, Survey, Work, WorkId, WorkKind};
+use units::LengthUnit;
+
+use super::*;
+
+fn basin_site() -> Site {
+    let basin = site::works::Basin {
+        outline: site::Curve::default(),
+        water_level_m: 10.0,
+        freeboard_m: 0.1,
+        liner_edge_m: Vec::new(),
+        overflow: None,
+        rim_width_m: 0.3,
+        cut_bank: 2.0,
+        fill_bank: 3.0,
+        rings: Vec::new(),
+        floor: site::works::Floor::Level,
+    };
+    Site {
+        format: Site::FORMAT,
+        title: "Rear garden, \"east\"".to_owned(),
+        frame: Frame {
+            unit: LengthUnit::UsSurveyFoot,
+            step_um: 1,
+            origin_m: [1000.0, 2000.0],
+            horizontal_datum: String::new(),
+            vertical_datum: String::new(),
+        },
+        survey: Arc::new(Survey { accuracy_m: 0.015, ..Survey::default() }),
+        soil: Soil::default(),
+        works: vec![Work {
+            id: WorkId(1),
+            name: "Pond".to_owned(),
+            note: String::new(),
+            visible: true,
+            kind: WorkKind::Basin(basin),
+        }],
+        next_id: 2,
+        houses: Vec::new(),
+        limits: Limits::default(),
+        haul: Haul::default(),
+        viewpoints: Vec::new(),
+    }
+}
+
+fn evaluation() -> Evaluation {
+    let points = [(0.0, 0.0, 10.0), (10.0, 0.0, 10.0), (10.0, 10.0, 11.0), (0.0, 10.0, 11.0)];
+    let lattice = ground::Lattice::default();
+    let terrain = Terrain {
+        lattice,
+        points: points.iter().map(|&(x, y, z)| (lattice.snap([x, y]).unwrap(), z)).collect(),
+        breaklines: Vec::new(),
+        boundary: None,
+        voids: Vec::new(),
+        tag: ground::Tag::default(),
+    };
+    let surface = Arc::new(build(&terrain).unwrap().surface);
+    let finding = Finding {
+        code: Code::RimLow,
+        severity: Severity::Stop,
+        work: Some(WorkId(1)),
+        at_m: [1.0, 2.0, 10.05],
+        measured: Measured { value: 0.05, limit: 0.1, unit: Unit::Metre },
+        message: "The liner edge is 2 in low, worst at its north end.".to_owned(),
+        remedy: Some(Remedy { message: "Raise it by 2 in.".to_owned(), site: None }),
+        source: "common practice",
+        caution: None,
+    };
+    Evaluation {
+        existing: Some(surface.clone()),
+        finished: Some(surface),
+        works: Vec::new(),
+        earth: Earth {
+            cut_bank_m3: 0.1 + 0.2,
+            fill_compacted_m3: 2.0,
+            spoil_bank_m3: 7.645_548_579_84,
+            ..Earth::default()
+        },
+        haul: HaulOutcome {
+            spoil_loose_m3: 7.645_548_579_84,
+            loads: 2,
+            governed_by: "weight",
+            ..HaulOutcome::default()
+        },
+        water: vec![WaterBody {
+            work: WorkId(1),
+            level_m: 10.0,
+            area_m2: 4.0,
+            volume_m3: 3.785_411_784,
+            stages: vec![[9.5, 3.0, 1.0]],
+            sheet: Vec::new(),
+        }],
+        survey: SurveyOutcome::default(),
+        findings: vec![finding],
+    }
+}
+
+/// The report's keys, as the program's contract lists them; a list's keys are its first entry's.
+fn key_tree(value: &Value) -> Vec<String> {
+    match value {
+        Value::Object(map) => map
+            .iter()
+            .flat_map(|(key, value)| match key_tree(value) {
+                below if below.is_empty() => vec![key.clone()],
+                below => below.iter().map(|rest| format!("{key}.{rest}")).collect(),
+            })
+            .collect(),
+        Value::Array(list) => list.first().map(key_tree).unwrap_or_default(),
+        _ => Vec::new(),
+    }
+}
+
+#[test]
+fn json_has_the_keys_of_the_contract_and_full_precision() {
+    let text = json(&basin_site(), &evaluation());
+    let report: Value = serde_json::from_str(&text).unwrap();
+    let mut keys = key_tree(&report);
+    let mut expected: Vec<String> = ["format", "title"].map(String::from).to_vec();
+    for surface in ["existing", "subgrade", "finished"] {
+        for key in ["points", "triangles", "plan_area_m2", "min_z_m", "max_z_m"] {
+            expected.push(format!("surfaces.{surface}.{key}"));
+        }
+    }
+    let earth = [
+        "cut_bank_m3",
+        "fill_compacted_m3",
+        "recut_m3",
+        "spoil_bank_m3",
+        "topsoil.strip_m3",
+        "topsoil.respread_m3",
+        "topsoil.surplus_m3",
+        "dug_m3",
+        "over_dig_m3",
+        "works",
+        "lifts",
+        "plus_minus_m3",
+    ];
+    expected.extend(earth.map(|key| format!("earthwork.{key}")));
+    let haul = ["spoil_loose_m3", "spoil_mass_t", "loads", "governed_by"];
+    expected.extend(haul.map(|key| format!("haul.{key}")));
+    let water = [
+        "basin",
+        "level_m",
+        "area_m2",
+        "volume_m3",
+        "stages.level_m",
+        "stages.area_m2",
+        "stages.volume_m3",
+    ];
+    expected.extend(water.map(|key| format!("water.{key}")));
+    let finding = [
+        "code", "severity", "work", "at", "measured", "limit", "unit", "message", "remedy",
+        "source",
+    ];
+    expected.extend(finding.map(|key| format!("findings.{key}")));
+    keys.sort();
+    expected.sort();
+    assert_eq!(keys, expected);
+    assert_eq!(report["earthwork"]["cut_bank_m3"].as_f64(), Some(0.1 + 0.2));
+    assert!(text.contains("0.30000000000000004"));
+    assert!(report["surfaces"]["subgrade"]["points"].is_null());
+    assert!(report["earthwork"]["dug_m3"].is_null());
+    assert_eq!(report["surfaces"]["existing"]["triangles"], 2);
+    assert_eq!(report["findings"][0]["at"][0].as_f64(), Some(1001.0));
+}
+
+#[test]
+fn what_is_not_known_is_null_and_never_zero() {
+    let unknown = Evaluation {
+        existing: None,
+        finished: None,
+        water: Vec::new(),
+        findings: Vec::new(),
+        earth: Earth::default(),
+        haul: HaulOutcome::default(),
+        ..evaluation()
+    };
+    let report: Value = serde_json::from_str(&json(&basin_site(), &unknown)).unwrap();
+    for key in ["cut_bank_m3", "fill_compacted_m3", "spoil_bank_m3", "plus_minus_m3"] {
+        assert!(report["earthwork"][key].is_null(), "{key}");
+    }
+    assert!(report["haul"]["loads"].is_null());
+    assert!(balance_line(&basin_site(), &unknown).starts_with("No ground yet"));
+}
+
+#[test]
+fn people_read_the_sites_own_unit() {
+    let (site, evaluation) = (basin_site(), evaluation());
+    assert_eq!(
+        balance_line(&site, &evaluation),
+        "Cut 0.4 yd3 · fill 2.6 · spoil 10.0 loose, 2 loads (weight) · water 1,000 gal · 1 to stop \
+         for"
+    );
+    let text = text(&site, &evaluation);
+    assert!(text.contains("Pond: The liner edge is 2 in low"), "{text}");
+    assert!(text.contains("measured 0.16 ft, limit 0.33 ft (common practice); rim-low"), "{text}");
+    assert!(text.contains("to do: Raise it by 2 in."), "{text}");
+}
+
+#[test]
+fn tables_quote_what_must_be_quoted() {
+    let table = findings_table(&basin_site(), &evaluation());
+    assert_eq!(table.lines().count(), 2);
+    assert!(table.contains("\"The liner edge is 2 in low, worst at its north end.\""), "{table}");
+    assert!(works_table(&basin_site(), &evaluation()).starts_with("work,cut bank yd3,"));
+}

@@ -1,0 +1,242 @@
+//! The report in plain words, in the site's own unit.
+
+use std::fmt::Write as _;
+
+use design::{Evaluation, Finding, Measured, Severity, Unit};
+use site::{Site, WorkKind};
+use units::{
+    LengthUnit, area_text, earth_text, elevation_text, length_text, loads_text, run_per_rise_text,
+    water_text,
+};
+
+use super::{n_findings, name_of};
+
+/// Tonnes in one US ton of 2,000 lb, exactly.
+const US_TON_T: f64 = 0.907_184_74;
+
+/// The whole site in one sentence.
+pub fn balance_line(site: &Site, evaluation: &Evaluation) -> String {
+    if evaluation.finished.is_none() {
+        return "No ground yet: the survey makes no surface".to_owned();
+    }
+    let unit = site.frame.unit;
+    let (earth, haul) = (&evaluation.earth, &evaluation.haul);
+    let bare = |m3: f64| earth_text(m3, unit).split(' ').next().unwrap_or_default().to_owned();
+    let (left_over, loose) = match earth.spoil_bank_m3 < 0.0 {
+        true => ("import", bare(haul.spoil_loose_m3.abs())),
+        false => ("spoil", bare(haul.spoil_loose_m3)),
+    };
+    let mut parts = vec![
+        format!("Cut {}", earth_text(earth.cut_bank_m3, unit)),
+        format!("fill {}", bare(earth.fill_compacted_m3)),
+        format!(
+            "{left_over} {loose} loose, {}{}",
+            loads_text(haul.loads),
+            governed(haul.governed_by)
+        ),
+    ];
+    let water_m3 = still_water_m3(site, evaluation);
+    if water_m3 > 0.0 {
+        parts.push(format!("water {}", water_text(water_m3, unit)));
+    }
+    parts.push(counts(evaluation));
+    parts.join(" · ")
+}
+
+/// The report as a terminal shows it.
+pub fn text(site: &Site, evaluation: &Evaluation) -> String {
+    let mut out = format!("{}\n\n{}\n", site.title, balance_line(site, evaluation));
+    if let Some(reason) = &evaluation.survey.refused {
+        writeln!(out, "\nThe survey makes no surface: {reason}").expect(STRING);
+    }
+    if evaluation.finished.is_some() {
+        out.push_str(&earth(site, evaluation));
+        out.push_str(&works(site, evaluation));
+        out.push_str(&water(site, evaluation));
+    }
+    out.push_str(&findings(site, evaluation));
+    out
+}
+
+const STRING: &str = "a string takes any text";
+
+fn governed(by: &str) -> String {
+    if by == "none" { String::new() } else { format!(" ({by})") }
+}
+
+fn counts(evaluation: &Evaluation) -> String {
+    let n_stop = n_findings(evaluation, Severity::Stop);
+    let n_look = n_findings(evaluation, Severity::LookAt);
+    match (n_stop, n_look) {
+        (0, 0) => "nothing to stop for".to_owned(),
+        (0, n) => format!("{n} to look at"),
+        (n, 0) => format!("{n} to stop for"),
+        (n, m) => format!("{n} to stop for, {m} to look at"),
+    }
+}
+
+fn still_water_m3(site: &Site, evaluation: &Evaluation) -> f64 {
+    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
+    evaluation.water.iter().filter(|body| is_basin(body.work)).map(|body| body.volume_m3).sum()
+}
+
+fn earth(site: &Site, evaluation: &Evaluation) -> String {
+    let unit = site.frame.unit;
+    let (earth, haul) = (&evaluation.earth, &evaluation.haul);
+    let volume = |m3: f64| earth_text(m3, unit);
+    let imports = earth.spoil_bank_m3 < 0.0;
+    let mut rows = vec![
+        (
+            "dug",
+            format!(
+                "{} in the bank over {}, {} at the deepest",
+                volume(earth.cut_bank_m3),
+                area_text(earth.cut_area_m2, unit),
+                length_text(earth.deepest_cut_m, unit)
+            ),
+        ),
+        (
+            "placed",
+            format!(
+                "{} compacted over {}, {} at the highest",
+                volume(earth.fill_compacted_m3),
+                area_text(earth.fill_area_m2, unit),
+                length_text(earth.highest_fill_m, unit)
+            ),
+        ),
+    ];
+    if earth.recut_m3 > 0.0 {
+        rows.push(("dug again", format!("{} of what was placed", volume(earth.recut_m3))));
+    }
+    rows.push((
+        if imports { "brought in" } else { "left over" },
+        format!(
+            "{} in the bank; {} loose, plus or minus {}; {}",
+            volume(earth.spoil_bank_m3.abs()),
+            volume(haul.spoil_loose_m3.abs()),
+            volume(haul.spoil_loose_plus_minus_m3),
+            mass_text(haul.spoil_mass_t.abs(), unit)
+        ),
+    ));
+    rows.push(("trucks", format!("{}{}", loads_text(haul.loads), governed(haul.governed_by))));
+    rows.push((
+        "plus or minus",
+        format!(
+            "{} from the survey's accuracy of {}",
+            volume(earth.plus_minus_m3),
+            length_text(site.survey.accuracy_m, unit)
+        ),
+    ));
+    let mut out = "\nEarth, from existing to finished ground\n".to_owned();
+    for (label, words) in rows {
+        writeln!(out, "  {label:<14}{words}").expect(STRING);
+    }
+    out
+}
+
+fn works(site: &Site, evaluation: &Evaluation) -> String {
+    if evaluation.works.is_empty() {
+        return "\nNo works yet\n".to_owned();
+    }
+    let unit = site.frame.unit;
+    let names: Vec<String> =
+        evaluation.works.iter().map(|outcome| name_of(site, outcome.work)).collect();
+    let width = names.iter().map(|name| name.chars().count()).max().unwrap_or_default();
+    let mut out = "\nWorks, in building order\n".to_owned();
+    for (name, outcome) in names.iter().zip(&evaluation.works) {
+        let [cut, fill] = [outcome.cut_m3, outcome.fill_m3].map(|m3| earth_text(m3, unit));
+        let again = if outcome.recut_m3 > 0.0 {
+            format!("   of the cut {} was placed before", earth_text(outcome.recut_m3, unit))
+        } else {
+            String::new()
+        };
+        writeln!(out, "  {name:<width$}   cut {cut:>11}   fill {fill:>11}{again}").expect(STRING);
+    }
+    out
+}
+
+fn water(site: &Site, evaluation: &Evaluation) -> String {
+    if evaluation.water.is_empty() {
+        return String::new();
+    }
+    let unit = site.frame.unit;
+    let mut out = "\nWater at rest\n".to_owned();
+    for body in &evaluation.water {
+        writeln!(
+            out,
+            "  {}: level {}, {}, {}",
+            name_of(site, body.work),
+            elevation_text(body.level_m, unit),
+            area_text(body.area_m2, unit),
+            water_text(body.volume_m3, unit)
+        )
+        .expect(STRING);
+    }
+    out
+}
+
+fn findings(site: &Site, evaluation: &Evaluation) -> String {
+    if evaluation.findings.is_empty() {
+        return "\nNothing was found to stop for or to look at\n".to_owned();
+    }
+    let mut out = "\nFindings\n".to_owned();
+    for finding in &evaluation.findings {
+        out.push_str(&one_finding(site, finding));
+    }
+    out
+}
+
+fn one_finding(site: &Site, finding: &Finding) -> String {
+    let unit = site.frame.unit;
+    let of_work = finding.work.map(|id| format!(" {}:", name_of(site, id))).unwrap_or_default();
+    let mark = match finding.severity {
+        Severity::Stop => "■ stop   ",
+        Severity::LookAt => "◐ look at",
+    };
+    let [x, y, z] = finding.at_m;
+    let [east, north] = site.frame.origin_m;
+    let mut out = format!("  {mark}{of_work} {}\n", finding.message);
+    let indent = "             ";
+    let Measured { value, limit, unit: of } = finding.measured;
+    writeln!(
+        out,
+        "{indent}measured {}, limit {} ({}); {}",
+        measured_text(value, of, unit),
+        measured_text(limit, of, unit),
+        finding.source,
+        finding.code.as_str()
+    )
+    .expect(STRING);
+    writeln!(
+        out,
+        "{indent}at {} east, {} north, level {}",
+        elevation_text(x + east, unit),
+        elevation_text(y + north, unit),
+        elevation_text(z, unit)
+    )
+    .expect(STRING);
+    if let Some(remedy) = &finding.remedy {
+        writeln!(out, "{indent}to do: {}", remedy.message).expect(STRING);
+    }
+    if let Some(caution) = finding.caution {
+        writeln!(out, "{indent}caution: {caution}").expect(STRING);
+    }
+    out
+}
+
+fn measured_text(value: f64, of: Unit, unit: LengthUnit) -> String {
+    match of {
+        Unit::Metre => length_text(value, unit),
+        Unit::SquareMetre => area_text(value, unit),
+        Unit::RunPerRise => run_per_rise_text(value),
+        Unit::Ratio => format!("{value:.2}"),
+        Unit::Count => format!("{value:.0}"),
+    }
+}
+
+fn mass_text(mass_t: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{mass_t:.1} t"),
+        _ => format!("{:.1} US tons", mass_t / US_TON_T),
+    }
+}
