@@ -9,6 +9,7 @@ mod edit;
 pub mod field;
 pub mod file;
 mod history;
+mod survey_lines;
 pub mod works;
 
 pub use check::{Invalid, faults};
