@@ -1,0 +1,131 @@
+//! Times, medians and the rows of the table.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+/// One line of the table: a work, how long it took, and whether its bar holds.
+#[derive(Clone, Debug, serde::Serialize)]
+pub(crate) struct Row {
+    /// What was measured.
+    pub(crate) work: String,
+    /// The median.
+    pub(crate) figure: f64,
+    /// The figure's unit.
+    pub(crate) unit: &'static str,
+    /// The reference's median in the same run, where the bar is a ratio.
+    pub(crate) against: Option<f64>,
+    /// Figure over reference.
+    pub(crate) ratio: Option<f64>,
+    /// The greatest ratio allowed, or the greatest figure where there is no reference.
+    pub(crate) bar: f64,
+    /// Whether it was kept.
+    pub(crate) holds: bool,
+}
+
+/// How long a work takes as its input grows.
+#[derive(Clone, Debug)]
+pub(crate) struct Growth {
+    /// What was measured.
+    pub(crate) work: &'static str,
+    /// Size of the input and the median in seconds.
+    pub(crate) medians: Vec<(usize, f64)>,
+}
+
+impl Row {
+    /// The table's head.
+    pub(crate) const HEAD: &'static str = "work                                                      figure  unit   against  ratio    bar  holds";
+
+    /// A work against a reference, by their times in seconds.
+    pub(crate) fn ratio(work: &str, seconds: f64, reference: f64, bar: f64) -> Self {
+        let ratio = seconds / reference;
+        Self {
+            work: work.to_owned(),
+            figure: seconds,
+            unit: "s",
+            against: Some(reference),
+            ratio: Some(ratio),
+            bar,
+            holds: ratio <= bar,
+        }
+    }
+}
+
+impl std::fmt::Display for Row {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let part = |value: Option<f64>| value.map_or("-".to_owned(), |v| format!("{v:.3}"));
+        write!(
+            f,
+            "{:<55} {:>8.4}  {:<4} {:>9} {:>6} {:>6.3}  {}",
+            self.work,
+            self.figure,
+            self.unit,
+            part(self.against),
+            part(self.ratio),
+            self.bar,
+            if self.holds { "yes" } else { "NO" }
+        )
+    }
+}
+
+impl std::fmt::Display for Growth {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        writeln!(f, "{}", self.work)?;
+        writeln!(f, "{:>10} {:>12} {:>18}", "n", "seconds", "ns / (n log2 n)")?;
+        for &(n, seconds) in &self.medians {
+            let share = seconds * 1e9 / (n as f64 * (n as f64).log2());
+            writeln!(f, "{n:>10} {seconds:>12.6} {share:>18.3}")?;
+        }
+        Ok(())
+    }
+}
+
+/// The medians of two works that take turns, in seconds.
+///
+/// Turns even out what else the machine does meanwhile.
+pub(crate) fn interleaved<A, B>(
+    runs: usize,
+    mut first: impl FnMut() -> A,
+    mut second: impl FnMut() -> B,
+) -> (f64, f64) {
+    let mut times = (Vec::new(), Vec::new());
+    for _ in 0..runs {
+        times.0.push(seconds(&mut first));
+        times.1.push(seconds(&mut second));
+    }
+    (median(times.0), median(times.1))
+}
+
+/// The time that one run takes on this thread, without the time to drop its result.
+///
+/// Where the system tells it this is the time that the thread held a core, so that other load on
+/// the machine does not count; works that use several threads are timed by the clock.
+pub(crate) fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
+    let (start, start_on_core) = (Instant::now(), on_core_s());
+    let result = black_box(work());
+    let elapsed = match (start_on_core, on_core_s()) {
+        (Some(before), Some(after)) => after - before,
+        _ => start.elapsed().as_secs_f64(),
+    };
+    drop(result);
+    elapsed
+}
+
+/// The median time of one run where a run may be shorter than the clock can tell: of five batches
+/// of `batch` runs each.
+pub(crate) fn batched<T>(batch: usize, mut work: impl FnMut() -> T) -> f64 {
+    let mut runs = || (0..batch).map(|_| work()).map(|result| drop(black_box(result))).count();
+    median((0..5).map(|_| seconds(&mut runs) / batch as f64).collect())
+}
+
+/// How long this thread has held a core, where Linux says so.
+fn on_core_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    let nanoseconds: u64 = text.split_whitespace().next()?.parse().ok()?;
+    Some(nanoseconds as f64 * 1e-9)
+}
+
+/// The middle one of some times.
+pub(crate) fn median(mut times: Vec<f64>) -> f64 {
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
