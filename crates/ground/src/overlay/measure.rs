@@ -141,6 +141,12 @@ pub fn visit_cells(from: &Surface, to: &Surface, mut visit: impl FnMut(&Cell<'_>
     });
 }
 
+/// The plan area that two triangles share, in square steps.
+pub(super) fn shared_area(shared: &Overlap, a: [LatticePoint; 3], b: [LatticePoint; 3]) -> f64 {
+    let edges = edges_of(shared, a, b, &Change { z: 0.0, rise: [0.0; 2] });
+    fan(edges[0][0], edges[..shared.pieces().len()].iter().copied()).0
+}
+
 /// The difference of two planes as a plane over steps from an anchor.
 struct Change {
     z: f64,

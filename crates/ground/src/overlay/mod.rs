@@ -2,9 +2,22 @@
 //!
 //! The note beside this file, `README.md`, says how and why.
 
+mod assemble;
+mod chains;
+mod compose;
 mod grid;
 mod measure;
+mod outcome;
 mod overlap;
+mod places;
+mod plan_grid;
+mod polygon;
+mod regions;
+mod snap;
+mod touched;
 mod walk;
+mod winners;
 
+pub use compose::{Composed, Domain, Keep, Rooted, compose};
 pub use measure::{Cell, Corner, Volumes, depth_slices, visit_cells, volumes, volumes_by};
+pub use outcome::{Changed, OpenEnd};

@@ -52,13 +52,17 @@ pub(crate) struct Piece {
 pub(crate) struct Overlap {
     pieces: [Piece; 6],
     n_pieces: usize,
+    /// Twice the area that each edge of `a` spans with each corner of `b`, signed.
+    pub(crate) b_sides: [[i64; 3]; 3],
+    /// Twice the area that each edge of `b` spans with each corner of `a`, signed.
+    pub(crate) a_sides: [[i64; 3]; 3],
 }
 
 /// What two counter-clockwise triangles share, when that has an area.
 pub(crate) fn overlap(a: [LatticePoint; 3], b: [LatticePoint; 3]) -> Option<Overlap> {
     let b_sides = sides(a, b)?;
     let a_sides = sides(b, a)?;
-    let mut shared = Overlap { pieces: [BLANK; 6], n_pieces: 0 };
+    let mut shared = Overlap { pieces: [BLANK; 6], n_pieces: 0, b_sides, a_sides };
     for k in 0..3 {
         let (from, to) = (column(&b_sides, k), column(&b_sides, next(k)));
         let along = (0..3).find(|&e| from[e] == 0 && to[e] == 0);
@@ -240,7 +244,7 @@ fn innermost(known: Option<Crossing>, bound: Bound, here: Crossing) -> (Option<C
 
 /// The share of the whole that comes before a crossing.
 #[inline]
-fn share(before: i64, after: i64) -> f64 {
+pub(crate) fn share(before: i64, after: i64) -> f64 {
     before as f64 / (before as f64 + after as f64)
 }
 

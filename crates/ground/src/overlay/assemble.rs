@@ -1,0 +1,395 @@
+//! Putting the composed surface together from faces that stay and faces made anew.
+
+use std::collections::{HashMap, HashSet};
+use std::hash::BuildHasherDefault;
+
+use super::chains::Pair;
+use super::places::Mix;
+use super::polygon::triangulate;
+use super::touched::{Drawn, Touched};
+use crate::LatticePoint;
+use crate::surface::{Face, NONE, Plane, Surface};
+
+/// A corner takes a height that is already named at its vertex when that lies within as much of its
+/// plane as the plane rises in this many steps.
+const SAME_HEIGHT_STEPS: f64 = 3.0;
+/// And at least within this, in metres.
+const SAME_HEIGHT_M: f64 = 1e-9;
+
+type Map<K, V> = HashMap<K, V, BuildHasherDefault<Mix>>;
+
+/// The surface that the drawn outlines describe.
+pub(crate) fn assemble(pair: &Pair<'_>, drawn: &Drawn, touched: &Touched) -> Surface {
+    let mut builder = Builder::new(pair, drawn);
+    let mut replaced = vec![false; pair.ground.faces().len()];
+    for (owner, range) in drawn.owners() {
+        builder.put_owner(owner, range, touched, &mut replaced);
+    }
+    for face in touched.emptied(drawn) {
+        if let Some(slot) = replaced.get_mut(face as usize) {
+            *slot = true;
+        }
+    }
+    if builder.made.is_empty() && !replaced.contains(&true) {
+        return pair.ground.clone();
+    }
+    builder.finish(&replaced)
+}
+
+/// A face made anew, its corners by node.
+struct Made {
+    owner: u32,
+    nodes: [u32; 3],
+    /// Whether it is the whole of its source.
+    entire: bool,
+}
+
+struct Builder<'b> {
+    pair: &'b Pair<'b>,
+    drawn: &'b Drawn,
+    made: Vec<Made>,
+    fixed: HashSet<[u32; 2], BuildHasherDefault<Mix>>,
+}
+
+impl<'b> Builder<'b> {
+    fn new(pair: &'b Pair<'b>, drawn: &'b Drawn) -> Self {
+        let mut fixed = HashSet::default();
+        for (i, _) in drawn.links.iter().enumerate().filter(|(_, link)| link.fixed) {
+            let nodes: Vec<u32> = drawn.nodes(i).collect();
+            fixed.extend(nodes.windows(2).map(|w| [w[0].min(w[1]), w[0].max(w[1])]));
+        }
+        Self { pair, drawn, made: Vec::new(), fixed }
+    }
+
+    fn put_owner(
+        &mut self,
+        owner: u32,
+        range: std::ops::Range<usize>,
+        touched: &Touched,
+        replaced: &mut [bool],
+    ) {
+        let is_ground = (owner as usize) < replaced.len();
+        if is_ground && !touched.is_anew(owner) {
+            return;
+        }
+        let edges = self.outline(range);
+        let (surface, face) = self.pair.source(owner);
+        let corners = surface.corners(face);
+        if let Some(nodes) = self.entire(&edges, corners) {
+            if !is_ground {
+                self.made.push(Made { owner, nodes, entire: true });
+            }
+            return;
+        }
+        if is_ground {
+            replaced[owner as usize] = true;
+        }
+        let triangles = triangulate(&self.drawn.snapped.nodes, &edges)
+            .expect("snapped outlines bound their regions");
+        let made = triangles.into_iter().map(|nodes| Made { owner, nodes, entire: false });
+        self.made.extend(made);
+    }
+
+    /// An owner's directed edges between nodes, those that run both ways taken out.
+    fn outline(&self, range: std::ops::Range<usize>) -> Vec<[u32; 2]> {
+        let mut edges: Vec<[u32; 2]> = Vec::new();
+        for link in range {
+            let mut last = None;
+            for node in self.drawn.nodes(link) {
+                edges.extend(last.map(|from| [from, node]));
+                last = Some(node);
+            }
+        }
+        edges.sort_unstable_by_key(|&[a, b]| (a.min(b), a.max(b), a));
+        let mut kept = Vec::with_capacity(edges.len());
+        for group in edges.chunk_by(|a, b| a == b || (a[0] == b[1] && a[1] == b[0])) {
+            let n_up = group.iter().filter(|e| e[0] < e[1]).count();
+            let n_down = group.len() - n_up;
+            if n_up != n_down {
+                let [a, b] = [group[0][0].min(group[0][1]), group[0][0].max(group[0][1])];
+                kept.push(if n_up > n_down { [a, b] } else { [b, a] });
+            }
+        }
+        kept
+    }
+
+    /// The nodes of the source's corners in its own order, when the outline is that of the source.
+    fn entire(&self, edges: &[[u32; 2]], corners: [LatticePoint; 3]) -> Option<[u32; 3]> {
+        if edges.len() != 3 {
+            return None;
+        }
+        let node = |p: LatticePoint| {
+            edges.iter().map(|e| e[0]).find(|&v| self.drawn.snapped.nodes[v as usize] == p)
+        };
+        let nodes = [node(corners[0])?, node(corners[1])?, node(corners[2])?];
+        (0..3).all(|i| edges.contains(&[nodes[i], nodes[(i + 1) % 3]])).then_some(nodes)
+    }
+
+    fn finish(self, replaced: &[bool]) -> Surface {
+        let ground = self.pair.ground;
+        let mut vertices = ground.vertices().to_vec();
+        let vertex_of = self.vertices(&mut vertices);
+        let mut heights = ground.heights().to_vec();
+        let corner_heights = self.heights(&mut heights, &vertex_of);
+        let mut planes = ground.planes().to_vec();
+        let plane_of = self.planes(&mut planes, &corner_heights, &heights);
+
+        let mut face_of = vec![NONE; replaced.len()];
+        let mut faces: Vec<Face> = Vec::with_capacity(replaced.len() + self.made.len());
+        let mut open: Map<[u32; 2], (u32, u8)> = Map::default();
+        for (old, face) in ground.faces().iter().enumerate().filter(|&(old, _)| !replaced[old]) {
+            face_of[old] = faces.len() as u32;
+            for edge in 0..3 {
+                let beyond = face.neighbours[edge];
+                if beyond == NONE || replaced[beyond as usize] {
+                    let ends = [face.vertices[edge], face.vertices[(edge + 1) % 3]];
+                    open.insert(ends, (faces.len() as u32, edge as u8));
+                }
+            }
+            faces.push(*face);
+        }
+        let n_kept = faces.len();
+        for face in &mut faces {
+            face.neighbours =
+                face.neighbours.map(|n| if n == NONE { NONE } else { face_of[n as usize] });
+        }
+        for (i, made) in self.made.iter().enumerate() {
+            let (surface, source) = self.pair.source(made.owner);
+            let corners = made.nodes.map(|v| vertex_of[v as usize]);
+            for edge in 0..3 {
+                open.insert(
+                    [corners[edge], corners[(edge + 1) % 3]],
+                    (faces.len() as u32, edge as u8),
+                );
+            }
+            faces.push(Face {
+                vertices: corners,
+                heights: corner_heights[i],
+                neighbours: [NONE; 3],
+                plane: plane_of[i],
+                tag: surface.faces()[source as usize].tag,
+                fixed: self.fixed_bits(made),
+            });
+        }
+        join(&mut faces, n_kept, &open);
+        compact(ground, vertices, heights, faces, planes)
+    }
+
+    fn fixed_bits(&self, made: &Made) -> u8 {
+        let n = made.nodes;
+        (0..3)
+            .filter(|&e| {
+                let (a, b) = (n[e], n[(e + 1) % 3]);
+                self.fixed.contains(&[a.min(b), a.max(b)])
+            })
+            .fold(0, |bits, e| bits | 1 << e)
+    }
+
+    /// The vertex at each node; those that no vertex of the ground stands at are added.
+    fn vertices(&self, vertices: &mut Vec<LatticePoint>) -> Vec<u32> {
+        let ground = self.pair.ground;
+        let mut known: Map<LatticePoint, u32> = Map::default();
+        for (owner, _) in self.drawn.owners() {
+            if let Some(face) = ground.faces().get(owner as usize) {
+                for v in face.vertices {
+                    known.insert(ground.vertices()[v as usize], v);
+                }
+            }
+        }
+        let mut vertex_of = vec![NONE; self.drawn.snapped.nodes.len()];
+        for node in self.made.iter().flat_map(|made| made.nodes) {
+            if vertex_of[node as usize] == NONE {
+                let at = self.drawn.snapped.nodes[node as usize];
+                vertex_of[node as usize] = *known.entry(at).or_insert_with(|| {
+                    vertices.push(at);
+                    vertices.len() as u32 - 1
+                });
+            }
+        }
+        vertex_of
+    }
+
+    /// The heights that the corners of the faces made anew name; new ones are added.
+    fn heights(&self, heights: &mut Vec<f64>, vertex_of: &[u32]) -> Vec<[u32; 3]> {
+        let ground = self.pair.ground;
+        let mut named: Map<u32, Vec<u32>> = Map::default();
+        for (owner, _) in self.drawn.owners() {
+            if let Some(face) = ground.faces().get(owner as usize) {
+                for (&v, &h) in face.vertices.iter().zip(&face.heights) {
+                    let at = named.entry(v).or_default();
+                    if !at.contains(&h) {
+                        at.push(h);
+                    }
+                }
+            }
+        }
+        named.values_mut().for_each(|at| at.sort_unstable());
+        let wanted = self.wanted(vertex_of);
+        let mut chosen = vec![[NONE; 3]; self.made.len()];
+        for w in wanted {
+            let at = named.entry(w.vertex).or_default();
+            let distance = |&h: &u32| (heights[h as usize] - w.height_m).abs();
+            let nearest = at.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)));
+            let height = match nearest {
+                Some(h) if distance(&h) <= w.tolerance_m => h,
+                _ => {
+                    heights.push(w.height_m);
+                    at.push(heights.len() as u32 - 1);
+                    heights.len() as u32 - 1
+                }
+            };
+            chosen[w.made as usize][w.corner as usize] = height;
+        }
+        chosen
+    }
+
+    /// What height each corner would have: that of the edge that made it, where that lies near the
+    /// plane, else the plane's. Flatter faces come first, for steep ones to follow.
+    fn wanted(&self, vertex_of: &[u32]) -> Vec<Wanted> {
+        let mut of_ends: Map<[u32; 2], Vec<f64>> = Map::default();
+        for (i, link) in self.drawn.links.iter().enumerate() {
+            let ends = [self.drawn.nodes(i).next(), self.drawn.nodes(i).next_back()];
+            for (node, height_m) in ends.into_iter().zip(link.heights) {
+                let Some(node) = node else { continue };
+                of_ends.entry([link.owner, node]).or_default().push(height_m);
+            }
+        }
+        let mut wanted = Vec::with_capacity(3 * self.made.len());
+        let mut latest = (NONE, None);
+        for (i, made) in self.made.iter().enumerate() {
+            if latest.0 != made.owner {
+                let (surface, source) = self.pair.source(made.owner);
+                latest = (made.owner, Some(surface.plane(source)));
+            }
+            let Some(plane) = latest.1 else { continue };
+            let rise = libm::sqrt(plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]);
+            let tolerance_m = SAME_HEIGHT_STEPS * rise + SAME_HEIGHT_M;
+            for (corner, &node) in made.nodes.iter().enumerate() {
+                let on_plane = plane.at(self.drawn.snapped.nodes[node as usize]);
+                let made_heights = of_ends.get(&[made.owner, node]);
+                let near = made_heights
+                    .into_iter()
+                    .flatten()
+                    .copied()
+                    .min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
+                let near = near.filter(|h| (h - on_plane).abs() <= tolerance_m);
+                wanted.push(Wanted {
+                    vertex: vertex_of[node as usize],
+                    tolerance_m,
+                    height_m: near.unwrap_or(on_plane),
+                    made: i as u32,
+                    corner: corner as u8,
+                });
+            }
+        }
+        wanted.sort_by(|a, b| {
+            a.vertex
+                .cmp(&b.vertex)
+                .then(a.tolerance_m.total_cmp(&b.tolerance_m))
+                .then(a.height_m.total_cmp(&b.height_m))
+        });
+        wanted
+    }
+
+    /// The plane that each face made anew names; new ones are added.
+    fn planes(
+        &self,
+        planes: &mut Vec<Plane>,
+        corner_heights: &[[u32; 3]],
+        heights: &[f64],
+    ) -> Vec<u32> {
+        let n_ground = self.pair.ground.faces().len() as u32;
+        let mut by_value: Map<[u64; 4], u32> = Map::default();
+        let mut out = Vec::with_capacity(self.made.len());
+        for (made, named) in self.made.iter().zip(corner_heights) {
+            let (surface, source) = self.pair.source(made.owner);
+            let stored = surface.faces()[source as usize].plane;
+            if stored == NONE
+                && made.entire
+                && named.map(|h| heights[h as usize]) == surface.corner_heights(source)
+            {
+                out.push(NONE);
+                continue;
+            }
+            if stored != NONE && made.owner < n_ground {
+                out.push(stored);
+                continue;
+            }
+            let plane = surface.plane(source);
+            let anchor =
+                (u64::from(plane.anchor.x as u32) << 32) | u64::from(plane.anchor.y as u32);
+            let key = [anchor, plane.z.to_bits(), plane.rise[0].to_bits(), plane.rise[1].to_bits()];
+            out.push(*by_value.entry(key).or_insert_with(|| {
+                planes.push(plane);
+                planes.len() as u32 - 1
+            }));
+        }
+        out
+    }
+}
+
+struct Wanted {
+    vertex: u32,
+    tolerance_m: f64,
+    height_m: f64,
+    made: u32,
+    corner: u8,
+}
+
+/// Makes faces neighbours that run the same edge both ways.
+fn join(faces: &mut [Face], n_kept: usize, open: &Map<[u32; 2], (u32, u8)>) {
+    for i in n_kept..faces.len() {
+        for edge in 0..3 {
+            let ends = [faces[i].vertices[edge], faces[i].vertices[(edge + 1) % 3]];
+            let Some(&(other, back)) = open.get(&[ends[1], ends[0]]) else {
+                faces[i].fixed |= 1 << edge;
+                continue;
+            };
+            faces[i].neighbours[edge] = other;
+            if (other as usize) < n_kept {
+                let fixed = (faces[i].fixed >> edge | faces[other as usize].fixed >> back) & 1;
+                faces[other as usize].neighbours[back as usize] = i as u32;
+                faces[other as usize].fixed |= fixed << back;
+                faces[i].fixed |= fixed << edge;
+            }
+        }
+    }
+}
+
+/// Leaves out vertices, heights and planes that no face names.
+fn compact(
+    ground: &Surface,
+    mut vertices: Vec<LatticePoint>,
+    mut heights: Vec<f64>,
+    mut faces: Vec<Face>,
+    mut planes: Vec<Plane>,
+) -> Surface {
+    let new_vertices = keep_named(&mut vertices, faces.iter().flat_map(|f| f.vertices));
+    let new_heights = keep_named(&mut heights, faces.iter().flat_map(|f| f.heights));
+    let stored = faces.iter().map(|f| f.plane).filter(|&p| p != NONE);
+    let new_planes = keep_named(&mut planes, stored);
+    for face in &mut faces {
+        face.vertices = face.vertices.map(|v| new_vertices[v as usize]);
+        face.heights = face.heights.map(|h| new_heights[h as usize]);
+        if face.plane != NONE {
+            face.plane = new_planes[face.plane as usize];
+        }
+    }
+    Surface::from_parts(ground.lattice(), vertices, heights, faces, planes)
+}
+
+/// Keeps what is named, in order; returns where each went.
+fn keep_named<T: Copy>(things: &mut Vec<T>, named: impl Iterator<Item = u32>) -> Vec<u32> {
+    let mut new = vec![NONE; things.len()];
+    named.for_each(|i| new[i as usize] = 0);
+    let mut n_kept = 0;
+    for (i, slot) in new.iter_mut().enumerate() {
+        if *slot != NONE {
+            *slot = n_kept;
+            things[n_kept as usize] = things[i];
+            n_kept += 1;
+        }
+    }
+    things.truncate(n_kept as usize);
+    new
+}

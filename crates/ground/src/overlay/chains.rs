@@ -1,0 +1,269 @@
+//! The outlines of what each face keeps, as directed links between vertices of the arrangement.
+//!
+//! An *owner* is a face of the ground or of the patch; its region lies on the left of its links.
+
+use super::compose::Domain;
+use super::overlap::{NO_EDGE, next};
+use super::places::Places;
+use super::winners::{Part, Parts, Turned, edge_number};
+use crate::LatticePoint;
+use crate::surface::{NONE, Surface};
+
+/// A directed, straight piece of an owner's outline.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Link {
+    /// A face of the ground, or of the patch after all those of the ground.
+    pub(crate) owner: u32,
+    pub(crate) from: u32,
+    pub(crate) to: u32,
+    /// The edge that it runs along, by a number of its own; [`NONE`] on the zero line.
+    carrier: u32,
+    /// Whether a breakline, an outline or the boundary runs here.
+    pub(crate) fixed: bool,
+    /// Heights of the owner at both ends, in metres.
+    pub(crate) heights: [f64; 2],
+}
+
+/// What the outlines are made for.
+#[derive(Clone, Copy)]
+pub(crate) struct Pair<'s> {
+    pub(crate) ground: &'s Surface,
+    pub(crate) patch: &'s Surface,
+    pub(crate) domain: Domain,
+}
+
+/// A piece of a face's own edge that another face wins.
+#[derive(Clone, Copy, Debug)]
+struct Gap {
+    half_edge: u32,
+    /// How far along the edge its middle lies.
+    middle: f64,
+    from: u32,
+    to: u32,
+    /// Heights of the face that loses it, at its ends.
+    heights: [f64; 2],
+}
+
+impl Pair<'_> {
+    /// The owner number of a patch face.
+    pub(crate) fn patch_owner(&self, face: u32) -> u32 {
+        self.ground.faces().len() as u32 + face
+    }
+
+    /// The surface and the face in it that an owner is.
+    pub(crate) fn source(&self, owner: u32) -> (&Surface, u32) {
+        let n_ground = self.ground.faces().len() as u32;
+        if owner < n_ground { (self.ground, owner) } else { (self.patch, owner - n_ground) }
+    }
+
+    fn carrier(&self, owner: u32, edge: usize) -> (u32, Turned) {
+        let (surface, face) = self.source(owner);
+        let (number, turned) = edge_number(surface, face, edge);
+        let n_ground = self.ground.faces().len() as u32;
+        (if owner < n_ground { number } else { 3 * n_ground + number }, turned)
+    }
+}
+
+/// The links of every owner that loses or wins something, and of the `whole` faces besides.
+pub(crate) fn links(pair: &Pair<'_>, parts: &mut Parts, whole: &[u32]) -> Vec<Link> {
+    let mut links = Vec::new();
+    let mut gaps = Vec::new();
+    let mut cut: Vec<u32> = whole.to_vec();
+    for part in &parts.parts {
+        let (ground, patch) = (part.ground, pair.patch_owner(part.patch));
+        if part.won {
+            lose(pair, parts, part, ground, &mut links, &mut gaps);
+            cut.push(ground);
+            if pair.domain == Domain::Ground {
+                win(pair, parts, part, &mut links);
+            }
+        } else if pair.domain == Domain::Union {
+            lose(pair, parts, part, patch, &mut links, &mut gaps);
+            cut.push(patch);
+        }
+    }
+    cut.sort_unstable();
+    cut.dedup();
+    gaps.sort_by(|a, b| a.half_edge.cmp(&b.half_edge).then(a.middle.total_cmp(&b.middle)));
+    for &owner in &cut {
+        for edge in 0..3 {
+            let half_edge = 3 * owner + edge as u32;
+            let first = gaps.partition_point(|gap| gap.half_edge < half_edge);
+            let n_gaps = gaps[first..].partition_point(|gap| gap.half_edge == half_edge);
+            put_rest(
+                pair,
+                &mut parts.places,
+                owner,
+                edge,
+                &gaps[first..first + n_gaps],
+                &mut links,
+            );
+        }
+    }
+    simplify(cancel(links), parts.places.len())
+}
+
+/// Adds a won part's outline to the patch face that wins it.
+fn win(pair: &Pair<'_>, parts: &Parts, part: &Part, links: &mut Vec<Link>) {
+    let owner = pair.patch_owner(part.patch);
+    let corners = parts.corners(part);
+    for (i, corner) in corners.iter().enumerate() {
+        let following = &corners[if i + 1 == corners.len() { 0 } else { i + 1 }];
+        let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
+        links.push(Link {
+            owner,
+            from: corner.vertex,
+            to: following.vertex,
+            carrier,
+            fixed,
+            heights: [corner.patch_m, following.patch_m],
+        });
+    }
+}
+
+/// Takes a part from the face that loses it.
+fn lose(
+    pair: &Pair<'_>,
+    parts: &Parts,
+    part: &Part,
+    owner: u32,
+    links: &mut Vec<Link>,
+    gaps: &mut Vec<Gap>,
+) {
+    let is_ground = owner < pair.ground.faces().len() as u32;
+    let corners = parts.corners(part);
+    for (i, corner) in corners.iter().enumerate() {
+        let following = &corners[if i + 1 == corners.len() { 0 } else { i + 1 }];
+        let (own_edge, heights) = if is_ground {
+            (corner.ground_edge, [corner.ground_m, following.ground_m])
+        } else {
+            (corner.patch_edge, [corner.patch_m, following.patch_m])
+        };
+        let (from, to) = (corner.vertex, following.vertex);
+        if own_edge == NO_EDGE {
+            let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
+            let heights = [heights[1], heights[0]];
+            links.push(Link { owner, from: to, to: from, carrier, fixed, heights });
+        } else {
+            let half_edge = 3 * owner + u32::from(own_edge);
+            let middle = middle_along(pair, &parts.places, owner, own_edge as usize, [from, to]);
+            gaps.push(Gap { half_edge, middle, from, to, heights });
+        }
+    }
+}
+
+/// Along which edge a piece of a part's outline runs, and whether that is fixed.
+fn carrier_of(pair: &Pair<'_>, part: &Part, ground_edge: u8, patch_edge: u8) -> (u32, bool) {
+    let mut fixed = false;
+    let mut carrier = NONE;
+    if patch_edge != NO_EDGE {
+        let face = &pair.patch.faces()[part.patch as usize];
+        let border = face.neighbours[patch_edge as usize] == NONE;
+        fixed |= border || face.fixed >> patch_edge & 1 == 1;
+        carrier = pair.carrier(pair.patch_owner(part.patch), patch_edge as usize).0;
+    }
+    if ground_edge != NO_EDGE {
+        let face = &pair.ground.faces()[part.ground as usize];
+        fixed |= face.fixed >> ground_edge & 1 == 1;
+        carrier = pair.carrier(part.ground, ground_edge as usize).0;
+    }
+    (carrier, fixed)
+}
+
+fn middle_along(pair: &Pair<'_>, places: &Places, owner: u32, edge: usize, ends: [u32; 2]) -> f64 {
+    let (surface, face) = pair.source(owner);
+    let corners = surface.corners(face);
+    let start = super::places::Place::on(corners[edge]);
+    let way = start.to(&super::places::Place::on(corners[next(edge)]));
+    let along = |vertex: u32| {
+        let to = start.to(places.place(vertex));
+        to[0] * way[0] + to[1] * way[1]
+    };
+    (along(ends[0]) + along(ends[1])) / (2.0 * (way[0] * way[0] + way[1] * way[1]))
+}
+
+/// Adds what the gaps leave of an owner's own edge.
+fn put_rest(
+    pair: &Pair<'_>,
+    places: &mut Places,
+    owner: u32,
+    edge: usize,
+    gaps: &[Gap],
+    links: &mut Vec<Link>,
+) {
+    let (surface, face) = pair.source(owner);
+    let corners: [LatticePoint; 3] = surface.corners(face);
+    let heights = surface.corner_heights(face);
+    let source = &surface.faces()[face as usize];
+    let fixed = source.fixed >> edge & 1 == 1;
+    let carrier = pair.carrier(owner, edge).0;
+    let mut at = (places.on_lattice(corners[edge]), heights[edge]);
+    let end = (places.on_lattice(corners[next(edge)]), heights[next(edge)]);
+    for gap in gaps {
+        if at.0 != gap.from {
+            let heights = [at.1, gap.heights[0]];
+            links.push(Link { owner, from: at.0, to: gap.from, carrier, fixed, heights });
+        }
+        at = (gap.to, gap.heights[1]);
+    }
+    if at.0 != end.0 {
+        links.push(Link { owner, from: at.0, to: end.0, carrier, fixed, heights: [at.1, end.1] });
+    }
+}
+
+/// Takes out links of one owner that run both ways between the same vertices.
+fn cancel(mut links: Vec<Link>) -> Vec<Link> {
+    let key = |l: &Link| (l.owner, l.from.min(l.to), l.from.max(l.to));
+    links.sort_by_key(key);
+    let mut kept = Vec::with_capacity(links.len());
+    for group in links.chunk_by(|a, b| key(a) == key(b)) {
+        let n_up = group.iter().filter(|l| l.from < l.to).count();
+        let n_down = group.len() - n_up;
+        let up = n_up > n_down;
+        let n_kept = n_up.abs_diff(n_down);
+        kept.extend(group.iter().filter(|l| (l.from < l.to) == up).take(n_kept));
+    }
+    kept
+}
+
+/// Drops every vertex at which no outline bends: no winner needs it.
+fn simplify(links: Vec<Link>, n_vertices: usize) -> Vec<Link> {
+    const UNSEEN: u32 = NONE - 1;
+    let mut carriers = vec![UNSEEN; n_vertices];
+    let mut leaving = vec![NONE; n_vertices];
+    let owner_groups = || links.chunk_by(|a, b| a.owner == b.owner);
+    for group in owner_groups() {
+        for link in group {
+            for vertex in [link.from, link.to] {
+                let known = &mut carriers[vertex as usize];
+                *known =
+                    if *known == UNSEEN || *known == link.carrier { link.carrier } else { NONE };
+            }
+            if leaving[link.from as usize] == link.owner {
+                carriers[link.from as usize] = NONE;
+            }
+            leaving[link.from as usize] = link.owner;
+        }
+    }
+    let straight = |vertex: u32| carriers[vertex as usize] != NONE;
+    let mut kept = Vec::with_capacity(links.len());
+    for group in owner_groups() {
+        for (i, link) in group.iter().enumerate() {
+            leaving[link.from as usize] = i as u32;
+        }
+        for link in group.iter().filter(|link| !straight(link.from)) {
+            let mut whole = *link;
+            for _ in 0..group.len() {
+                if !straight(whole.to) {
+                    break;
+                }
+                let following = &group[leaving[whole.to as usize] as usize];
+                whole.to = following.to;
+                whole.heights[1] = following.heights[1];
+                whole.fixed |= following.fixed;
+            }
+            kept.push(whole);
+        }
+    }
+    kept
+}

@@ -1,0 +1,81 @@
+//! Composing a patch into the ground: the higher or the lower of both.
+
+use super::assemble::assemble;
+use super::chains::{Pair, links};
+use super::outcome::Changed;
+use super::regions::keep_standing;
+use super::touched::Touched;
+use super::winners::{Parts, Want};
+use crate::surface::Surface;
+
+/// Which of two surfaces wins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Keep {
+    /// The higher one: a hill on the ground.
+    Highest,
+    /// The lower one: a dig into the ground.
+    Lowest,
+}
+
+/// What a composed surface covers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Domain {
+    /// What the ground covers: a patch beyond it is cut off.
+    Ground,
+    /// What either covers.
+    Union,
+}
+
+/// Which of the places where the patch wins count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rooted<'r> {
+    /// All of them.
+    Anywhere,
+    /// Only those connected, through places where the patch wins, with a patch face whose tag names
+    /// one of these parts.
+    Parts(&'r [u32]),
+}
+
+/// A composed surface, and what the patch changed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Composed {
+    /// The composed surface; the very ground where the patch wins nowhere.
+    pub surface: Surface,
+    /// What the patch changed.
+    pub changed: Changed,
+}
+
+/// The highest or the lowest of `ground` and `patch`.
+///
+/// Where both are level with each other the ground stays, so composing the same patch once more
+/// returns the same bytes. Each face keeps the tag and the plane of the face that it is a part of;
+/// vertices lie within a few lattice steps of where the planes meet. Along the patch's outline the
+/// surface may step.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn compose(
+    ground: &Surface,
+    patch: &Surface,
+    keep: Keep,
+    domain: Domain,
+    rooted: Rooted<'_>,
+) -> Composed {
+    let want = if domain == Domain::Union { Want::Both } else { Want::Won };
+    let mut parts = Parts::new(ground, patch, keep, want);
+    keep_standing(&mut parts, patch, &rooted);
+    let changed = Changed::new(ground, patch, &parts);
+    if !parts.any_won && domain == Domain::Ground {
+        return Composed { surface: ground.clone(), changed };
+    }
+    let pair = Pair { ground, patch, domain };
+    let mut touched = Touched::new(&pair, &parts);
+    loop {
+        let links = links(&pair, &mut parts, touched.whole());
+        let drawn = touched.draw(&parts, links);
+        if touched.grow(&pair, &drawn) {
+            continue;
+        }
+        return Composed { surface: assemble(&pair, &drawn, &touched), changed };
+    }
+}

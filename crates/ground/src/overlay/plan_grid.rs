@@ -1,0 +1,106 @@
+//! A grid over points or segments in plan, to find those that lie near each other.
+
+use crate::LatticePoint;
+
+/// Things sorted into the square cells that they touch.
+#[derive(Clone, Debug)]
+pub(crate) struct PlanGrid {
+    least: LatticePoint,
+    cell: i64,
+    n_columns: i64,
+    n_rows: i64,
+    starts: Vec<u32>,
+    things: Vec<u32>,
+}
+
+impl PlanGrid {
+    /// An empty grid over some points, with about one cell for each two.
+    pub(crate) fn over(points: &[LatticePoint]) -> Self {
+        let far = LatticePoint { x: i32::MAX, y: i32::MAX };
+        let near = LatticePoint { x: i32::MIN, y: i32::MIN };
+        let (mut least, mut most) = (far, near);
+        for p in points {
+            least = LatticePoint { x: least.x.min(p.x), y: least.y.min(p.y) };
+            most = LatticePoint { x: most.x.max(p.x), y: most.y.max(p.y) };
+        }
+        if points.is_empty() {
+            (least, most) = (LatticePoint::default(), LatticePoint::default());
+        }
+        let width = i64::from(most.x) - i64::from(least.x);
+        let height = i64::from(most.y) - i64::from(least.y);
+        let wanted = (points.len() / 2).max(1) as f64;
+        let cell = ((width as f64 * height as f64 / wanted).sqrt().ceil() as i64)
+            .max(width.max(height) / 4096 + 1)
+            .max(2);
+        let (n_columns, n_rows) = (width / cell + 1, height / cell + 1);
+        Self { least, cell, n_columns, n_rows, starts: Vec::new(), things: Vec::new() }
+    }
+
+    /// Sorts `n` segments, a point being a segment of no length, into the cells that they touch.
+    pub(crate) fn fill(&mut self, n: usize, ends: impl Fn(usize) -> [LatticePoint; 2]) {
+        let mut starts = vec![0u32; (self.n_columns * self.n_rows) as usize + 1];
+        for i in 0..n {
+            self.each_cell(ends(i), |cell| starts[cell + 1] += 1);
+        }
+        for i in 1..starts.len() {
+            starts[i] += starts[i - 1];
+        }
+        let mut next = starts.clone();
+        let mut things = vec![0u32; starts[starts.len() - 1] as usize];
+        for i in 0..n {
+            self.each_cell(ends(i), |cell| {
+                things[next[cell] as usize] = i as u32;
+                next[cell] += 1;
+            });
+        }
+        self.starts = starts;
+        self.things = things;
+    }
+
+    /// Calls `see` for each thing in the cells that lie within two steps of a segment.
+    pub(crate) fn along(&self, ends: [LatticePoint; 2], mut see: impl FnMut(u32)) {
+        self.each_cell(ends, |cell| {
+            let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
+            self.things[range].iter().for_each(|&thing| see(thing));
+        });
+    }
+
+    /// Calls `see` with the things of each cell.
+    pub(crate) fn each_group(&self, mut see: impl FnMut(&[u32])) {
+        for range in self.starts.windows(2) {
+            see(&self.things[range[0] as usize..range[1] as usize]);
+        }
+    }
+
+    /// The cells that lie within two steps of a segment, row by row.
+    fn each_cell(&self, [p, q]: [LatticePoint; 2], mut put: impl FnMut(usize)) {
+        let (low, high) = if p.y <= q.y { (p, q) } else { (q, p) };
+        let row = |y: i64| (y.div_euclid(self.cell)).clamp(-1, self.n_rows);
+        let column = |x: i64| (x.div_euclid(self.cell)).clamp(-1, self.n_columns);
+        let local = |p: LatticePoint| {
+            (i64::from(p.x) - i64::from(self.least.x), i64::from(p.y) - i64::from(self.least.y))
+        };
+        let ((x0, y0), (x1, y1)) = (local(low), local(high));
+        let (first, last) = (row(y0 - 2).max(0), row(y1 + 2).min(self.n_rows - 1));
+        for r in first..=last {
+            // Where the segment runs while it is in this row, widened by two steps.
+            let at = |y: i64| {
+                if y1 == y0 {
+                    return x0;
+                }
+                let share = (y.clamp(y0, y1) - y0) as f64 / (y1 - y0) as f64;
+                x0 + (share * (x1 - x0) as f64) as i64
+            };
+            let (left, right) = if y1 == y0 {
+                (x0.min(x1), x0.max(x1))
+            } else {
+                let ends = (at(r * self.cell - 2), at((r + 1) * self.cell + 2));
+                (ends.0.min(ends.1), ends.0.max(ends.1))
+            };
+            let columns = (column(left - 3).max(0), column(right + 3).min(self.n_columns - 1));
+            for c in columns.0..=columns.1 {
+                put((r * self.n_columns + c) as usize);
+            }
+        }
+    }
+}

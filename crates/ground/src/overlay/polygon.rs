@@ -1,0 +1,213 @@
+//! Triangulating what an owner keeps: loops of lattice points that may touch themselves.
+
+use crate::predicates::{in_circle, orient};
+use crate::triangulate::constrained;
+use crate::{Lattice, LatticePoint, NONE};
+
+/// The triangles of the region on the left of directed edges between nodes.
+///
+/// Every node on an edge becomes a corner. None when the edges bound no region.
+pub(crate) fn triangulate(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<[u32; 3]>> {
+    if edges.is_empty() {
+        return Some(Vec::new());
+    }
+    let loops = loops(nodes, edges)?;
+    let single = |l: &Vec<u32>| if l.len() <= MOST_EARS { clip_ears(nodes, l) } else { None };
+    if loops.iter().all(|l| twice_area(nodes, l) > 0) {
+        let parts: Option<Vec<_>> = loops.iter().map(single).collect();
+        if let Some(parts) = parts {
+            return Some(parts.concat());
+        }
+    }
+    by_mesh(nodes, edges)
+}
+
+/// Ears are sought in quadratic time: longer loops are triangulated as a mesh.
+const MOST_EARS: usize = 40;
+
+/// Follows the edges into loops, each the outline of one piece or of one hole.
+fn loops(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<Vec<u32>>> {
+    let mut sorted = edges.to_vec();
+    sorted.sort_unstable();
+    let mut used = vec![false; sorted.len()];
+    let mut loops = Vec::new();
+    for first in 0..sorted.len() {
+        if used[first] {
+            continue;
+        }
+        let mut corners = Vec::new();
+        let mut at = first;
+        while !used[at] {
+            used[at] = true;
+            let [from, to] = sorted[at];
+            corners.push(from);
+            let start = sorted.partition_point(|e| e[0] < to);
+            let leaving = (start..sorted.len()).take_while(|&i| sorted[i][0] == to);
+            at = leaving.filter(|&i| !used[i] || i == first).reduce(|best, i| {
+                let place = |v: u32| nodes[v as usize];
+                let sooner = turns_sooner(
+                    place(to),
+                    place(from),
+                    place(sorted[i][1]),
+                    place(sorted[best][1]),
+                );
+                if sooner { i } else { best }
+            })?;
+        }
+        if at != first {
+            return None;
+        }
+        loops.push(corners);
+    }
+    Some(loops)
+}
+
+/// Whether turning clockwise about `v` from `u` one meets `a` before `b`.
+fn turns_sooner(v: LatticePoint, u: LatticePoint, a: LatticePoint, b: LatticePoint) -> bool {
+    let half = |p: LatticePoint| match orient(v, u, p) {
+        s if s < 0 => 0,
+        0 if is_behind(v, u, p) => 1,
+        0 => 3,
+        _ => 2,
+    };
+    match half(a).cmp(&half(b)) {
+        std::cmp::Ordering::Equal => orient(v, a, b) < 0,
+        order => order.is_lt(),
+    }
+}
+
+/// Whether `p` lies on the other side of `v` than `u`, all on one line.
+fn is_behind(v: LatticePoint, u: LatticePoint, p: LatticePoint) -> bool {
+    let dot = |a: i32, b: i32, c: i32| {
+        ((i128::from(b) - i128::from(a)) * (i128::from(c) - i128::from(a))).signum()
+    };
+    dot(v.x, u.x, p.x) + dot(v.y, u.y, p.y) < 0
+}
+
+fn twice_area(nodes: &[LatticePoint], corners: &[u32]) -> i128 {
+    let origin = nodes[corners[0] as usize];
+    (1..corners.len() - 1)
+        .map(|i| {
+            let (p, q) = (nodes[corners[i] as usize], nodes[corners[i + 1] as usize]);
+            i128::from(orient(origin, p, q))
+        })
+        .sum()
+}
+
+/// Cuts ears off a loop, then flips diagonals until the triangles are Delaunay within it.
+fn clip_ears(nodes: &[LatticePoint], corners: &[u32]) -> Option<Vec<[u32; 3]>> {
+    let place = |v: u32| nodes[v as usize];
+    let mut rest = corners.to_vec();
+    let mut triangles = Vec::with_capacity(corners.len() - 2);
+    while rest.len() > 3 {
+        let n = rest.len();
+        let ear = (0..n).find(|&i| {
+            let [a, b, c] = [rest[(i + n - 1) % n], rest[i], rest[(i + 1) % n]];
+            is_ear([place(a), place(b), place(c)], rest.iter().map(|&v| place(v)))
+        })?;
+        triangles.push([rest[(ear + n - 1) % n], rest[ear], rest[(ear + 1) % n]]);
+        rest.remove(ear);
+    }
+    let last = [rest[0], rest[1], rest[2]];
+    if orient(place(last[0]), place(last[1]), place(last[2])) <= 0 {
+        return None;
+    }
+    triangles.push(last);
+    flip(nodes, &mut triangles);
+    Some(triangles)
+}
+
+fn is_ear([a, b, c]: [LatticePoint; 3], mut others: impl Iterator<Item = LatticePoint>) -> bool {
+    orient(a, b, c) > 0
+        && others.all(|p| {
+            p == a
+                || p == b
+                || p == c
+                || orient(a, b, p) < 0
+                || orient(b, c, p) < 0
+                || orient(c, a, p) < 0
+        })
+}
+
+/// Flips diagonals between the triangles of one region until each passes the in-circle test.
+fn flip(nodes: &[LatticePoint], triangles: &mut [[u32; 3]]) {
+    let place = |v: u32| nodes[v as usize];
+    let mut flipped = true;
+    let mut rounds = 0;
+    while flipped && rounds < 4 * triangles.len() + 8 {
+        flipped = false;
+        rounds += 1;
+        for i in 0..triangles.len() {
+            for j in i + 1..triangles.len() {
+                let Some([a, b, c, d]) = across(triangles[i], triangles[j]) else { continue };
+                // The diagonal b c parts the triangles a b c and d c b.
+                if orient(place(a), place(b), place(d)) > 0
+                    && orient(place(a), place(d), place(c)) > 0
+                    && in_circle(place(a), place(b), place(c), place(d)) > 0
+                {
+                    triangles[i] = [a, b, d];
+                    triangles[j] = [a, d, c];
+                    flipped = true;
+                }
+            }
+        }
+    }
+}
+
+/// Two triangles `a b c` and `d c b` as `a`, `b`, `c`, `d`, when they share an edge.
+fn across(s: [u32; 3], t: [u32; 3]) -> Option<[u32; 4]> {
+    (0..3).find_map(|i| {
+        let (a, b, c) = (s[i], s[(i + 1) % 3], s[(i + 2) % 3]);
+        let j = (0..3).find(|&j| t[(j + 1) % 3] == c && t[(j + 2) % 3] == b)?;
+        Some([a, b, c, t[j]])
+    })
+}
+
+/// Triangulates the hull of the edges and keeps what lies on their left.
+fn by_mesh(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<[u32; 3]>> {
+    let mut used: Vec<u32> = edges.iter().flatten().copied().collect();
+    used.sort_unstable();
+    used.dedup();
+    let local = |v: u32| used.partition_point(|&u| u < v) as u32;
+    let points: Vec<LatticePoint> = used.iter().map(|&v| nodes[v as usize]).collect();
+    let local_edges: Vec<[u32; 2]> = edges.iter().map(|e| e.map(local)).collect();
+    let mesh = constrained(Lattice::default(), &points, &local_edges).ok()?;
+    if mesh.vertices.len() != points.len() {
+        return None;
+    }
+    let mut original = vec![NONE; points.len()];
+    for (i, &m) in mesh.merged.iter().enumerate() {
+        original[m as usize] = used[i];
+    }
+    let mut bounds: Vec<[u32; 2]> =
+        local_edges.iter().map(|e| e.map(|v| mesh.merged[v as usize])).collect();
+    bounds.sort_unstable();
+    let inside = left_of(&mesh.triangles, &mesh.neighbours, &bounds);
+    let kept = mesh.triangles.iter().zip(&inside).filter(|&(_, &inside)| inside);
+    Some(kept.map(|(t, _)| t.map(|v| original[v as usize])).collect())
+}
+
+/// Which triangles lie on the left of the directed `bounds`, which are edges of the mesh, sorted.
+fn left_of(triangles: &[[u32; 3]], neighbours: &[[u32; 3]], bounds: &[[u32; 2]]) -> Vec<bool> {
+    let mut inside = vec![false; triangles.len()];
+    let mut waiting = Vec::new();
+    let is_bound = |from: u32, to: u32| bounds.binary_search(&[from, to]).is_ok();
+    for (t, corners) in triangles.iter().enumerate() {
+        if (0..3).any(|i| is_bound(corners[i], corners[(i + 1) % 3])) {
+            inside[t] = true;
+            waiting.push(t);
+        }
+    }
+    while let Some(t) = waiting.pop() {
+        for i in 0..3 {
+            let beyond = neighbours[t][i];
+            let (from, to) = (triangles[t][i], triangles[t][(i + 1) % 3]);
+            if beyond == NONE || inside[beyond as usize] || is_bound(from, to) {
+                continue;
+            }
+            inside[beyond as usize] = true;
+            waiting.push(beyond as usize);
+        }
+    }
+    inside
+}

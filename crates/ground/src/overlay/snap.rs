@@ -1,0 +1,217 @@
+//! Rounding an arrangement to the lattice without turning anything over.
+//!
+//! ```text
+//!       +---+                 a segment that crosses the pixel of a vertex is bent through it, so
+//!    ___|_v_|______           that what lay left of it lies left of it still, or on it
+//!       +---+      -------
+//! ```
+//!
+//! # Source
+//! J. D. Hobby, "Practical segment intersection with finite precision output", Computational
+//! Geometry 13 (1999).
+
+use std::collections::HashMap;
+use std::hash::BuildHasherDefault;
+
+use super::places::{Mix, Place, Places};
+use super::plan_grid::PlanGrid;
+use crate::LatticePoint;
+use crate::predicates::orient;
+
+/// Segments as chains of straight pieces between lattice points, none of which cross.
+#[derive(Debug, Default)]
+pub(crate) struct Snapped {
+    /// The lattice points.
+    pub(crate) nodes: Vec<LatticePoint>,
+    /// For each segment the nodes along it, from its first vertex to its second.
+    pub(crate) paths: Vec<Vec<u32>>,
+}
+
+/// Rounds `segments`, given by the vertices at their ends.
+pub(crate) fn snap(places: &Places, segments: &[[u32; 2]]) -> Snapped {
+    let mut snapped = Snapped::default();
+    let mut numbers = Numbers::default();
+    let mut ends = Vec::with_capacity(segments.len());
+    for segment in segments {
+        ends.push(segment.map(|v| snapped.node(&mut numbers, places.place(v).nearest)));
+    }
+    snapped.bend(places, segments, &ends);
+    for _ in 0..MOST_ROUNDS {
+        if !snapped.untangle(&mut numbers) {
+            break;
+        }
+    }
+    snapped
+}
+
+/// Rounded crossings seldom make more than one further crossing.
+const MOST_ROUNDS: usize = 64;
+
+type Numbers = HashMap<LatticePoint, u32, BuildHasherDefault<Mix>>;
+
+impl Snapped {
+    fn node(&mut self, numbers: &mut Numbers, at: LatticePoint) -> u32 {
+        *numbers.entry(at).or_insert_with(|| {
+            self.nodes.push(at);
+            self.nodes.len() as u32 - 1
+        })
+    }
+
+    /// Bends every segment through the nodes whose pixels it crosses.
+    fn bend(&mut self, places: &Places, segments: &[[u32; 2]], ends: &[[u32; 2]]) {
+        let mut grid = PlanGrid::over(&self.nodes);
+        grid.fill(self.nodes.len(), |node| [self.nodes[node]; 2]);
+        let mut met: Vec<(f64, u32)> = Vec::new();
+        for (segment, &[first, last]) in segments.iter().zip(ends) {
+            let [from, to] = segment.map(|v| places.place(v));
+            let way = from.to(to);
+            met.clear();
+            grid.along([from.nearest, to.nearest], |node| {
+                let at = from.to(&Place::on(self.nodes[node as usize]));
+                if node != first && node != last && crosses_pixel(way, at) {
+                    met.push((at[0] * way[0] + at[1] * way[1], node));
+                }
+            });
+            met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let mut path = vec![first];
+            path.extend(met.iter().map(|&(_, node)| node));
+            path.push(last);
+            path.dedup();
+            self.paths.push(path);
+        }
+    }
+
+    /// Splits pieces at nodes on them and where two cross; true when anything was split.
+    fn untangle(&mut self, numbers: &mut Numbers) -> bool {
+        let mut pieces: Vec<[u32; 2]> = self
+            .paths
+            .iter()
+            .flat_map(|path| path.windows(2).map(|w| [w[0].min(w[1]), w[0].max(w[1])]))
+            .collect();
+        pieces.sort_unstable();
+        pieces.dedup();
+        let mut splits: Vec<([u32; 2], u32)> = Vec::new();
+        let mut grid = PlanGrid::over(&self.nodes);
+        grid.fill(pieces.len(), |i| pieces[i].map(|v| self.nodes[v as usize]));
+        let mut meetings = Vec::new();
+        grid.each_group(|group| {
+            for (i, &a) in group.iter().enumerate() {
+                for &b in &group[i + 1..] {
+                    if meet(&self.nodes, pieces[a as usize], pieces[b as usize]) {
+                        meetings.push([a, b]);
+                    }
+                }
+            }
+        });
+        meetings.sort_unstable();
+        meetings.dedup();
+        for [a, b] in meetings {
+            let (a, b) = (pieces[a as usize], pieces[b as usize]);
+            self.split_where_they_meet(numbers, a, b, &mut splits);
+        }
+        if splits.is_empty() {
+            return false;
+        }
+        splits.sort_unstable();
+        splits.dedup();
+        self.apply(&splits);
+        true
+    }
+
+    fn split_where_they_meet(
+        &mut self,
+        numbers: &mut Numbers,
+        a: [u32; 2],
+        b: [u32; 2],
+        splits: &mut Vec<([u32; 2], u32)>,
+    ) {
+        let mut touched = false;
+        for (piece, other) in [(a, b), (b, a)] {
+            for node in other {
+                if !piece.contains(&node) && lies_on(&self.nodes, piece, node) {
+                    splits.push((piece, node));
+                    touched = true;
+                }
+            }
+        }
+        if touched {
+            return;
+        }
+        let [p, q] = a.map(|v| self.nodes[v as usize]);
+        let [r, s] = b.map(|v| self.nodes[v as usize]);
+        let (before, after) = (orient(r, s, p), orient(r, s, q));
+        let share = super::overlap::share(before.abs(), after.abs());
+        let at = Place::on(p).towards(&Place::on(q), share).nearest;
+        let node = self.node(numbers, at);
+        for piece in [a, b] {
+            if !piece.contains(&node) {
+                splits.push((piece, node));
+            }
+        }
+    }
+
+    /// Puts each new node into every path that runs along its piece.
+    fn apply(&mut self, splits: &[([u32; 2], u32)]) {
+        for path in &mut self.paths {
+            let mut longer = Vec::with_capacity(path.len());
+            for pair in path.windows(2) {
+                longer.push(pair[0]);
+                let piece = [pair[0].min(pair[1]), pair[0].max(pair[1])];
+                let first = splits.partition_point(|s| s.0 < piece);
+                let added: Vec<u32> =
+                    splits[first..].iter().take_while(|s| s.0 == piece).map(|s| s.1).collect();
+                if !added.is_empty() {
+                    longer.extend(along(&self.nodes, pair[0], pair[1], added));
+                }
+            }
+            longer.extend(path.last());
+            *path = longer;
+        }
+    }
+}
+
+/// Whether a segment from the origin along `way` crosses the pixel about `at`.
+fn crosses_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
+    let within = |w: f64, a: f64| a > w.min(0.0) - 0.5 && a < w.max(0.0) + 0.5;
+    within(way[0], at[0])
+        && within(way[1], at[1])
+        && (way[0] * at[1] - way[1] * at[0]).abs() < 0.5 * (way[0].abs() + way[1].abs())
+}
+
+/// Whether two pieces share more than an end of both.
+fn meet(nodes: &[LatticePoint], a: [u32; 2], b: [u32; 2]) -> bool {
+    let [p, q] = a.map(|v| nodes[v as usize]);
+    let [r, s] = b.map(|v| nodes[v as usize]);
+    let apart = |p: i32, q: i32, r: i32, s: i32| p.max(q) < r.min(s) || r.max(s) < p.min(q);
+    if apart(p.x, q.x, r.x, s.x) || apart(p.y, q.y, r.y, s.y) {
+        return false;
+    }
+    let shared = a.iter().any(|v| b.contains(v));
+    let (rp, rq) = (orient(r, s, p).signum(), orient(r, s, q).signum());
+    let (pr, ps) = (orient(p, q, r).signum(), orient(p, q, s).signum());
+    if shared || rp * rq == 0 || pr * ps == 0 {
+        return b.iter().any(|&v| !a.contains(&v) && lies_on(nodes, a, v))
+            || a.iter().any(|&v| !b.contains(&v) && lies_on(nodes, b, v));
+    }
+    rp != rq && pr != ps
+}
+
+/// Whether a node lies inside a piece.
+fn lies_on(nodes: &[LatticePoint], piece: [u32; 2], node: u32) -> bool {
+    let [p, q] = piece.map(|v| nodes[v as usize]);
+    let at = nodes[node as usize];
+    let within = |p: i32, q: i32, v: i32| v >= p.min(q) && v <= p.max(q);
+    within(p.x, q.x, at.x) && within(p.y, q.y, at.y) && orient(p, q, at) == 0
+}
+
+/// Nodes in the order in which they come from one node to another.
+fn along(nodes: &[LatticePoint], from: u32, to: u32, mut added: Vec<u32>) -> Vec<u32> {
+    let start = Place::on(nodes[from as usize]);
+    let way = start.to(&Place::on(nodes[to as usize]));
+    let dot = |v: u32| {
+        let at = start.to(&Place::on(nodes[v as usize]));
+        at[0] * way[0] + at[1] * way[1]
+    };
+    added.sort_by(|&a, &b| dot(a).total_cmp(&dot(b)).then(a.cmp(&b)));
+    added
+}

@@ -1,0 +1,399 @@
+//! Which part of each shared cell the patch wins.
+//!
+//! ```text
+//!      0 +----------+ +          the zero line parts the cell into the part that the patch wins
+//!        |   won   /  |          and the part that the ground keeps; where both are level with
+//!        |        / - |          each other the ground stays
+//!      + +-------x----+ -
+//! ```
+
+use super::compose::Keep;
+use super::measure::shared_area;
+use super::overlap::{NO_EDGE, Overlap, Turn, next, share};
+use super::places::{OnZero, Place, Places};
+use super::walk::pairs;
+use crate::Sum;
+use crate::surface::{NONE, Plane, Surface};
+
+/// Vertices lie within a step or so of the places that made them, and corner heights are those of
+/// the places: by this many steps two surfaces may seem apart that are one.
+const TIE_STEPS: f64 = 4.0;
+/// Surfaces closer than this in metres are level with each other, whatever their grade.
+const TIE_M: f64 = 3e-9;
+/// A part narrower than this, in steps, is the trace of a rounded line.
+const THIN_STEPS: f64 = 4.0;
+
+/// A part of a cell that a ground face and a patch face share.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Part {
+    pub(crate) ground: u32,
+    pub(crate) patch: u32,
+    /// Whether the patch wins it.
+    pub(crate) won: bool,
+    /// Whether it is so narrow that it may be no more than the trace of a rounded line.
+    pub(crate) thin: bool,
+    first: u32,
+    n_corners: u32,
+}
+
+/// A corner of a part, and the edge of the part that leaves it counter-clockwise.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct PartCorner {
+    pub(crate) vertex: u32,
+    /// Height of the ground here, in metres.
+    pub(crate) ground_m: f64,
+    /// Height of the patch here, in metres.
+    pub(crate) patch_m: f64,
+    /// The edge of the ground's face that the leaving edge runs along, or [`NO_EDGE`].
+    pub(crate) ground_edge: u8,
+    /// The edge of the patch's face that it runs along, or [`NO_EDGE`].
+    pub(crate) patch_edge: u8,
+}
+
+/// The parts of all cells that matter, over the vertices of the arrangement.
+#[derive(Debug, Default)]
+pub(crate) struct Parts {
+    pub(crate) places: Places,
+    pub(crate) parts: Vec<Part>,
+    corners: Vec<PartCorner>,
+    /// Plan area that both surfaces cover, in square steps.
+    pub(crate) common_area: Sum,
+    pub(crate) any_won: bool,
+}
+
+/// Whether parts that the ground keeps are wanted too.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Want {
+    Won,
+    Both,
+}
+
+impl Parts {
+    /// Splits every cell that the two surfaces share.
+    pub(crate) fn new(ground: &Surface, patch: &Surface, keep: Keep, want: Want) -> Self {
+        let mut splitter = Splitter { ground, patch, keep, want, found: Self::default() };
+        // The patch is the smaller: walking its faces visits no more of the ground than it covers.
+        pairs(patch, ground, |patch_face, ground_face, shared| {
+            splitter.split(ground_face, patch_face, &shared.in_order());
+        });
+        splitter.found
+    }
+
+    /// The corners of a part, counter-clockwise.
+    pub(crate) fn corners(&self, part: &Part) -> &[PartCorner] {
+        &self.corners[part.first as usize..(part.first + part.n_corners) as usize]
+    }
+}
+
+/// A number for an edge that is the same from both its sides, and whether it runs the other way.
+#[inline]
+pub(crate) fn edge_number(surface: &Surface, face: u32, edge: usize) -> (u32, Turned) {
+    let here = face * 3 + edge as u32;
+    let across = surface.faces()[face as usize].neighbours[edge];
+    if across == NONE {
+        return (here, Turned::No);
+    }
+    let back = surface.faces()[across as usize].neighbours.iter().position(|&n| n == face);
+    let there = across * 3 + back.map_or(0, |b| b as u32);
+    if there < here { (there, Turned::Yes) } else { (here, Turned::No) }
+}
+
+/// Whether a face runs an edge against the edge's own direction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Turned {
+    Yes,
+    No,
+}
+
+/// A corner of a whole cell.
+#[derive(Clone, Copy)]
+struct CellCorner {
+    turn: Turn,
+    ground_m: f64,
+    patch_m: f64,
+    /// By how much the patch wins here, in metres.
+    gain: f64,
+    ground_edge: u8,
+    patch_edge: u8,
+    vertex: u32,
+}
+
+struct Splitter<'s> {
+    ground: &'s Surface,
+    patch: &'s Surface,
+    keep: Keep,
+    want: Want,
+    found: Parts,
+}
+
+impl Splitter<'_> {
+    /// `shared` has the patch's face as `a` and the ground's as `b`.
+    fn split(&mut self, ground: u32, patch: u32, shared: &Overlap) {
+        let planes = [self.ground.plane(ground), self.patch.plane(patch)];
+        let mut cell = [BLANK; 6];
+        let n = shared.pieces().len();
+        for (corner, piece) in cell.iter_mut().zip(shared.pieces()) {
+            *corner = self.cell_corner(ground, patch, shared, piece.start, &planes);
+            corner.ground_edge = piece.b_edge;
+            corner.patch_edge = piece.a_edge;
+        }
+        let cell = &mut cell[..n];
+        let area = shared_area(shared, self.patch.corners(patch), self.ground.corners(ground));
+        self.found.common_area.add(area);
+        let steepness = |p: &Plane| libm::sqrt(p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]);
+        let tie = TIE_STEPS * (steepness(&planes[0]) + steepness(&planes[1])) + TIE_M;
+        let level = planes[0] == planes[1] || cell.iter().all(|c| c.gain <= tie);
+        if level && self.want == Want::Won {
+            return;
+        }
+        for corner in cell.iter_mut() {
+            corner.vertex = self.vertex(ground, patch, shared, corner.turn);
+        }
+        if level {
+            self.put_whole(ground, patch, cell, false);
+            return;
+        }
+        make_regular(cell, tie);
+        let any_lost = cell.iter().any(|c| c.gain < 0.0);
+        let any_won = cell.iter().any(|c| c.gain > 0.0);
+        match (any_won, any_lost) {
+            (true, false) => self.put_whole(ground, patch, cell, true),
+            (false, _) => self.put_whole(ground, patch, cell, false),
+            (true, true) => {
+                self.put_side(ground, patch, cell, true);
+                self.put_side(ground, patch, cell, false);
+            }
+        }
+    }
+
+    fn cell_corner(
+        &self,
+        ground: u32,
+        patch: u32,
+        shared: &Overlap,
+        turn: Turn,
+        planes: &[Plane; 2],
+    ) -> CellCorner {
+        let (g, p) = (self.ground, self.patch);
+        let (ground_m, patch_m) = match turn {
+            Turn::A(i) => {
+                let i = i as usize;
+                let on = (0..3).find(|&e| shared.a_sides[e][i] == 0);
+                let ground_m = match on {
+                    Some(e) => along(g, ground, e, on_edge(g, ground, e, p.corners(patch)[i])),
+                    None => planes[0].at(p.corners(patch)[i]),
+                };
+                (ground_m, p.corner_heights(patch)[i])
+            }
+            Turn::B(j) => {
+                let j = j as usize;
+                let at = g.corners(ground)[j];
+                let same = (0..3).find(|&i| p.corners(patch)[i] == at);
+                let on = (0..3).find(|&e| shared.b_sides[e][j] == 0);
+                let patch_m = match (same, on) {
+                    (Some(i), _) => p.corner_heights(patch)[i],
+                    (None, Some(e)) => along(p, patch, e, on_edge(p, patch, e, at)),
+                    (None, None) => planes[1].at(at),
+                };
+                (g.corner_heights(ground)[j], patch_m)
+            }
+            Turn::Cross(p_edge, g_edge) => {
+                let (pe, ge) = (p_edge as usize, g_edge as usize);
+                let g_t = crossing_share(g, ground, ge, &shared.b_sides[pe]);
+                let p_t = crossing_share(p, patch, pe, &shared.a_sides[ge]);
+                (along(g, ground, ge, g_t), along(p, patch, pe, p_t))
+            }
+        };
+        let gain = match self.keep {
+            Keep::Highest => patch_m - ground_m,
+            Keep::Lowest => ground_m - patch_m,
+        };
+        CellCorner { turn, ground_m, patch_m, gain, ..BLANK }
+    }
+
+    fn vertex(&mut self, ground: u32, patch: u32, shared: &Overlap, turn: Turn) -> u32 {
+        match turn {
+            Turn::A(i) => self.found.places.on_lattice(self.patch.corners(patch)[i as usize]),
+            Turn::B(j) => self.found.places.on_lattice(self.ground.corners(ground)[j as usize]),
+            Turn::Cross(p_edge, g_edge) => {
+                let (pe, ge) = (p_edge as usize, g_edge as usize);
+                let g = self.ground;
+                let (g_number, turned) = edge_number(g, ground, ge);
+                let (p_number, _) = edge_number(self.patch, patch, pe);
+                let share = crossing_share(g, ground, ge, &shared.b_sides[pe]);
+                self.found.places.crossing([g_number, p_number], || {
+                    let corners = g.corners(ground);
+                    let ends = [corners[ge], corners[next(ge)]];
+                    let [from, to] = if turned == Turned::Yes { [ends[1], ends[0]] } else { ends };
+                    Place::on(from).towards(&Place::on(to), share)
+                })
+            }
+        }
+    }
+
+    fn put_whole(&mut self, ground: u32, patch: u32, cell: &[CellCorner], won: bool) {
+        let first = self.found.corners.len() as u32;
+        self.found.corners.extend(cell.iter().map(whole_corner));
+        self.finish(ground, patch, first, won);
+    }
+
+    /// Puts the part on one side of the zero line.
+    fn put_side(&mut self, ground: u32, patch: u32, cell: &[CellCorner], won: bool) {
+        if !won && self.want == Want::Won {
+            return;
+        }
+        let first = self.found.corners.len() as u32;
+        let side = |c: &CellCorner| if won { c.gain } else { -c.gain };
+        for (i, here) in cell.iter().enumerate() {
+            let there = &cell[if i + 1 == cell.len() { 0 } else { i + 1 }];
+            let (from, to) = (side(here), side(there));
+            if from > 0.0 || (from == 0.0 && bounds_part(cell, i, side)) {
+                let along = from > 0.0 || to >= 0.0;
+                self.found.corners.push(if along { whole_corner(here) } else { bare(here) });
+            }
+            if from * to < 0.0 {
+                let mut zero = self.zero_corner(here, there);
+                if from < 0.0 {
+                    zero.ground_edge = here.ground_edge;
+                    zero.patch_edge = here.patch_edge;
+                }
+                self.found.corners.push(zero);
+            }
+        }
+        self.finish(ground, patch, first, won);
+    }
+
+    fn zero_corner(&mut self, here: &CellCorner, there: &CellCorner) -> PartCorner {
+        let (low, high) = if here.vertex < there.vertex { (here, there) } else { (there, here) };
+        let share = low.gain / (low.gain - high.gain);
+        let vertex =
+            self.found.places.on_zero(OnZero { between: [low.vertex, high.vertex], share });
+        let height_m = if here.ground_edge != NO_EDGE {
+            low.ground_m + share * (high.ground_m - low.ground_m)
+        } else {
+            low.patch_m + share * (high.patch_m - low.patch_m)
+        };
+        PartCorner {
+            vertex,
+            ground_m: height_m,
+            patch_m: height_m,
+            ground_edge: NO_EDGE,
+            patch_edge: NO_EDGE,
+        }
+    }
+
+    fn finish(&mut self, ground: u32, patch: u32, first: u32, won: bool) {
+        let n_corners = self.found.corners.len() as u32 - first;
+        if n_corners < 3 || (!won && self.want == Want::Won) {
+            self.found.corners.truncate(first as usize);
+            return;
+        }
+        let mut part = Part { ground, patch, won, thin: false, first, n_corners };
+        part.thin = won && width(&self.found, &part) <= THIN_STEPS;
+        self.found.any_won |= won;
+        self.found.parts.push(part);
+    }
+}
+
+const BLANK: CellCorner = CellCorner {
+    turn: Turn::B(0),
+    ground_m: 0.0,
+    patch_m: 0.0,
+    gain: 0.0,
+    ground_edge: NO_EDGE,
+    patch_edge: NO_EDGE,
+    vertex: NONE,
+};
+
+fn whole_corner(c: &CellCorner) -> PartCorner {
+    PartCorner {
+        vertex: c.vertex,
+        ground_m: c.ground_m,
+        patch_m: c.patch_m,
+        ground_edge: c.ground_edge,
+        patch_edge: c.patch_edge,
+    }
+}
+
+/// A corner from which the zero line leaves.
+fn bare(c: &CellCorner) -> PartCorner {
+    PartCorner { ground_edge: NO_EDGE, patch_edge: NO_EDGE, ..whole_corner(c) }
+}
+
+/// Whether a corner on the zero line has a corner of the wanted side before or after it.
+fn bounds_part(cell: &[CellCorner], i: usize, side: impl Fn(&CellCorner) -> f64) -> bool {
+    let n = cell.len();
+    let after = (1..n).map(|k| side(&cell[(i + k) % n])).find(|&s| s != 0.0);
+    let before = (1..n).map(|k| side(&cell[(i + n - k) % n])).find(|&s| s != 0.0);
+    after.is_some_and(|s| s > 0.0) || before.is_some_and(|s| s > 0.0)
+}
+
+/// Makes the signs of the gain change at most twice around the cell, as those of a plane do: heights
+/// taken from edges may differ from the planes by a hair where the surfaces are nearly level.
+fn make_regular(cell: &mut [CellCorner], tie: f64) {
+    let changes = |cell: &[CellCorner]| {
+        let signs: Vec<bool> =
+            cell.iter().filter(|c| c.gain != 0.0).map(|c| c.gain > 0.0).collect();
+        (0..signs.len()).filter(|&i| signs[i] != signs[(i + 1) % signs.len()]).count()
+    };
+    if changes(cell) <= 2 {
+        return;
+    }
+    for corner in cell.iter_mut().filter(|c| c.gain.abs() <= tie) {
+        corner.gain = 0.0;
+    }
+    if changes(cell) > 2 {
+        let total: f64 = cell.iter().map(|c| c.gain).sum();
+        for corner in cell.iter_mut() {
+            corner.gain = total;
+        }
+    }
+}
+
+/// How far along an edge, in the edge's own direction, another edge crosses it.
+fn crossing_share(surface: &Surface, face: u32, edge: usize, sides: &[i64; 3]) -> f64 {
+    let (start, end) = (sides[edge], sides[next(edge)]);
+    let (before, after) = (start.abs(), end.abs());
+    match edge_number(surface, face, edge).1 {
+        Turned::No => share(before, after),
+        Turned::Yes => share(after, before),
+    }
+}
+
+/// How far along an edge, in the edge's own direction, a lattice point on it lies.
+fn on_edge(surface: &Surface, face: u32, edge: usize, at: crate::LatticePoint) -> f64 {
+    let corners = surface.corners(face);
+    let (start, end) = (corners[edge], corners[next(edge)]);
+    let run = |p: crate::LatticePoint| {
+        (i64::from(at.x) - i64::from(p.x)).abs() + (i64::from(at.y) - i64::from(p.y)).abs()
+    };
+    match edge_number(surface, face, edge).1 {
+        Turned::No => share(run(start), run(end)),
+        Turned::Yes => share(run(end), run(start)),
+    }
+}
+
+/// The height on a face's side of an edge, a share along the edge's own direction.
+fn along(surface: &Surface, face: u32, edge: usize, share: f64) -> f64 {
+    let heights = surface.corner_heights(face);
+    let (start, end) = (heights[edge], heights[next(edge)]);
+    match edge_number(surface, face, edge).1 {
+        Turned::No => start + share * (end - start),
+        Turned::Yes => end + share * (start - end),
+    }
+}
+
+/// Four times the area over the length of the rim, in steps: the width of a narrow part.
+fn width(parts: &Parts, part: &Part) -> f64 {
+    let corners = parts.corners(part);
+    let origin = parts.places.place(corners[0].vertex);
+    let at: Vec<[f64; 2]> =
+        corners.iter().map(|c| origin.to(parts.places.place(c.vertex))).collect();
+    let (mut twice_area, mut rim) = (0.0, 0.0);
+    for (i, p) in at.iter().enumerate() {
+        let q = at[(i + 1) % at.len()];
+        twice_area += p[0] * q[1] - p[1] * q[0];
+        rim += libm::sqrt((q[0] - p[0]) * (q[0] - p[0]) + (q[1] - p[1]) * (q[1] - p[1]));
+    }
+    2.0 * twice_area / rim
+}
