@@ -6,7 +6,7 @@ use ground::Surface;
 use site::{Site, Survey};
 
 use crate::memo::Memo;
-use crate::{Earth, Evaluation, HaulOutcome, SurveyOutcome, survey};
+use crate::{Earth, Evaluation, HaulOutcome, SurveyOutcome, checks, survey};
 
 /// Everything that follows from a site.
 ///
@@ -56,7 +56,7 @@ impl Evaluator {
             let (surface, outcome) = survey::existing(site);
             (surface, Arc::new(outcome))
         });
-        Evaluation {
+        let mut evaluation = Evaluation {
             finished: existing.clone(),
             existing,
             works: Vec::new(),
@@ -65,6 +65,8 @@ impl Evaluator {
             water: Vec::new(),
             survey: (*survey).clone(),
             findings: Vec::new(),
-        }
+        };
+        evaluation.findings = checks::all(site, &evaluation);
+        evaluation
     }
 }

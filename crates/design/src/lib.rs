@@ -2,6 +2,7 @@
 //!
 //! [`evaluate`] is total: a poor site gives a result and findings.
 
+mod checks;
 mod evaluate;
 mod evaluation;
 mod finding;
