@@ -6,11 +6,15 @@
 
 mod area;
 mod contour;
+mod descend;
+mod flat;
 mod locate;
 mod outline;
+mod pool;
 mod region;
 mod section;
 mod side;
+mod spill;
 mod trace;
 
 #[cfg(test)]
@@ -18,7 +22,10 @@ mod sample;
 
 pub use area::{Areas, areas_where, extent_z, face_area_m2, plan_area_m2, surface_area_m2};
 pub use contour::{Contour, ContourError, contour_levels, contour_set, contours};
+pub use descend::{Descent, End, PathPoint, descend};
 pub use locate::{Fall, Locator, fall};
 pub use outline::{RingPoint, outline, outline_where};
+pub use pool::{Pool, PoolError, Stage, pool, stages};
 pub use region::{Region, RegionPiece, Worst, region};
 pub use section::{Ahead, SectionPoint, drape, section};
+pub use spill::{Spill, SpillError, WayOut, spill};

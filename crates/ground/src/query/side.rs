@@ -1,6 +1,6 @@
 //! One edge of a face, read in an order on which the faces on both sides agree.
 
-use crate::{Lattice, LatticePoint, Surface, predicates};
+use crate::{Lattice, LatticePoint, NONE, Surface, predicates};
 
 /// An edge of a face: its ends in lexicographic order, and the heights that this face names there.
 ///
@@ -59,6 +59,18 @@ impl Side {
         }
     }
 
+    /// The share at which the face's own way along the edge starts.
+    #[inline]
+    pub(crate) fn share_of_start(&self) -> f64 {
+        if self.runs_up { 0.0 } else { 1.0 }
+    }
+
+    /// The share at which the face's own way along the edge ends.
+    #[inline]
+    pub(crate) fn share_of_end(&self) -> f64 {
+        1.0 - self.share_of_start()
+    }
+
     fn rise_y(&self) -> i64 {
         i64::from(self.hi.y) - i64::from(self.lo.y)
     }
@@ -87,6 +99,24 @@ pub(crate) fn steps_per_m(lattice: Lattice) -> f64 {
 pub(crate) fn metres(lattice: Lattice, steps: [f64; 2]) -> [f64; 2] {
     let per_m = steps_per_m(lattice);
     [steps[0] / per_m, steps[1] / per_m]
+}
+
+/// A lattice place as numbers of steps.
+#[inline]
+pub(crate) fn steps(p: LatticePoint) -> [f64; 2] {
+    [f64::from(p.x), f64::from(p.y)]
+}
+
+/// The way from one place to another.
+#[inline]
+pub(crate) fn between(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    [b[0] - a[0], b[1] - a[1]]
+}
+
+/// Above zero when `b` points to the left of `a`.
+#[inline]
+pub(crate) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
+    a[0] * b[1] - a[1] * b[0]
 }
 
 /// The edge of `of` that it shares with `face_idx`.
@@ -126,6 +156,44 @@ pub(crate) fn lies(surface: &Surface, face_idx: u32, p: LatticePoint) -> Lies {
         [false, true, false] => Lies::OnEdge(1),
         [false, false, true] => Lies::OnEdge(2),
     }
+}
+
+/// The faces that hold a lattice place and how it lies to each, found by looking at all of them.
+pub(crate) fn faces_at(surface: &Surface, p: LatticePoint) -> Vec<(u32, Lies)> {
+    among_faces_at(surface, 0..surface.faces().len() as u32, p)
+}
+
+/// Which of the `faces` hold a lattice place and how it lies to each.
+pub(crate) fn among_faces_at(
+    surface: &Surface,
+    faces: impl Iterator<Item = u32>,
+    p: LatticePoint,
+) -> Vec<(u32, Lies)> {
+    faces.map(|f| (f, lies(surface, f, p))).filter(|(_, lies)| *lies != Lies::Outside).collect()
+}
+
+/// The faces around a corner of a face, each with the corner that stands in the same vertex: those
+/// that share edges one after the other, the face itself first.
+pub(crate) fn fan(surface: &Surface, face_idx: u32, corner: usize) -> Vec<(u32, usize)> {
+    let vertex = surface.faces()[face_idx as usize].vertices[corner];
+    let mut around = vec![(face_idx, corner)];
+    // Clockwise over the edge that starts in the vertex; if that meets the border, the other way too.
+    for turn in [0, 2] {
+        let (mut f, mut k) = (face_idx, corner);
+        loop {
+            let other = surface.faces()[f as usize].neighbours[(k + turn) % 3];
+            if other == face_idx {
+                return around;
+            }
+            if other == NONE {
+                break;
+            }
+            let there = (0..3).find(|&c| surface.faces()[other as usize].vertices[c] == vertex);
+            (f, k) = (other, there.expect("neighbours share their edge's ends"));
+            around.push((f, k));
+        }
+    }
+    around
 }
 
 /// The height of a face at a lattice place that lies on it as `lies` says: at corners and along

@@ -191,6 +191,30 @@ impl<V: Fn(u32) -> [f64; 3]> Field<'_, V> {
         Some((other, edge, values))
     }
 
+    /// The face across an edge when the field is above zero in both faces along one stretch of it.
+    pub(crate) fn above_across(&self, face_idx: u32, k: usize) -> Option<u32> {
+        let values = self.part(face_idx)?;
+        let (other, j, v) = self.across(face_idx, k)?;
+        let rises = |v: [f64; 3], k: usize| v[k] > 0.0 || v[next(k)] > 0.0;
+        if !(rises(values, k) && rises(v, j)) {
+            return None;
+        }
+        let near_start = (holds(values[k], values[next(k)]), holds(v[next(j)], v[j]));
+        let near_end = (holds(values[next(k)], values[k]), holds(v[j], v[next(j)]));
+        let meets = match (near_start, near_end) {
+            ((true, true), _) | (_, (true, true)) => true,
+            // At opposite ends, they overlap when the part near the start reaches beyond the other.
+            ((true, false), (false, true)) => {
+                self.order((other, j, v), (face_idx, k, values)) == Ordering::Less
+            }
+            ((false, true), (true, false)) => {
+                self.order((other, j, v), (face_idx, k, values)) == Ordering::Greater
+            }
+            _ => false,
+        };
+        meets.then_some(other)
+    }
+
     /// Whether a boundary runs along edge `k` of a face of the part, from its start.
     fn starts_at(&self, face_idx: u32, k: usize, border: Border) -> bool {
         let at_border = self.surface.faces()[face_idx as usize].neighbours[k] == NONE;
