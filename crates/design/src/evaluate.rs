@@ -2,11 +2,15 @@
 
 use std::sync::Arc;
 
-use ground::Surface;
-use site::{Site, Survey};
+use ground::overlay::{self, Volumes};
+use ground::{Lattice, Surface};
+use site::{Site, Survey, Work, WorkKind};
 
-use crate::memo::Memo;
-use crate::{Earth, Evaluation, HaulOutcome, SurveyOutcome, checks, survey};
+use crate::earth::{self, Moved};
+use crate::memo::{ByIdentity, Memo};
+use crate::stages::{self, Settled};
+use crate::works::{Band, Footing, Form};
+use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey};
 
 /// Everything that follows from a site.
 ///
@@ -21,6 +25,11 @@ pub fn evaluate(site: &Site) -> Evaluation {
 #[derive(Debug)]
 pub struct Evaluator {
     surveys: Memo<SurveyKey, Surveyed>,
+    forms: Memo<FormKey, Arc<Form>>,
+    bands: Memo<(ByIdentity<Form>, Footing), Arc<Band>>,
+    stages: Memo<(ByIdentity<Surface>, ByIdentity<Band>), Arc<Settled>>,
+    moved: Memo<[ByIdentity<Surface>; 3], Moved>,
+    wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
 }
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
@@ -32,19 +41,32 @@ struct SurveyKey {
     step_um: u32,
 }
 
-impl PartialEq for SurveyKey {
-    fn eq(&self, other: &Self) -> bool {
-        self.step_um == other.step_um
-            && (Arc::ptr_eq(&self.survey, &other.survey) || self.survey == other.survey)
-    }
+/// What a work's form follows from.
+#[derive(Clone, Debug, PartialEq)]
+struct FormKey {
+    id: u32,
+    kind: WorkKind,
+    /// The works that it joins, as long as they are built.
+    joined: Vec<WorkKind>,
+    step_um: u32,
 }
 
 /// Evaluations that may follow one another and go back: a few steps of undo.
 const ROOM: usize = 4;
 
+/// Works of a large site.
+const ROOM_FOR_WORKS: usize = 64;
+
 impl Default for Evaluator {
     fn default() -> Self {
-        Self { surveys: Memo::with_room(ROOM) }
+        Self {
+            surveys: Memo::with_room(ROOM),
+            forms: Memo::with_room(ROOM_FOR_WORKS),
+            bands: Memo::with_room(ROOM_FOR_WORKS),
+            stages: Memo::with_room(ROOM_FOR_WORKS),
+            moved: Memo::with_room(ROOM_FOR_WORKS),
+            wholes: Memo::with_room(ROOM),
+        }
     }
 }
 
@@ -56,17 +78,144 @@ impl Evaluator {
             let (surface, outcome) = survey::existing(site);
             (surface, Arc::new(outcome))
         });
-        let mut evaluation = Evaluation {
-            finished: existing.clone(),
-            existing,
-            works: Vec::new(),
-            earth: Earth::default(),
-            haul: HaulOutcome { governed_by: "none", ..HaulOutcome::default() },
-            water: Vec::new(),
-            survey: (*survey).clone(),
-            findings: Vec::new(),
+        let mut evaluation = match existing {
+            Some(existing) => self.on_ground(site, existing, &survey),
+            None => without_ground(site, &survey),
         };
         evaluation.findings = checks::all(site, &evaluation);
         evaluation
+    }
+
+    fn on_ground(
+        &mut self,
+        site: &Site,
+        existing: Arc<Surface>,
+        survey: &SurveyOutcome,
+    ) -> Evaluation {
+        let visible = || site.works.iter().filter(|work| work.visible);
+        let forms: Vec<Arc<Form>> =
+            visible().map(|work| self.form(work, site, existing.lattice())).collect();
+        let mut works = Vec::with_capacity(forms.len());
+        let mut ground = Arc::clone(&existing);
+        for (work, form) in visible().zip(&forms) {
+            let outcome = self.outcome(work, form, &existing, ground);
+            ground = Arc::clone(&outcome.after);
+            works.push(outcome);
+        }
+        let ends = [&existing, &ground].map(|surface| ByIdentity(Arc::clone(surface)));
+        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
+        let recut_m3 = works.iter().map(|work| work.recut_m3).collect::<ground::Sum>().value();
+        let (earth, haul) = earth::balance(site, &whole, recut_m3);
+        let water =
+            visible().zip(&forms).filter_map(|(work, form)| self.water(work, form, &ground));
+        let water = water.collect();
+        Evaluation {
+            existing: Some(existing),
+            finished: Some(ground),
+            works,
+            earth,
+            haul,
+            water,
+            survey: survey.clone(),
+            findings: Vec::new(),
+        }
+    }
+
+    fn form(&mut self, work: &Work, site: &Site, lattice: Lattice) -> Arc<Form> {
+        let joined = match &work.kind {
+            WorkKind::Stream(stream) => [stream.from, stream.into].to_vec(),
+            _ => Vec::new(),
+        };
+        let joined = joined.into_iter().flatten().filter_map(|id| site.work(id));
+        let key = FormKey {
+            id: work.id.0,
+            kind: work.kind.clone(),
+            joined: joined.filter(|work| work.visible).map(|work| work.kind.clone()).collect(),
+            step_um: lattice.step_um(),
+        };
+        self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))
+    }
+
+    fn outcome(
+        &mut self,
+        work: &Work,
+        form: &Arc<Form>,
+        existing: &Arc<Surface>,
+        before: Arc<Surface>,
+    ) -> WorkOutcome {
+        let lattice = before.lattice();
+        let key = (ByIdentity(Arc::clone(form)), form.footing(&before));
+        let band = self.bands.get(key, |(form, footing)| Arc::new(form.0.band(footing, lattice)));
+        let key = (ByIdentity(Arc::clone(&before)), ByIdentity(Arc::clone(&band)));
+        let settled =
+            self.stages.get(key, |(before, band)| Arc::new(stages::settle(&before.0, &band.0)));
+        let key = [existing, &before, &settled.after].map(|s| ByIdentity(Arc::clone(s)));
+        let moved = self
+            .moved
+            .get(key, |[existing, before, after]| earth::moved(&existing.0, &before.0, &after.0));
+        WorkOutcome {
+            work: work.id,
+            cut_m3: moved.cut_m3,
+            fill_m3: moved.fill_m3,
+            recut_m3: moved.recut_m3,
+            before,
+            after: Arc::clone(&settled.after),
+            shape: shape(form, &band),
+            open_ends: settled.open_ends.clone(),
+            beyond_m2: settled.beyond_m2,
+        }
+    }
+
+    fn water(&self, work: &Work, form: &Arc<Form>, _finished: &Arc<Surface>) -> Option<WaterBody> {
+        match &work.kind {
+            WorkKind::Basin(_) => None,
+            WorkKind::Stream(_) => form.running().cloned(),
+            // Water in a filter's gravel is no body of water, and neither of the others holds any.
+            WorkKind::FilterBed(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+        }
+    }
+}
+
+/// What a site without ground amounts to: nothing is known of its earth.
+fn without_ground(site: &Site, survey: &SurveyOutcome) -> Evaluation {
+    let nowhere = Volumes {
+        cut_m3: f64::NAN,
+        fill_m3: f64::NAN,
+        cut_area_m2: f64::NAN,
+        fill_area_m2: f64::NAN,
+        common_area_m2: f64::NAN,
+        change_m3: f64::NAN,
+        deepest_cut_m: f64::NAN,
+        highest_fill_m: f64::NAN,
+        deepest_at: None,
+        highest_at: None,
+    };
+    let (earth, haul) = earth::balance(site, &nowhere, f64::NAN);
+    Evaluation {
+        existing: None,
+        finished: None,
+        works: Vec::new(),
+        earth,
+        haul,
+        water: Vec::new(),
+        survey: survey.clone(),
+        findings: Vec::new(),
+    }
+}
+
+/// The form's shape with what of its banks could not be made.
+fn shape(form: &Form, band: &Band) -> Arc<Shape> {
+    if band.problems.is_empty() {
+        return Arc::clone(&form.shape);
+    }
+    let mut shape = (*form.shape).clone();
+    shape.problems.extend(band.problems.iter().cloned());
+    Arc::new(shape)
+}
+
+impl PartialEq for SurveyKey {
+    fn eq(&self, other: &Self) -> bool {
+        self.step_um == other.step_um
+            && (Arc::ptr_eq(&self.survey, &other.survey) || self.survey == other.survey)
     }
 }

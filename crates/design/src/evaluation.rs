@@ -96,6 +96,8 @@ pub struct Sheet {
 pub enum SheetMaterial {
     /// The top of a filter's gravel.
     Gravel,
+    /// Water over a filter's gravel.
+    Water,
 }
 
 /// The earth that moves between existing and finished ground; volumes in cubic metres.

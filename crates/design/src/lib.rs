@@ -3,12 +3,16 @@
 //! [`evaluate`] is total: a poor site gives a result and findings.
 
 mod checks;
+mod earth;
 mod evaluate;
 mod evaluation;
 mod finding;
 mod memo;
 pub mod part;
+mod recut;
+mod stages;
 mod survey;
+mod works;
 
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{

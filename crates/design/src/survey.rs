@@ -41,9 +41,41 @@ pub(crate) fn existing(site: &Site) -> (Option<Arc<Surface>>, SurveyOutcome) {
 fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a SurveyPoint> {
     let listed: Vec<&SurveyPoint> =
         survey.points.iter().filter(|point| !survey.set_aside.contains(&point.name)).collect();
-    let kept = listed;
+    let places: Vec<[f64; 3]> = listed.iter().map(|point| point.at_m).collect();
+    let strays = strays(&places);
+    for &stray in &strays {
+        let point = listed[stray];
+        outcome.suspects.push(Suspect {
+            kind: SuspectKind::Stray,
+            at_m: [point.at_m[0], point.at_m[1]],
+            heights_m: Some([point.at_m[2]; 2]),
+            name: Some(point.name.clone()),
+        });
+    }
+    let mut strays = strays.into_iter().peekable();
+    let kept: Vec<&SurveyPoint> = listed
+        .into_iter()
+        .enumerate()
+        .filter(|(i, _)| strays.next_if_eq(i).is_none())
+        .map(|(_, point)| point)
+        .collect();
     outcome.n_set_aside = survey.points.len() - kept.len();
     kept
+}
+
+/// A point farther from the middle than this many times the median distance is a stray.
+const STRAY_TIMES: f64 = 20.0;
+
+/// Points that lie far from all others in plan, rising: a 0,0 beside far-off coordinates.
+fn strays(places: &[[f64; 3]]) -> Vec<usize> {
+    let median = |values: &mut Vec<f64>| {
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
+    };
+    let middle = [0, 1].map(|k| median(&mut places.iter().map(|p| p[k]).collect()));
+    let away = |p: &[f64; 3]| libm::hypot(p[0] - middle[0], p[1] - middle[1]);
+    let usual_m = median(&mut places.iter().map(away).collect());
+    (0..places.len()).filter(|&i| away(&places[i]) > STRAY_TIMES * usual_m).collect()
 }
 
 fn terrain(site: &Site, kept: &[&SurveyPoint]) -> Result<Terrain, LatticeError> {

@@ -1,0 +1,167 @@
+//! From a work's parameters to the band that it asks of the ground.
+//!
+//! A work yields a band lo ≤ hi over a region, and the ground becomes max(lo, min(hi, ground)): a
+//! hill has a lo alone, a basin, a stream and a filter have both, equal within their core and
+//! parting along their banks. Daylight is never searched for: it is where the band stops binding.
+//!
+//! It goes in three steps, each kept by its inputs alone: a [`Form`] from the parameters, a
+//! [`Footing`] from the form and the ground that the work finds (a few numbers, which a change of
+//! the ground elsewhere leaves as they are), and the [`Band`] from both.
+
+mod bank;
+mod basin;
+mod filter_bed;
+mod hill;
+mod outline;
+mod raised;
+mod stream;
+mod vessel;
+mod wall;
+
+use ground::{Lattice, Surface, patch};
+use site::{Curve, Site, Work, WorkKind};
+
+use self::outline::Outline;
+use self::raised::Raised;
+use self::vessel::Vessel;
+use crate::part::Part;
+use crate::{Problem, Shape, WaterBody};
+
+/// How far a chord may lie from its curve.
+///
+/// A crew sets out to a centimetre; half of that does not show.
+pub(crate) const CHORD_M: f64 = 0.005;
+
+/// The least run of a side inside a vessel: an upright side leans by this much, as a spade leaves it.
+pub(crate) const LEAST_RUN_M: f64 = 0.005;
+
+/// What a work is before it meets the ground.
+#[derive(Clone, Debug)]
+pub(crate) struct Form {
+    /// Everything about the shape that is no surface.
+    pub(crate) shape: std::sync::Arc<Shape>,
+    body: Option<Body>,
+}
+
+#[derive(Clone, Debug)]
+enum Body {
+    Vessel(Vessel),
+    Raised(Raised),
+}
+
+/// What a band needs to know of the ground that the work finds.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Footing {
+    /// How far cut banks run.
+    cut_m: f64,
+    /// How far fill banks and flanks run.
+    fill_m: f64,
+    /// Elevations of the feet of flanks that ease at the toe, left and right.
+    feet_m: [Vec<f64>; 2],
+}
+
+/// What a work asks of the ground.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Band {
+    /// The ground may not stand above this.
+    pub(crate) hi: Option<Surface>,
+    /// The ground may not lie below this.
+    pub(crate) lo: Option<Surface>,
+    /// What of its banks could not be made.
+    pub(crate) problems: Vec<Problem>,
+}
+
+/// Parts from which a change must reach out: a bank or a flank alone moves no earth.
+pub(crate) const CORE: [u32; 7] = [
+    number(Part::Floor),
+    number(Part::Side),
+    number(Part::Shelf),
+    number(Part::Rim),
+    number(Part::Bed),
+    number(Part::Crest),
+    number(Part::WallTop),
+];
+
+impl Form {
+    /// The form of one work; a poor work has no body, and its shape's problems say why.
+    pub(crate) fn of(work: &Work, site: &Site, lattice: Lattice) -> Self {
+        let owner = work.id.0;
+        match &work.kind {
+            WorkKind::Basin(basin) => basin::form(basin, owner, lattice),
+            WorkKind::Stream(stream) => stream::form(stream, owner, site, lattice),
+            WorkKind::Hill(hill) => hill::form(hill, owner, lattice),
+            WorkKind::Wall(wall) => wall::form(wall, owner, lattice),
+            WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
+        }
+    }
+
+    /// How far its banks and flanks must run on a ground.
+    pub(crate) fn footing(&self, ground: &Surface) -> Footing {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => vessel.footing(ground),
+            Some(Body::Raised(raised)) => raised.footing(ground),
+            None => Footing::default(),
+        }
+    }
+
+    /// What it asks of a ground with that footing.
+    pub(crate) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => vessel.band(footing, lattice),
+            Some(Body::Raised(raised)) => raised.band(footing, lattice),
+            None => Band::default(),
+        }
+    }
+
+    /// The water that runs through it.
+    pub(crate) fn running(&self) -> Option<&WaterBody> {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => vessel.running.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// A place on its lowest ground, local metres, where it holds water.
+    pub(crate) fn lowest_place(&self) -> Option<[f64; 2]> {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => vessel.lowest_place(),
+            _ => None,
+        }
+    }
+
+    fn new(body: Result<Body, Problem>, mut shape: Shape) -> Self {
+        let body = body.map_err(|problem| shape.problems.push(problem)).ok();
+        Self { shape: std::sync::Arc::new(shape), body }
+    }
+}
+
+/// The part's number as faces carry it.
+pub(crate) const fn number(part: Part) -> u32 {
+    part as u32
+}
+
+/// The level triangles inside a ring; none where the ring encloses nothing.
+pub(crate) fn flat_triangles(lattice: Lattice, ring: &[[f64; 2]], z_m: f64) -> Vec<[[f64; 3]; 3]> {
+    let points = ring.iter().map(|&p| (p, z_m)).collect();
+    let surface = patch::rings(lattice, &[patch::Ring3 { points, part: 0 }], &[], 0);
+    surface.map(|surface| triangles(&surface)).unwrap_or_default()
+}
+
+/// A closed curve's places, counter-clockwise; none where it makes no ring.
+pub(crate) fn outline_ring(lattice: Lattice, drawn: &Curve) -> Option<Vec<[f64; 2]>> {
+    Outline::ring(lattice, drawn).ok().map(|ring| ring.points)
+}
+
+/// A surface's triangles, local metres.
+fn triangles(surface: &Surface) -> Vec<[[f64; 3]; 3]> {
+    let lattice = surface.lattice();
+    (0..surface.faces().len() as u32)
+        .map(|f| {
+            let (places, z) = (surface.corners(f), surface.corner_heights(f));
+            [0, 1, 2].map(|k| {
+                let [x, y] = lattice.metres(places[k]);
+                [x, y, z[k]]
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,108 @@
+//! Drawn curves as the flattened rings and lines that patches are made of.
+
+use ground::Lattice;
+use ground::curve::{self, Blend, Closure};
+use site::Curve;
+
+use super::CHORD_M;
+use crate::Problem;
+
+/// A flattened line or ring, and where each of its places lies between the drawn points.
+#[derive(Clone, Debug)]
+pub(super) struct Outline {
+    /// The places, local metres; a ring goes counter-clockwise.
+    pub(super) points: Vec<[f64; 2]>,
+    /// Index of the drawn point before plus the fraction to the next.
+    parameters: Vec<f64>,
+    closure: Closure,
+}
+
+impl Outline {
+    /// A closed curve, counter-clockwise.
+    pub(super) fn ring(lattice: Lattice, drawn: &Curve) -> Result<Self, Problem> {
+        let mut ring = Self::flattened(lattice, drawn, Closure::Closed)?;
+        if curve::signed_area_m2(&ring.points) < 0.0 {
+            ring.points.reverse();
+            ring.parameters.reverse();
+        }
+        Ok(ring)
+    }
+
+    /// An open curve; a single point is one.
+    pub(super) fn line(lattice: Lattice, drawn: &Curve) -> Result<Self, Problem> {
+        Self::flattened(lattice, drawn, Closure::Open)
+    }
+
+    /// Values at the drawn points, blended smoothly to every place; one value serves all.
+    pub(super) fn blended(&self, drawn: &[f64]) -> Vec<f64> {
+        let closure = if drawn.len() > 1 { self.closure } else { Closure::Open };
+        (self.parameters.iter())
+            .map(|&at| curve::interpolate(drawn, closure, at, Blend::Smooth))
+            .collect()
+    }
+
+    fn flattened(lattice: Lattice, drawn: &Curve, closure: Closure) -> Result<Self, Problem> {
+        let n_least = if closure == Closure::Closed { 3 } else { 1 };
+        let at_m = drawn.points.first().copied().unwrap_or_default();
+        let problem = |message: String| Problem { message, at_m };
+        if drawn.points.len() < n_least {
+            return Err(problem(format!(
+                "it needs {n_least} points, and has {}",
+                drawn.points.len()
+            )));
+        }
+        let (points, parameters) = if drawn.smooth {
+            let smoothed = curve::smooth(&drawn.points, closure, CHORD_M)
+                .map_err(|error| problem(error.to_string()))?;
+            (smoothed.points, smoothed.parameters)
+        } else {
+            (drawn.points.clone(), (0..drawn.points.len()).map(|i| i as f64).collect())
+        };
+        let outline = Self::distinct(lattice, points, parameters, closure).map_err(problem)?;
+        if outline.points.len() < n_least {
+            return Err(problem("its points fall together".into()));
+        }
+        match curve::first_crossing(lattice, &outline.points, closure) {
+            Ok(None) => Ok(outline),
+            Ok(Some(crossing)) => {
+                Err(Problem { message: "it crosses itself".into(), at_m: crossing.at })
+            }
+            Err(error) => Err(problem(error.to_string())),
+        }
+    }
+
+    /// Leaves out places that fall on the one before them.
+    fn distinct(
+        lattice: Lattice,
+        points: Vec<[f64; 2]>,
+        parameters: Vec<f64>,
+        closure: Closure,
+    ) -> Result<Self, String> {
+        let snapped = (points.iter().map(|&p| lattice.snap(p)))
+            .collect::<Result<Vec<_>, _>>()
+            .map_err(|error| error.to_string())?;
+        let n = snapped.len();
+        let repeats = |i: usize| match (i, closure) {
+            (0, _) => false,
+            (i, Closure::Closed) if i + 1 == n && snapped[i] == snapped[0] => true,
+            (i, _) => snapped[i] == snapped[i - 1],
+        };
+        let kept: Vec<usize> = (0..n).filter(|&i| !repeats(i)).collect();
+        Ok(Self {
+            points: kept.iter().map(|&i| points[i]).collect(),
+            parameters: kept.iter().map(|&i| parameters[i]).collect(),
+            closure,
+        })
+    }
+}
+
+/// Places and their elevations side by side.
+pub(super) fn lifted(points: &[[f64; 2]], z_m: &[f64]) -> Vec<([f64; 2], f64)> {
+    points.iter().copied().zip(z_m.iter().copied()).collect()
+}
+
+/// A line of places in three dimensions; a ring repeats its first place.
+pub(super) fn traced(points: &[([f64; 2], f64)], closure: Closure) -> Vec<[f64; 3]> {
+    let first = if closure == Closure::Closed { points.first() } else { None };
+    points.iter().chain(first).map(|&([x, y], z)| [x, y, z]).collect()
+}

@@ -1,0 +1,232 @@
+//! The stream: cross sections along its line, doubled at falls.
+//!
+//! ```text
+//!  rim edge            edge rim
+//!  ____                 ____        edge: the bed's running profile plus the edge's height
+//!      \               /
+//!       \_____________/             bed: lower than that profile where a pool is held
+//! ```
+//! The places of a section follow from the running profile alone, so that the two sections at a
+//! fall's crest or a pool's sill share them and the step between is exact.
+
+mod profile;
+
+use ground::curve::{Closure, Path};
+use ground::patch::{self, CrossLine, Section};
+use ground::{Lattice, Sum};
+use site::works::Stream;
+use site::{Site, WorkId, WorkKind};
+
+use self::profile::{Knot, Profile};
+use super::bank::BankLine;
+use super::outline::{Outline, traced};
+use super::vessel::Vessel;
+use super::{Body, Form, LEAST_RUN_M, number};
+use crate::part::Part;
+use crate::{Problem, Shape, WaterBody};
+
+/// How far the drawn water reaches under its shore.
+const UNDER_SHORE_M: f64 = 0.10;
+
+/// A section's places, from the left rim to the right.
+const N_PLACES: usize = 6;
+
+pub(super) fn form(stream: &Stream, owner: u32, site: &Site, lattice: Lattice) -> Form {
+    let mut shape = Shape::default();
+    let vessel = vessel(stream, owner, site, lattice, &mut shape);
+    Form::new(vessel.map(Body::Vessel), shape)
+}
+
+fn vessel(
+    stream: &Stream,
+    owner: u32,
+    site: &Site,
+    lattice: Lattice,
+    shape: &mut Shape,
+) -> Result<Vessel, Problem> {
+    let at_m = stream.line.points.first().copied().unwrap_or_default();
+    let problem = |message: String| Problem { message, at_m };
+    let outline = Outline::line(lattice, &stream.line)?;
+    let path = Path::new(&outline.points, Closure::Open).map_err(|e| problem(e.to_string()))?;
+    let profile = Profile::new(stream, path.length_m()).map_err(|e| problem(e.into()))?;
+    let cuts = cuts(&profile, &path, stream.rim_width_m, lattice).map_err(problem)?;
+    for side in [1, 4] {
+        let edge: Vec<_> = cuts.iter().map(|cut| cut.points[side]).collect();
+        shape.liner_edges.push(traced(&edge, Closure::Open));
+    }
+    let joined = |id: Option<WorkId>| id.and_then(|id| outline_of(site, id, lattice));
+    let (from, into) = (joined(stream.from), joined(stream.into));
+    let end = |at: &Option<_>| if at.is_some() { End::Joined } else { End::Free };
+    let lines = bank_lines(&cuts, [end(&from), end(&into)], lattice);
+    let sections: Vec<Section> =
+        cuts.iter().map(|cut| Section { points: cut.points.to_vec() }).collect();
+    let parts = [Part::Rim, Part::Side, Part::Bed, Part::Side, Part::Rim].map(number);
+    Ok(Vessel {
+        owner,
+        core: patch::corridor(lattice, &sections, owner, &parts)
+            .map_err(|e| problem(e.to_string()))?,
+        lines,
+        cut_bank: stream.cut_bank,
+        fill_bank: stream.fill_bank,
+        no_fill: from.iter().chain(&into).cloned().collect(),
+        no_cut: from.into_iter().collect(),
+        running: Some(running(stream, owner, &cuts)),
+    })
+}
+
+/// One cross section of the stream.
+struct Cut {
+    knot: Knot,
+    line: CrossLine,
+    /// Offset of the outer edge of the rim, left and right.
+    half_m: [f64; 2],
+    points: [([f64; 2], f64); N_PLACES],
+}
+
+fn cuts(
+    profile: &Profile,
+    path: &Path,
+    rim_width_m: f64,
+    lattice: Lattice,
+) -> Result<Vec<Cut>, String> {
+    let knots = profile.knots(path.stations_m(), lattice.step_m());
+    let places: Vec<[f64; 2]> = knots.iter().map(|k| path.at_station(k.along_m).at).collect();
+    let halves: Vec<[f64; 2]> =
+        knots.iter().map(|knot| edge_offsets(knot).map(|edge| edge + rim_width_m)).collect();
+    let lines = patch::cross_lines(&places, &halves).map_err(|error| error.to_string())?;
+    let cut = |((knot, line), half_m): ((Knot, CrossLine), [f64; 2])| {
+        let [left, right] = edge_offsets(&knot);
+        let [left_z, right_z] = knot.edge_m.map(|edge| knot.running_m + edge);
+        let bed = 0.5 * knot.bed_width_m;
+        let points = [
+            (half_m[0], left_z),
+            (left, left_z),
+            (bed, knot.bed_m),
+            (-bed, knot.bed_m),
+            (-right, right_z),
+            (-half_m[1], right_z),
+        ];
+        let points = points.map(|(offset, z)| (place(&line, half_m, offset), z));
+        Cut { knot, line, half_m, points }
+    };
+    Ok(knots.into_iter().zip(lines).zip(halves).map(cut).collect())
+}
+
+/// Offsets of the liner's edges from the line, left and right, by the running profile.
+fn edge_offsets(knot: &Knot) -> [f64; 2] {
+    knot.edge_m.map(|edge| 0.5 * knot.bed_width_m + (knot.side * edge).max(LEAST_RUN_M))
+}
+
+/// The place at an offset; where a bend trims the cross line, all offsets shrink alike.
+fn place(line: &CrossLine, half_m: [f64; 2], offset_m: f64) -> [f64; 2] {
+    let half = if offset_m >= 0.0 { half_m[0] } else { -half_m[1] };
+    let end = line.at_offset(half);
+    let share = offset_m / half;
+    [0, 1].map(|k| line.at[k] + share * (end[k] - line.at[k]))
+}
+
+/// The outer edges of the rims as lines from which banks run, closed round a free head or mouth.
+///
+/// They run downstream on the right and upstream on the left, so that outward is on their right.
+fn bank_lines(cuts: &[Cut], ends: [End; 2], lattice: Lattice) -> Vec<BankLine> {
+    let right = outer_edge(cuts, N_PLACES - 1, lattice);
+    let mut left = outer_edge(cuts, 0, lattice);
+    left.reverse();
+    let inner = 1..N_PLACES - 1;
+    let head = cuts.first().map(|cut| cut.points[inner.clone()].to_vec()).unwrap_or_default();
+    let mouth = cuts.last().map(|cut| cut.points[inner].iter().rev().copied().collect());
+    let mouth: Vec<_> = mouth.unwrap_or_default();
+    let line = |points: Vec<_>, closure| BankLine { points, closure };
+    match ends {
+        [End::Free, End::Free] => {
+            vec![line([right, mouth, left, head].concat(), Closure::Closed)]
+        }
+        [End::Free, End::Joined] => vec![line([left, head, right].concat(), Closure::Open)],
+        [End::Joined, End::Free] => vec![line([right, mouth, left].concat(), Closure::Open)],
+        [End::Joined, End::Joined] => {
+            vec![line(right, Closure::Open), line(left, Closure::Open)]
+        }
+    }
+}
+
+/// One outer edge as the corridor draws it: where cross lines share a pivot, at their mean height.
+fn outer_edge(cuts: &[Cut], side: usize, lattice: Lattice) -> Vec<([f64; 2], f64)> {
+    let snapped = |i: usize| lattice.snap(cuts[i].points[side].0).ok();
+    let is_step = |i: usize| cuts[i].knot.along_m == cuts[i + 1].knot.along_m;
+    let mut edge = Vec::with_capacity(cuts.len());
+    let mut first = 0;
+    while first < cuts.len() {
+        let mut last = first;
+        while last + 1 < cuts.len() && snapped(last + 1) == snapped(first) && !is_step(last) {
+            last += 1;
+        }
+        let heights = cuts[first..=last].iter().map(|cut| cut.points[side].1);
+        let mean = heights.sum::<f64>() / (last - first + 1) as f64;
+        edge.push((cuts[first].points[side].0, mean));
+        first = last + 1;
+    }
+    edge
+}
+
+/// What stands at an end of a stream.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum End {
+    /// Open ground, to which a bank runs.
+    Free,
+    /// A filter or a basin.
+    Joined,
+}
+
+/// The outline of the basin or filter that a stream joins.
+fn outline_of(site: &Site, id: WorkId, lattice: Lattice) -> Option<Vec<[f64; 2]>> {
+    let curve = match &site.work(id).filter(|work| work.visible)?.kind {
+        WorkKind::Basin(basin) => &basin.outline,
+        WorkKind::FilterBed(bed) => &bed.outline,
+        WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => return None,
+    };
+    super::outline_ring(lattice, curve)
+}
+
+/// The running water: its sheet, area and volume.
+fn running(stream: &Stream, owner: u32, cuts: &[Cut]) -> WaterBody {
+    let depth_m = stream.water_depth_m;
+    let (mut sheet, mut area, mut volume) = (Vec::new(), Sum::default(), Sum::default());
+    for pair in cuts.windows(2) {
+        let [[a, b], [c, d]] =
+            [shore(&pair[0], depth_m, UNDER_SHORE_M), shore(&pair[1], depth_m, UNDER_SHORE_M)];
+        sheet.extend([[a, b, d], [a, d, c]]);
+        let length_m = pair[1].knot.along_m - pair[0].knot.along_m;
+        let [top, section] = [0, 1].map(|k| {
+            let at = |cut: &Cut| wetted(&cut.knot, depth_m)[k];
+            0.5 * (at(&pair[0]) + at(&pair[1]))
+        });
+        area.add(top * length_m);
+        volume.add(section * length_m);
+    }
+    let level_m = cuts.last().map_or(f64::NAN, |cut| cut.knot.running_m + depth_m);
+    WaterBody {
+        work: WorkId(owner),
+        level_m,
+        area_m2: area.value(),
+        volume_m3: volume.value(),
+        stages: Vec::new(),
+        sheet,
+    }
+}
+
+/// The water's shore, left and right, or places beyond it.
+fn shore(cut: &Cut, depth_m: f64, beyond_m: f64) -> [[f64; 3]; 2] {
+    let half = 0.5 * cut.knot.bed_width_m + cut.knot.side * depth_m + beyond_m;
+    let [left, right] = cut.half_m.map(|most| half.min(most));
+    [left, -right].map(|offset| {
+        let [x, y] = place(&cut.line, cut.half_m, offset);
+        [x, y, cut.knot.running_m + depth_m]
+    })
+}
+
+/// Width of the water's surface and area of its section, pools included.
+fn wetted(knot: &Knot, depth_m: f64) -> [f64; 2] {
+    let top = knot.bed_width_m + 2.0 * knot.side * depth_m;
+    let pool_m = (knot.running_m - knot.bed_m).max(0.0);
+    [top, 0.5 * (knot.bed_width_m + top) * (depth_m + pool_m)]
+}

@@ -1,0 +1,105 @@
+//! What holds water: a core of its own ground, and banks from its edges to the ground around.
+
+use ground::Lattice;
+use ground::curve::{self, Blend, Closure, Run};
+use ground::patch::{self, Ring3};
+use ground::{Surface, query};
+
+use super::bank::{Bank, BankLine, Extent, Way};
+use super::outline::lifted;
+use super::{Band, Footing, number};
+use crate::part::Part;
+use crate::{Problem, WaterBody};
+
+/// A basin, a stream or a filter before it meets the ground.
+#[derive(Clone, Debug)]
+pub(super) struct Vessel {
+    pub(super) owner: u32,
+    /// The ground inside its edges.
+    pub(super) core: Surface,
+    /// The edges from which banks run, outward on their right.
+    pub(super) lines: Vec<BankLine>,
+    /// Slopes of the banks: run per rise.
+    pub(super) cut_bank: f64,
+    pub(super) fill_bank: f64,
+    /// Outlines within which it may not raise the ground.
+    pub(super) no_fill: Vec<Vec<[f64; 2]>>,
+    /// Outlines within which it may not lower the ground.
+    pub(super) no_cut: Vec<Vec<[f64; 2]>>,
+    /// The water that runs through it.
+    pub(super) running: Option<WaterBody>,
+}
+
+/// One ring of a core: its places with elevations, and what the band inside it is.
+#[derive(Clone, Debug)]
+pub(super) struct Ring {
+    pub(super) points: Vec<([f64; 2], f64)>,
+    pub(super) part: Part,
+}
+
+/// The rim around an edge, level across: its rings, and the lines from which banks run.
+pub(super) fn rim(
+    lattice: Lattice,
+    edge: &[([f64; 2], f64)],
+    width_m: f64,
+) -> Result<(Vec<Ring>, Vec<BankLine>), Problem> {
+    if width_m < lattice.step_m() {
+        return Ok((
+            Vec::new(),
+            vec![BankLine { points: edge.to_vec(), closure: Closure::Closed }],
+        ));
+    }
+    let (places, z_m): (Vec<_>, Vec<_>) = edge.iter().copied().unzip();
+    let rings = curve::outset(lattice, &places, Run::Even(width_m))
+        .map_err(|error| Problem { message: error.to_string(), at_m: places[0] })?;
+    // A bay whose mouth the rim closes is rim all over: its ring goes the other way round.
+    let outer = rings.into_iter().filter(|ring| curve::signed_area_m2(&ring.points) > 0.0);
+    let outer: Vec<_> =
+        outer.map(|ring| lifted(&ring.points, &ring.carry(&z_m, Blend::Linear))).collect();
+    let lines = outer
+        .iter()
+        .map(|points| BankLine { points: points.clone(), closure: Closure::Closed })
+        .collect();
+    Ok((outer.into_iter().map(|points| Ring { points, part: Part::Rim }).collect(), lines))
+}
+
+/// The surface of nested rings.
+pub(super) fn core(lattice: Lattice, rings: &[Ring], owner: u32) -> Result<Surface, Problem> {
+    let at_m = rings.first().and_then(|ring| ring.points.first()).map_or([0.0; 2], |p| p.0);
+    let rings: Vec<Ring3> = rings
+        .iter()
+        .map(|ring| Ring3 { points: ring.points.clone(), part: number(ring.part) })
+        .collect();
+    patch::rings(lattice, &rings, &[], owner)
+        .map_err(|error| Problem { message: error.to_string(), at_m })
+}
+
+impl Vessel {
+    /// How far its banks must run on a ground.
+    pub(super) fn footing(&self, ground: &Surface) -> Footing {
+        let extent = Extent::of(self.lines.iter().flat_map(|line| &line.points));
+        let reach_m =
+            |way, run_per_rise| Bank { way, run_per_rise, lead_m: 0.0 }.reach_m(ground, &extent);
+        Footing {
+            cut_m: reach_m(Way::Up, self.cut_bank),
+            fill_m: reach_m(Way::Down, self.fill_bank),
+            feet_m: Default::default(),
+        }
+    }
+
+    /// The band of its core and its banks.
+    pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
+        let _ = (footing, lattice);
+        Band { hi: Some(self.core.clone()), lo: Some(self.core.clone()), problems: Vec::new() }
+    }
+
+    /// The middle of its lowest face.
+    pub(super) fn lowest_place(&self) -> Option<[f64; 2]> {
+        let lattice = self.core.lattice();
+        let mean_m = |f: u32| self.core.corner_heights(f).iter().sum::<f64>();
+        let face =
+            (0..self.core.faces().len() as u32).min_by(|&f, &g| mean_m(f).total_cmp(&mean_m(g)))?;
+        let corners = self.core.corners(face).map(|p| lattice.metres(p));
+        Some([0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / 3.0))
+    }
+}
