@@ -56,24 +56,49 @@ pub(super) fn prev(e: u32) -> u32 {
 }
 
 impl Mesh {
-    /// The mesh of one triangle; `corners` must turn left.
-    pub(super) fn of_triangle(points: Vec<LatticePoint>, corners: [u32; 3]) -> Self {
+    /// Places without triangles.
+    pub(super) fn of_points(points: Vec<LatticePoint>) -> Self {
         let n = points.len();
         let mut mesh = Self { leaving: vec![GHOST; n], points, ..Self::default() };
-        mesh.reserve(2 * n);
+        // Hulls of blocks leave a few triangles more than the two for each vertex.
+        mesh.reserve(2 * n + n / 4);
+        mesh
+    }
+
+    /// Opens a mesh without triangles with its first one; `corners` must turn left.
+    pub(super) fn open_with(&mut self, corners: [u32; 3]) {
         let [a, b, c] = corners;
-        mesh.push_triangle([a, b, c]);
-        for (k, [u, v]) in [[a, b], [b, c], [c, a]].into_iter().enumerate() {
-            let ghost = mesh.push_triangle([v, u, GHOST]);
-            mesh.link(k as u32, ghost);
+        self.push_triangle([a, b, c]);
+        for (k, [u, v]) in (0..).zip([[a, b], [b, c], [c, a]]) {
+            let ghost = self.push_triangle([v, u, GHOST]);
+            self.link(k, ghost);
         }
         // Ghost k holds the edges (v, u), (u, GHOST), (GHOST, v); its neighbour at u is the ghost
         // of the edge that ends at u.
         for k in 0..3 {
             let (own, before) = (3 + 3 * k, 3 + 3 * ((k + 2) % 3));
-            mesh.link(own + 1, before + 2);
+            self.link(own + 1, before + 2);
         }
-        mesh
+    }
+
+    /// Appends a mesh of some of this mesh's places, which stand from `first_vertex` on.
+    pub(super) fn append(&mut self, other: &Self, first_vertex: u32) {
+        let base = self.origins.len() as u32;
+        let vertex = |v: u32| if v == GHOST { GHOST } else { first_vertex + v };
+        for t in 0..other.n_triangles() {
+            self.push_triangle(other.triangle(t).map(vertex));
+        }
+        for (e, &twin) in (base as usize..).zip(&other.twins) {
+            self.twins[e] = base + twin;
+        }
+    }
+
+    /// Takes back the triangles from half-edge `base` on, which use the given vertices only.
+    pub(super) fn truncate(&mut self, base: usize, vertices: &std::ops::Range<u32>) {
+        self.origins.truncate(base);
+        self.twins.truncate(base);
+        self.fixed.truncate(base);
+        self.leaving[vertices.start as usize..vertices.end as usize].fill(GHOST);
     }
 
     pub(super) fn reserve(&mut self, n_triangles: usize) {

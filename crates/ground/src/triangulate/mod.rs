@@ -5,6 +5,7 @@
 mod canonical;
 mod constrain;
 mod delaunay;
+mod finish;
 mod mesh;
 mod planar;
 mod report;

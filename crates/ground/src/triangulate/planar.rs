@@ -3,7 +3,7 @@
 use super::canonical;
 use super::constrain::{Label, Lines, Piece};
 use super::delaunay::{Degenerate, delaunay};
-use super::mesh::Mesh;
+use super::finish::finish;
 use crate::{Lattice, LatticePoint, NONE};
 
 /// A planar triangulation: vertices in canonical order, triangles counter-clockwise.
@@ -65,19 +65,21 @@ pub fn constrained(
     if let Some(bad) = edges.iter().position(|ends| ends.iter().any(|&v| v >= n)) {
         return Err(ConstrainedError::NoSuchVertex(bad));
     }
-    let (places, merged) = distinct(vertices);
-    let mesh = delaunay(&places).map_err(|degenerate| match degenerate {
-        Degenerate::TooFew => ConstrainedError::NeedsThree(places.len()),
+    let Distinct { places, cells, merged } = distinct(vertices);
+    let n_places = places.len();
+    let mesh = delaunay(places, &cells).map_err(|degenerate| match degenerate {
+        Degenerate::TooFew => ConstrainedError::NeedsThree(n_places),
         Degenerate::OneLine => ConstrainedError::OneLine,
     })?;
-    let heights = vec![0.0; places.len()];
+    let heights = vec![0.0; n_places];
     let mut lines = Lines::new(mesh, heights);
     let label = Label { breakline: true, ..Label::default() };
     let pieces = edges.iter().map(|ends| Piece { ends: ends.map(|v| merged[v as usize]), label });
     lines.enforce(pieces.collect());
-    let mut finished = finish(lattice, &lines.mesh, |_| true);
-    finished.mesh.merged = merged.into_iter().map(|v| finished.vertex_of[v as usize]).collect();
-    Ok(finished.mesh)
+    let finished = finish(&lines.mesh, n_places, |_| true);
+    let mut planar = finished.planar(lattice);
+    planar.merged = merged.into_iter().map(|v| finished.vertex_of[v as usize]).collect();
+    Ok(planar)
 }
 
 impl Mesh2 {
@@ -100,7 +102,7 @@ impl Mesh2 {
         }
         let places = self.vertices.iter().zip(&needed).filter(|&(_, &needed)| needed);
         let places: Vec<LatticePoint> = places.map(|(&p, _)| p).collect();
-        let order = canonical::order(&places);
+        let order = canonical::order(&places).indices;
         let mut rank = vec![NONE; places.len()];
         order.iter().zip(0..).for_each(|(&old, new)| rank[old as usize] = new);
         let mut ranks = rank.into_iter();
@@ -134,24 +136,29 @@ pub(super) fn is_on_lattice(p: LatticePoint) -> bool {
     [p.x, p.y].iter().all(|c| c.unsigned_abs() <= Lattice::REACH.unsigned_abs())
 }
 
-/// The distinct places in canonical order, and where each vertex went.
-pub(super) fn distinct(vertices: &[LatticePoint]) -> (Vec<LatticePoint>, Vec<u32>) {
+/// Places without repetition, in canonical order.
+pub(super) struct Distinct {
+    pub(super) places: Vec<LatticePoint>,
+    /// Where on the curve each lies.
+    pub(super) cells: Vec<u32>,
+    /// Where each of the places asked for went.
+    pub(super) merged: Vec<u32>,
+}
+
+pub(super) fn distinct(vertices: &[LatticePoint]) -> Distinct {
+    let order = canonical::order(vertices);
     let mut merged = vec![NONE; vertices.len()];
     let mut places: Vec<LatticePoint> = Vec::with_capacity(vertices.len());
-    for idx in canonical::order(vertices) {
+    let mut cells = Vec::with_capacity(vertices.len());
+    for (&idx, &cell) in order.indices.iter().zip(&order.cells) {
         let p = vertices[idx as usize];
         if places.last() != Some(&p) {
             places.push(p);
+            cells.push(cell);
         }
         merged[idx as usize] = places.len() as u32 - 1;
     }
-    (places, merged)
-}
-
-/// A finished mesh and where the working mesh's vertices went.
-pub(super) struct Finished {
-    pub(super) mesh: Mesh2,
-    pub(super) vertex_of: Vec<u32>,
+    Distinct { places, cells, merged }
 }
 
 /// A triangle that has not found its place yet; neighbours by index in the same list.
@@ -159,51 +166,6 @@ struct Loose {
     corners: [u32; 3],
     neighbours: [u32; 3],
     fixed: u8,
-}
-
-/// The kept triangles of a working mesh, in canonical order.
-pub(super) fn finish(lattice: Lattice, mesh: &Mesh, keep: impl Fn(u32) -> bool) -> Finished {
-    let mut index = vec![NONE; mesh.n_triangles() as usize];
-    let mut kept = Vec::with_capacity(index.len());
-    for t in 0..mesh.n_triangles() {
-        if !mesh.is_ghost(t) && keep(t) {
-            index[t as usize] = kept.len() as u32;
-            kept.push(t);
-        }
-    }
-    let mut vertex_of = vec![NONE; mesh.points.len()];
-    let mut order = canonical::order(&mesh.points);
-    let mut needed = vec![false; mesh.points.len()];
-    for &t in &kept {
-        mesh.triangle(t).iter().for_each(|&v| needed[v as usize] = true);
-    }
-    order.retain(|&v| needed[v as usize]);
-    if order.len() < mesh.points.len() {
-        // The curve runs through the box of what is left.
-        let left: Vec<LatticePoint> = order.iter().map(|&v| mesh.point(v)).collect();
-        order = canonical::order(&left).into_iter().map(|k| order[k as usize]).collect();
-    }
-    order.iter().zip(0..).for_each(|(&old, new)| vertex_of[old as usize] = new);
-    let loose = kept.iter().map(|&t| {
-        let edges = [3 * t, 3 * t + 1, 3 * t + 2];
-        let neighbours = edges.map(|e| index[mesh.twin(e) as usize / 3]);
-        let fixed = (0..3).filter(|&k| neighbours[k] == NONE || mesh.is_fixed(edges[k]));
-        Loose {
-            corners: mesh.triangle(t).map(|v| vertex_of[v as usize]),
-            neighbours,
-            fixed: fixed.fold(0, |bits, k| bits | 1 << k),
-        }
-    });
-    let parts = in_order(loose.collect());
-    let mesh = Mesh2 {
-        lattice,
-        vertices: order.iter().map(|&v| mesh.point(v)).collect(),
-        triangles: parts.triangles,
-        neighbours: parts.neighbours,
-        fixed: parts.fixed,
-        merged: Vec::new(),
-    };
-    Finished { mesh, vertex_of }
 }
 
 struct Parts {

@@ -3,8 +3,9 @@
 use super::canonical;
 use super::constrain::{Label, Lines, Piece};
 use super::delaunay::{Degenerate, delaunay};
+use super::finish::{Finished, finish};
 use super::mesh::{GHOST, Mesh, Spot, next, prev};
-use super::planar::{Finished, finish, is_on_lattice};
+use super::planar::is_on_lattice;
 use super::report::{BuildReport, Meeting, Merged};
 use super::rings::{Ring, RingFault};
 use crate::{Face, Lattice, LatticePoint, NONE, Plane, Surface, Tag};
@@ -137,19 +138,21 @@ impl std::fmt::Display for Outline {
 pub fn build(terrain: &Terrain) -> Result<Built, BuildError> {
     check_input(terrain)?;
     let mut report = BuildReport::default();
-    let spots = gather(terrain, &mut report);
-    let places: Vec<LatticePoint> = spots.iter().map(|s| s.0).collect();
-    let mesh = delaunay(&places).map_err(|degenerate| match degenerate {
-        Degenerate::TooFew => BuildError::NeedsThree(places.len()),
+    let Gathered { places, cells, heights, spot_of } = gather(terrain, &mut report);
+    let n_places = places.len();
+    let mesh = delaunay(places, &cells).map_err(|degenerate| match degenerate {
+        Degenerate::TooFew => BuildError::NeedsThree(n_places),
         Degenerate::OneLine => BuildError::OneLine,
     })?;
-    let mut lines = Lines::new(mesh, spots.iter().map(|s| s.1).collect());
-    lines.enforce(pieces(terrain, &spots, &mut report));
+    let mut lines = Lines::new(mesh, heights);
+    lines.enforce(pieces(terrain, &spot_of, &mut report));
     settle(&mut lines, &mut report);
     let rings = rings(terrain)?;
     if rings.is_empty() {
-        let finished = finish(terrain.lattice, &lines.mesh, |_| true);
-        return Ok(Built { surface: surface(terrain, &lines.heights, finished, |_| None), report });
+        let finished = finish(&lines.mesh, n_places, |_| true);
+        let faces = finished.faces(terrain.tag);
+        let surface = surface(terrain, &finished, &lines.heights, faces, Vec::new());
+        return Ok(Built { surface, report });
     }
     let ground = Ground { mesh: lines.mesh.clone(), heights: lines.heights.clone() };
     cut(terrain, lines, ground, &rings, report)
@@ -183,54 +186,72 @@ fn all_named(terrain: &Terrain) -> impl Iterator<Item = Place> + '_ {
     terrain.points.iter().chain(on_lines).copied()
 }
 
-/// The distinct places with their heights, in canonical order.
-fn gather(terrain: &Terrain, report: &mut BuildReport) -> Vec<Place> {
+/// The distinct places, in canonical order.
+struct Gathered {
+    places: Vec<LatticePoint>,
+    /// Where on the curve each lies.
+    cells: Vec<u32>,
+    heights: Vec<f64>,
+    /// Which place each breakline vertex became, line after line.
+    spot_of: Vec<u32>,
+}
+
+fn gather(terrain: &Terrain, report: &mut BuildReport) -> Gathered {
     let named: Vec<Place> = all_named(terrain).collect();
-    let places: Vec<LatticePoint> = named.iter().map(|p| p.0).collect();
-    let order = canonical::order(&places);
-    let mut spots: Vec<Place> = Vec::with_capacity(order.len());
-    for same in order.chunk_by(|&i, &j| places[i as usize] == places[j as usize]) {
-        let at = places[same[0] as usize];
-        let mut heights: Vec<f64> = same.iter().map(|&i| named[i as usize].1 + 0.0).collect();
-        if heights.len() > 1 {
-            heights.sort_unstable_by(f64::total_cmp);
+    let all: Vec<LatticePoint> = named.iter().map(|p| p.0).collect();
+    let n_points = terrain.points.len();
+    let order = canonical::order(&all);
+    let mut gathered = Gathered {
+        places: Vec::with_capacity(all.len()),
+        cells: Vec::with_capacity(all.len()),
+        heights: Vec::with_capacity(all.len()),
+        spot_of: vec![NONE; all.len() - n_points],
+    };
+    let mut start = 0;
+    for same in order.indices.chunk_by(|&i, &j| all[i as usize] == all[j as usize]) {
+        let spot = gathered.places.len() as u32;
+        let at = all[same[0] as usize];
+        gathered.places.push(at);
+        gathered.cells.push(order.cells[start]);
+        gathered.heights.push(match same {
+            [only] => named[*only as usize].1,
+            _ => merge(at, same.iter().map(|&i| named[i as usize].1).collect(), report),
+        });
+        for &i in same.iter().filter(|&&i| i as usize >= n_points) {
+            gathered.spot_of[i as usize - n_points] = spot;
         }
-        let (lowest, highest) = (heights[0], heights[heights.len() - 1]);
-        // Offsets from the lowest keep the mean of equal heights equal to them.
-        let rise: f64 = heights.iter().map(|z| z - lowest).sum();
-        let height = lowest + rise / heights.len() as f64;
-        if heights.len() > 1 {
-            let count = heights.len();
-            report.merged.push(Merged { at, count, heights: [lowest, highest], height });
-        }
-        spots.push((at, height));
+        start += same.len();
     }
     report.merged.sort_unstable_by_key(|merged| merged.at);
-    spots
+    gathered
+}
+
+/// The mean of the heights named for one place.
+fn merge(at: LatticePoint, mut heights: Vec<f64>, report: &mut BuildReport) -> f64 {
+    heights.sort_unstable_by(f64::total_cmp);
+    let (count, lowest, highest) = (heights.len(), heights[0], heights[heights.len() - 1]);
+    // Offsets from the lowest keep the mean of equal heights equal to them.
+    let rise: f64 = heights.iter().map(|z| z - lowest).sum();
+    let height = lowest + rise / count as f64;
+    report.merged.push(Merged { at, count, heights: [lowest, highest], height });
+    height
 }
 
 /// The breaklines' pieces between vertices.
-fn pieces(terrain: &Terrain, spots: &[Place], report: &mut BuildReport) -> Vec<Piece> {
-    let mut by_place: Vec<(LatticePoint, u32)> = if terrain.breaklines.is_empty() {
-        Vec::new()
-    } else {
-        spots.iter().map(|s| s.0).zip(0..).collect()
-    };
-    by_place.sort_unstable();
-    let vertex = |place: &Place| {
-        let found = by_place.binary_search_by_key(&place.0, |&(at, _)| at);
-        by_place[found.expect("every breakline vertex was gathered")].1
-    };
+fn pieces(terrain: &Terrain, spot_of: &[u32], report: &mut BuildReport) -> Vec<Piece> {
     let label = Label { breakline: true, ..Label::default() };
     let mut pieces = Vec::new();
+    let mut start = 0;
     for breakline in &terrain.breaklines {
-        for ends in breakline.vertices.windows(2) {
-            if ends[0].0 == ends[1].0 {
-                report.zero_length.push(ends[0].0);
+        let end = start + breakline.vertices.len();
+        for (ends, &(at, _)) in spot_of[start..end].windows(2).zip(&breakline.vertices) {
+            if ends[0] == ends[1] {
+                report.zero_length.push(at);
             } else {
-                pieces.push(Piece { ends: [vertex(&ends[0]), vertex(&ends[1])], label });
+                pieces.push(Piece { ends: [ends[0], ends[1]], label });
             }
         }
+        start = end;
     }
     report.zero_length.sort_unstable();
     pieces
@@ -326,35 +347,38 @@ fn cut(
         return Err(BuildError::NothingLeft);
     }
     release_ground(&mut lines);
-    let finished = finish(terrain.lattice, &lines.mesh, |t| kept[t as usize]);
+    let finished = finish(&lines.mesh, n_ground, |t| kept[t as usize]);
     let cut_away = |v: usize| finished.vertex_of[v] == NONE;
     report.outside = (0..n_ground).filter(|&v| cut_away(v)).map(|v| lines.mesh.points[v]).collect();
     report.outside.sort_unstable();
     let outlines = rings.iter().flat_map(|(_, ring)| ring.places());
     report.beyond_survey = outlines.copied().filter(|&p| ground.plane(p).is_none()).collect();
     report.beyond_survey.sort_unstable();
-    let n_old = n_ground as u32;
-    let is_new: Vec<bool> = {
-        let mut is_new = vec![false; finished.mesh.vertices.len()];
-        for (old, &new) in finished.vertex_of.iter().enumerate() {
-            if new != NONE {
-                is_new[new as usize] = old as u32 >= n_old;
+    let mut faces = finished.faces(terrain.tag);
+    let places = finished.places();
+    let mut is_new = vec![false; places.len()];
+    for &v in finished.vertex_of[n_ground..].iter().filter(|&&v| v != NONE) {
+        is_new[v as usize] = true;
+    }
+    let mut planes = Vec::new();
+    for face in &mut faces {
+        if face.vertices.iter().any(|&v| is_new[v as usize]) {
+            // A cut face lies in the plane of the face that it was cut from: the rounding of its
+            // corners to the lattice does not tilt it.
+            if let Some(plane) = ground.plane(middle(face.vertices.map(|v| places[v as usize]))) {
+                face.plane = planes.len() as u32;
+                planes.push(plane);
             }
         }
-        is_new
-    };
-    let built = surface(terrain, &lines.heights, finished, |corners| {
-        // A cut face lies in the plane of the face that it was cut from: the rounding of its
-        // corners to the lattice does not tilt it.
-        let middle =
-            LatticePoint { x: third(corners.map(|c| c.1.x)), y: third(corners.map(|c| c.1.y)) };
-        corners.iter().any(|c| is_new[c.0 as usize]).then(|| ground.plane(middle)).flatten()
-    });
-    Ok(Built { surface: built, report })
+    }
+    let surface = surface(terrain, &finished, &lines.heights, faces, planes);
+    Ok(Built { surface, report })
 }
 
-fn third(c: [i32; 3]) -> i32 {
-    (c.iter().map(|&c| i64::from(c)).sum::<i64>().div_euclid(3)) as i32
+/// The lattice place at or just beside the middle of a triangle.
+fn middle(corners: [LatticePoint; 3]) -> LatticePoint {
+    let mean = |c: [i32; 3]| c.iter().map(|&c| i64::from(c)).sum::<i64>().div_euclid(3) as i32;
+    LatticePoint { x: mean(corners.map(|p| p.x)), y: mean(corners.map(|p| p.y)) }
 }
 
 /// Refuses voids that have nothing in common with the ground.
@@ -445,34 +469,13 @@ fn inside(lines: &Lines, is_bounded: bool) -> Vec<bool> {
     state.into_iter().map(|s| s.is_some_and(keeps)).collect()
 }
 
-/// Gives a finished mesh its heights.
 fn surface(
     terrain: &Terrain,
+    finished: &Finished<'_>,
     heights: &[f64],
-    finished: Finished,
-    mut plane_of: impl FnMut([(u32, LatticePoint); 3]) -> Option<Plane>,
+    faces: Vec<Face>,
+    planes: Vec<Plane>,
 ) -> Surface {
-    let Finished { mesh, vertex_of } = finished;
-    let mut heights_m = vec![0.0; mesh.vertices.len()];
-    for (&new, &height) in vertex_of.iter().zip(heights) {
-        if new != NONE {
-            heights_m[new as usize] = height;
-        }
-    }
-    let mut planes = Vec::new();
-    let mut faces = Vec::with_capacity(mesh.triangles.len());
-    for ((&vertices, &neighbours), &fixed) in
-        mesh.triangles.iter().zip(&mesh.neighbours).zip(&mesh.fixed)
-    {
-        let plane = match plane_of(vertices.map(|v| (v, mesh.vertices[v as usize]))) {
-            Some(plane) => {
-                planes.push(plane);
-                planes.len() as u32 - 1
-            }
-            None => NONE,
-        };
-        let heights = vertices;
-        faces.push(Face { vertices, heights, neighbours, plane, tag: terrain.tag, fixed });
-    }
-    Surface::from_parts(terrain.lattice, mesh.vertices, heights_m, faces, planes)
+    let heights = finished.in_order(heights);
+    Surface::from_parts(terrain.lattice, finished.places(), heights, faces, planes)
 }
