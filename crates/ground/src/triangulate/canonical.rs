@@ -109,7 +109,7 @@ fn hilbert(x: u32, y: u32) -> u32 {
         let (x, y) = (x >> bit & 1 ^ reversed, y >> bit & 1 ^ reversed);
         let swap = (x ^ y) & exchanged;
         let (x, y) = (x ^ swap, y ^ swap);
-        key = key << 2 | (3 * x ^ y);
+        key = key << 2 | ((3 * x) ^ y);
         let low = 1 ^ y;
         reversed ^= low & x;
         exchanged ^= low;

@@ -108,7 +108,7 @@ impl Work {
             y: f64::from(origin.y) - f64::from(p.y),
         }));
         let first_pass = delaunator::triangulate(&self.places);
-        if !adopt(&mut self.mesh, &vertices, &first_pass) && !self.from_scratch(&vertices) {
+        if !adopt(&mut self.mesh, &vertices, &first_pass) && !self.insert_all(&vertices) {
             self.lost.extend(vertices);
             return None;
         }
@@ -116,7 +116,7 @@ impl Work {
     }
 
     /// Triangulates a block by exact insertion alone.
-    fn from_scratch(&mut self, vertices: &Range<u32>) -> bool {
+    fn insert_all(&mut self, vertices: &Range<u32>) -> bool {
         let places = self.mesh.points[vertices.start as usize..vertices.end as usize].to_vec();
         let Ok(corners) = first_triangle(&places) else { return false };
         let mut block = Mesh::of_points(places);
