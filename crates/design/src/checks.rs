@@ -1,11 +1,58 @@
 //! The checks: what is wrong or worth a look, one file for each code.
+//!
+//! A check reads the site and its evaluation and measures in closed form, so that findings keep up
+//! with a drag. Where the remedy has a closed form too, the finding carries it with the edited site;
+//! [`remedy()`] takes it, proves that it clears the finding, and says what earth it takes. Remedies
+//! that need trial evaluations (the shoulder of a hill) are computed there alone, when asked for.
+
+mod beyond_survey;
+mod flank_too_steep;
+mod line;
+mod mound;
+mod remedy;
+mod rim_low;
+mod seen;
+mod stream_does_not_close;
+mod survey_suspect;
+mod survey_thin;
+mod wall_below_lip;
+mod water_from_summit;
+mod words;
+mod work_has_no_shape;
 
 use site::Site;
 
 use crate::{Evaluation, Finding};
 
+pub use mound::{Bearing, Mound, Skyline, mounds};
+pub use remedy::remedy;
+use seen::Seen;
+
+/// Levels nearer than this are equal, metres: a thousandth of what a crew can set.
+const SAME_LEVEL_M: f64 = 1e-6;
+
+/// Stands as the source of limits that the trade keeps without one.
+const COMMON_PRACTICE: &str = "common practice";
+
 /// Everything that the checks find in an evaluated site, the gravest first.
 pub(crate) fn all(site: &Site, evaluation: &Evaluation) -> Vec<Finding> {
-    let _ = (site, evaluation);
-    Vec::new()
+    let seen = Seen::new(site, evaluation);
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 10] = [
+        flank_too_steep::check,
+        wall_below_lip::check,
+        rim_low::check,
+        stream_does_not_close::check,
+        mound::check,
+        water_from_summit::check,
+        survey_thin::check,
+        survey_suspect::check,
+        beyond_survey::check,
+        work_has_no_shape::check,
+    ];
+    let mut findings: Vec<Finding> = checks.iter().flat_map(|check| check(&seen)).collect();
+    // Within a severity the order of the codes, the works and the places: a stable sort keeps it.
+    findings.sort_by(|a, b| {
+        (b.severity.cmp(&a.severity)).then(a.code.cmp(&b.code)).then(a.work.cmp(&b.work))
+    });
+    findings
 }

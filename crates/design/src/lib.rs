@@ -14,6 +14,7 @@ mod stages;
 mod survey;
 mod works;
 
+pub use checks::{Bearing, Mound, Skyline, mounds, remedy};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
     Earth, Evaluation, HaulOutcome, OpenEnd, Problem, Shape, Sheet, SheetMaterial, SurveyOutcome,

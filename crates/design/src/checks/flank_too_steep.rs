@@ -1,0 +1,123 @@
+//! Ground on a hill or berm that is steeper than its limit.
+//!
+//! Slopes are read off the planes that faces lie in, so a sliver fakes none. Walls, falls, stone and
+//! banks cut into standing ground are no flanks.
+
+use std::collections::BTreeMap;
+
+use ground::{Sum, query};
+use site::works::Flank;
+use site::{Work, WorkKind};
+use units::{area_text, run_per_rise_text};
+
+use super::seen::Seen;
+use super::words::percent;
+use crate::part::Part;
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+/// A grade that exceeds the limit by less than this share is within it.
+const SAME_GRADE: f64 = 1e-4;
+/// Less steep ground than this is a heel mark, square metres.
+const LEAST_AREA_M2: f64 = 0.05;
+/// Loose fill slides from here on: 1.5 to 1, class C (K-01, K-02).
+const SLIDES_RUN_PER_RISE: f64 = 1.5;
+
+const SOURCE: &str = "common practice: 1 in 3 planted, 1 in 4 mown (Georgia DOT Design Policy \
+    Manual 6.2.3), 1 in 2 bare";
+const CAUTION: &str = "Fill this steep can slide while people work on it or below it. Planning \
+    help only: a competent person on the site decides.";
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let mut tallies: BTreeMap<u32, Tally> = BTreeMap::new();
+    let Some(surface) = seen.evaluation.finished.as_deref() else { return Vec::new() };
+    let limit = seen.site.limits.flank_run_per_rise;
+    for (i, face) in surface.faces().iter().enumerate() {
+        if !is_flank(Part::of(face.tag.part)) {
+            continue;
+        }
+        let face_idx = i as u32;
+        let area_m2 = query::face_area_m2(surface, face_idx);
+        let grade = surface.plane(face_idx).grade(surface.lattice());
+        let tally = tallies.entry(face.tag.owner).or_default();
+        tally.whole.add(area_m2);
+        if grade * limit > 1.0 + SAME_GRADE {
+            tally.steep.add(area_m2);
+            // A steeper face counts only where a person could see it.
+            let place = surface.corners(face_idx).map(|p| surface.lattice().metres(p));
+            tally.steepest.push((grade, area_m2, place));
+        }
+    }
+    let finding = |(owner, tally): (&u32, &Tally)| finding(seen, seen.owner(*owner)?, tally);
+    tallies.iter().filter_map(finding).collect()
+}
+
+fn is_flank(part: Part) -> bool {
+    matches!(part, Part::Flank | Part::FillBank | Part::Backfill)
+}
+
+#[derive(Default)]
+struct Tally {
+    whole: Sum,
+    steep: Sum,
+    steepest: Vec<(f64, f64, [[f64; 2]; 3])>,
+}
+
+impl Tally {
+    /// The steepest grade, and the middle of the largest face that has it.
+    fn worst(&self) -> Option<(f64, [f64; 2])> {
+        let grade = self.steepest.iter().map(|s| s.0).max_by(f64::total_cmp)?;
+        let alike = self.steepest.iter().filter(|s| s.0 >= grade * (1.0 - SAME_GRADE));
+        let (_, _, corners) = alike.max_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some((grade, [0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / 3.0)))
+    }
+}
+
+fn finding(seen: &Seen<'_>, work: &Work, tally: &Tally) -> Option<Finding> {
+    let (grade, at) = tally.worst().filter(|_| tally.steep.value() >= LEAST_AREA_M2)?;
+    let (run, limit) = (1.0 / grade, seen.site.limits.flank_run_per_rise);
+    let severity = if run < SLIDES_RUN_PER_RISE { Severity::Stop } else { Severity::LookAt };
+    let what = match work.kind {
+        WorkKind::Hill(_) => "flank",
+        WorkKind::Wall(_) => "backfill",
+        WorkKind::Basin(_) | WorkKind::Stream(_) | WorkKind::FilterBed(_) => "filled bank",
+    };
+    let message = format!(
+        "{} of the {what} ({}) is steeper than {}, at the steepest {}.",
+        area_text(tally.steep.value(), seen.unit),
+        percent(tally.steep.value() / tally.whole.value()),
+        run_per_rise_text(limit),
+        run_per_rise_text(run),
+    );
+    Some(Finding {
+        code: Code::FlankTooSteep,
+        severity,
+        work: Some(work.id),
+        at_m: seen.on_ground(at),
+        measured: Measured { value: run, limit, unit: Unit::RunPerRise },
+        message,
+        remedy: Some(remedy(seen, work, what)),
+        source: SOURCE,
+        caution: (severity == Severity::Stop).then_some(CAUTION),
+    })
+}
+
+/// Draws the flank out to the limit.
+fn remedy(seen: &Seen<'_>, work: &Work, what: &str) -> Remedy {
+    let limit = seen.site.limits.flank_run_per_rise;
+    let ease = |run: &mut f64| *run = run.max(limit);
+    let site = seen.with(work.id, |kind| match kind {
+        WorkKind::Hill(hill) => {
+            let flanks = hill.left.iter_mut().chain(&mut hill.right);
+            flanks.for_each(|flank: &mut Flank| ease(&mut flank.run_per_rise));
+        }
+        WorkKind::Wall(wall) => ease(&mut wall.backfill),
+        WorkKind::Basin(basin) => ease(&mut basin.fill_bank),
+        WorkKind::Stream(stream) => ease(&mut stream.fill_bank),
+        WorkKind::FilterBed(filter) => ease(&mut filter.fill_bank),
+    });
+    let message = match site {
+        Some(_) => format!("Draw the {what} out to {}.", run_per_rise_text(limit)),
+        None => format!("Lower the {what}'s top, or let its line fall more gently."),
+    };
+    Remedy { message, site }
+}

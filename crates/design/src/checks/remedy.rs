@@ -1,0 +1,83 @@
+//! Remedies taken: proven to clear their finding, with the earth that they take.
+
+use site::{Site, WorkId};
+use units::{LengthUnit, earth_text};
+
+use super::mound;
+use super::words::enough_text;
+use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
+
+/// Changes of volume below this are not worth a word, cubic metres.
+const LEAST_EARTH_M3: f64 = 0.05;
+
+/// The remedy of a finding, taken and measured: its message names the earth that it takes, and its
+/// site is the edited one.
+///
+/// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
+/// remedy has no closed form, so it is for a click or a report and not for each move of a drag. None
+/// when no edit of the program's clears the finding; the finding's own remedy then says what to do.
+pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
+    let mut evaluator = Evaluator::default();
+    let before = evaluator.evaluate(site);
+    if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
+        return shoulder(site, work, &before, &mut evaluator);
+    }
+    let offered = finding.remedy.as_ref()?;
+    let edited = offered.site.as_ref()?;
+    let after = evaluator.evaluate(edited);
+    if count(&after, finding) >= count(&before, finding) {
+        return None;
+    }
+    let message = with_earth(&offered.message, &before, &after, site.frame.unit);
+    Some(Remedy { message, site: offered.site.clone() })
+}
+
+/// Findings of the same code about the same work.
+fn count(evaluation: &Evaluation, finding: &Finding) -> usize {
+    let alike = |other: &&Finding| other.code == finding.code && other.work == finding.work;
+    evaluation.findings.iter().filter(alike).count()
+}
+
+/// The shoulder whose extension takes the least fill.
+fn shoulder(
+    site: &Site,
+    work: WorkId,
+    before: &Evaluation,
+    evaluator: &mut Evaluator,
+) -> Option<Remedy> {
+    let clears = |evaluation: &Evaluation| {
+        let reads = |f: &Finding| f.code == Code::ReadsAsMound && f.work == Some(work);
+        !evaluation.findings.iter().any(reads)
+    };
+    let found = mound::shoulders(site, work, |site| clears(&evaluator.evaluate(site)));
+    let mut measured: Vec<_> =
+        found.into_iter().map(|s| (evaluator.evaluate(&s.site), s)).collect();
+    measured.sort_by(|a, b| a.0.earth.fill_compacted_m3.total_cmp(&b.0.earth.fill_compacted_m3));
+    let (after, least) = measured.into_iter().next()?;
+    let by = enough_text(least.by_m, site.frame.unit);
+    let message = with_earth(
+        &format!("Extend the {} shoulder by {by}.", least.end),
+        before,
+        &after,
+        site.frame.unit,
+    );
+    Some(Remedy { message, site: Some(Box::new(least.site)) })
+}
+
+/// A remedy's message with the cut and fill that it adds or saves.
+fn with_earth(message: &str, before: &Evaluation, after: &Evaluation, unit: LengthUnit) -> String {
+    let change = |name: &str, change_m3: f64| {
+        let way = if change_m3 > 0.0 { "more" } else { "less" };
+        let text = earth_text(change_m3.abs(), unit);
+        (change_m3.abs() >= LEAST_EARTH_M3).then(|| format!("{text} {way} {name}"))
+    };
+    let fill = after.earth.fill_compacted_m3 - before.earth.fill_compacted_m3;
+    let cut = after.earth.cut_bank_m3 - before.earth.cut_bank_m3;
+    let earth: Vec<String> =
+        [change("fill", fill), change("cut", cut)].into_iter().flatten().collect();
+    match (message.strip_suffix('.'), &earth[..]) {
+        (_, []) => message.to_owned(),
+        (Some(stem), earth) => format!("{stem}: {}.", earth.join(", ")),
+        (None, earth) => format!("{message} {}.", earth.join(", ")),
+    }
+}

@@ -1,0 +1,287 @@
+//! The liner's edge against the water beside it plus freeboard.
+//!
+//! The liner's edge is the true edge of the water: higher ground outside it does not help, and where
+//! a later work digs the ground away from under it, the edge falls with it.
+
+use ground::curve::Closure;
+use site::works::{Basin, Stream};
+use site::{Work, WorkId, WorkKind};
+use units::{elevation_text, length_text};
+
+use super::line::{Line, Stretch, between, least_share, stretches, stretches_around};
+use super::seen::Seen;
+use super::words::{compass, enough_text};
+use super::{COMMON_PRACTICE, SAME_LEVEL_M};
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+/// Ground this much below the liner's edge no longer carries it, metres.
+const UNDERCUT_M: f64 = 0.005;
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let check = |work: &&Work| match &work.kind {
+        WorkKind::Basin(basin) => Some(basin_findings(seen, work, basin)),
+        WorkKind::FilterBed(filter) => {
+            let line = Line::new(&filter.outline, Closure::Closed)?;
+            let need_m = filter.lip.elevation_m + filter.freeboard_m;
+            let edge = Edge::level(seen, work.id, line, (filter.lip.elevation_m, need_m));
+            let at_lip = edge.line.path.nearest(filter.lip.at).station_m;
+            let notch = |stretch: &Stretch| edge.holds(stretch, at_lip, filter.lip.width_m);
+            let found = edge.stretches().into_iter().filter(|stretch| !notch(stretch)).collect();
+            Some(edge.finding(seen, work, found, None).into_iter().collect())
+        }
+        WorkKind::Stream(stream) => Some(stream_findings(seen, work, stream)),
+        WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+    };
+    seen.visible().filter_map(|work| check(&work)).flatten().collect()
+}
+
+/// A closed liner's edge beside still water.
+struct Edge {
+    line: Line,
+    /// Elevation of the edge at each place of the line, by its own parameters.
+    drawn_m: Vec<f64>,
+    /// What of it the finished ground carries.
+    carried_m: Vec<f64>,
+    water_m: f64,
+    need_m: f64,
+}
+
+impl Edge {
+    fn level(seen: &Seen<'_>, work: WorkId, line: Line, levels: (f64, f64)) -> Self {
+        Self::new(seen, work, line, &[levels.1], levels)
+    }
+
+    fn new(
+        seen: &Seen<'_>,
+        work: WorkId,
+        line: Line,
+        edge_m: &[f64],
+        (water_m, need_m): (f64, f64),
+    ) -> Self {
+        let drawn_m = line.blended(edge_m);
+        let carried = |(&at, &edge): (&[f64; 2], &f64)| match ground_beside(seen, work, at) {
+            Some(z_m) if z_m < edge - UNDERCUT_M => z_m,
+            _ => edge,
+        };
+        let carried_m = line.path.points().iter().zip(&drawn_m).map(carried).collect();
+        Self { line, drawn_m, carried_m, water_m, need_m }
+    }
+
+    fn stretches(&self) -> Vec<Stretch> {
+        let shorts: Vec<f64> = self.carried_m.iter().map(|z| self.need_m - z).collect();
+        stretches_around(self.line.stations_m(), &shorts, self.line.path.length_m())
+    }
+
+    /// Whether a station lies in a stretch or within `reach_m` of it.
+    fn holds(&self, stretch: &Stretch, station_m: f64, reach_m: f64) -> bool {
+        let length_m = self.line.path.length_m();
+        let within = |s: f64| s >= stretch.ends_m[0] - reach_m && s <= stretch.ends_m[1] + reach_m;
+        within(station_m) || within(station_m + length_m)
+    }
+
+    fn finding(
+        &self,
+        seen: &Seen<'_>,
+        work: &Work,
+        found: Vec<Stretch>,
+        remedy: Option<Remedy>,
+    ) -> Option<Finding> {
+        let worst = *found.iter().max_by(|a, b| a.short_m.total_cmp(&b.short_m))?;
+        let long_m: f64 = found.iter().map(|s| s.ends_m[1] - s.ends_m[0]).sum();
+        let at = self.line.path.at_station(worst.worst_m).at;
+        let edge_m = self.need_m - worst.short_m;
+        let points = self.line.path.points();
+        let n = points.len() as f64;
+        let middle = [0, 1].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / n);
+        let below_water = edge_m < self.water_m - SAME_LEVEL_M;
+        let drawn_m =
+            self.line.value_at(&self.drawn_m, worst.worst_m.rem_euclid(self.line.path.length_m()));
+        let mut message = format!(
+            "The liner's edge is {} too low for {}, lowest on the {} side: {} beside water at {}.",
+            length_text(worst.short_m, seen.unit),
+            length_text(long_m, seen.unit),
+            compass(middle, at),
+            elevation_text(edge_m, seen.unit),
+            elevation_text(self.water_m, seen.unit),
+        );
+        if edge_m < drawn_m - UNDERCUT_M {
+            message.push_str(" A later work digs the ground away from under it.");
+        } else if below_water {
+            message.push_str(" The water leaves here.");
+        }
+        Some(Finding {
+            code: Code::RimLow,
+            severity: if below_water { Severity::Stop } else { Severity::LookAt },
+            work: Some(work.id),
+            at_m: [at[0], at[1], edge_m],
+            measured: Measured { value: edge_m, limit: self.need_m, unit: Unit::Metre },
+            message,
+            remedy,
+            source: COMMON_PRACTICE,
+            caution: None,
+        })
+    }
+}
+
+/// The finished ground beside a work's edge, unless another vessel joins the water there.
+fn ground_beside(seen: &Seen<'_>, work: WorkId, at: [f64; 2]) -> Option<f64> {
+    let finished = seen.finished()?;
+    let face = finished.face_at(at)?;
+    let owner = finished.surface().faces()[face as usize].tag.owner;
+    let joins = owner != work.0
+        && seen.owner(owner).is_some_and(|other| {
+            matches!(other.kind, WorkKind::Stream(_) | WorkKind::FilterBed(_) | WorkKind::Basin(_))
+        });
+    if joins { None } else { finished.elevation(at) }
+}
+
+fn basin_findings(seen: &Seen<'_>, work: &Work, basin: &Basin) -> Vec<Finding> {
+    let Some(line) = Line::new(&basin.outline, Closure::Closed) else { return Vec::new() };
+    let (water_m, need_m) = (basin.water_level_m, basin.water_level_m + basin.freeboard_m);
+    let level = [need_m];
+    let edge_m = if basin.liner_edge_m.is_empty() { &level[..] } else { &basin.liner_edge_m };
+    let edge = Edge::new(seen, work.id, line, edge_m, (water_m, need_m));
+    let overflow = basin.overflow.map(|at| edge.line.path.nearest(at).station_m);
+    let is_overflow = |s: &Stretch| overflow.is_some_and(|at| edge.holds(s, at, OVERFLOW_REACH_M));
+    let (meant, low): (Vec<Stretch>, Vec<Stretch>) =
+        edge.stretches().into_iter().partition(|s| is_overflow(s));
+    let mut found = Vec::new();
+    if let Some(mut finding) = edge.finding(seen, work, low, basin_remedy(seen, work, basin, &edge))
+    {
+        if overflow.is_some() {
+            finding.message.push_str(" It is not the intended overflow.");
+        }
+        found.push(finding);
+    }
+    // An overflow may stand below the freeboard, but not below the water that it keeps.
+    let drains =
+        meant.into_iter().filter(|s| need_m - s.short_m < water_m - SAME_LEVEL_M).collect();
+    if let Some(mut finding) =
+        edge.finding(seen, work, drains, basin_remedy(seen, work, basin, &edge))
+    {
+        finding.message.push_str(" It is the intended overflow, below the water that it keeps.");
+        found.push(finding);
+    }
+    found
+}
+
+/// An overflow drawn this near to a low stretch is meant by it, metres.
+const OVERFLOW_REACH_M: f64 = 0.3;
+
+/// Raises the edge at its low points; the overflow only up to the water.
+fn basin_remedy(seen: &Seen<'_>, work: &Work, basin: &Basin, edge: &Edge) -> Option<Remedy> {
+    if basin.liner_edge_m.is_empty() {
+        let message = "Fill under the liner's edge again, or move the work that digs there.".into();
+        return Some(Remedy { message, site: None });
+    }
+    let old = &basin.liner_edge_m;
+    let overflow = basin.overflow.map(|at| edge.line.path.nearest(at).station_m);
+    let stations = edge.line.drawn_stations_m(old.len());
+    let found = edge.stretches_of(old);
+    let meant = |station: f64| {
+        found.iter().any(|s| {
+            overflow.is_some_and(|at| edge.holds(s, at, OVERFLOW_REACH_M))
+                && edge.holds(s, station, 0.0)
+        })
+    };
+    let target =
+        |(&old, &at): (&f64, &f64)| old.max(if meant(at) { edge.water_m } else { edge.need_m });
+    let whole: Vec<f64> = old.iter().zip(&stations).map(target).collect();
+    let part = |share: f64| -> Vec<f64> {
+        old.iter().zip(&whole).map(|(old, new)| old + (new - old) * share).collect()
+    };
+    let short = |share: f64| {
+        let tops = edge.line.blended(&part(share));
+        let stations = edge.line.stations_m().iter();
+        let need = |at: f64| if meant(at) { edge.water_m } else { edge.need_m };
+        stations.zip(tops).map(|(&at, z)| need(at) - z).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let levels = part(least_share(short));
+    let most_m = levels.iter().zip(old).map(|(new, old)| new - old).fold(0.0, f64::max);
+    let message = format!("Raise the liner's edge by up to {}.", enough_text(most_m, seen.unit));
+    let site = seen.with(work.id, |kind| {
+        if let WorkKind::Basin(basin) = kind {
+            basin.liner_edge_m = levels;
+        }
+    });
+    Some(Remedy { message, site })
+}
+
+impl Edge {
+    /// The low stretches of the edge as drawn, whatever the ground does.
+    fn stretches_of(&self, edge_m: &[f64]) -> Vec<Stretch> {
+        let shorts: Vec<f64> = self.line.blended(edge_m).iter().map(|z| self.need_m - z).collect();
+        stretches_around(self.line.stations_m(), &shorts, self.line.path.length_m())
+    }
+}
+
+fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {
+    let Some(line) = Line::new(&stream.line, Closure::Open) else { return Vec::new() };
+    let still_m = stream.into.and_then(|id| match &seen.work(id)?.kind {
+        WorkKind::Basin(basin) => Some(basin.water_level_m),
+        _ => None,
+    });
+    let stations: Vec<f64> = stream.stations.iter().map(|s| s.along_m).collect();
+    // The pond's water stands in the mouth, whatever runs on top of it.
+    let water =
+        |invert_m: f64| (invert_m + stream.water_depth_m).max(still_m.unwrap_or(f64::NEG_INFINITY));
+    let short = |side: usize| -> Vec<f64> {
+        let of = |s: &site::works::Station| {
+            water(s.invert_m) + stream.freeboard_m - (s.invert_m + s.edge_m[side])
+        };
+        stream.stations.iter().map(of).collect()
+    };
+    let mut found = Vec::new();
+    for (side, name) in [(0, "left"), (1, "right")] {
+        let shorts = short(side);
+        let low = stretches(&stations, &shorts);
+        let Some(worst) = low.iter().max_by(|a, b| a.short_m.total_cmp(&b.short_m)) else {
+            continue;
+        };
+        let long_m: f64 = low.iter().map(|s| s.ends_m[1] - s.ends_m[0]).sum();
+        let values = |of: fn(&site::works::Station, usize) -> f64| -> Vec<f64> {
+            stream.stations.iter().map(|s| of(s, side)).collect()
+        };
+        let invert_m = between(&stations, &values(|s, _| s.invert_m), worst.worst_m);
+        let edge_m =
+            invert_m + between(&stations, &values(|s, side| s.edge_m[side]), worst.worst_m);
+        let below_water = edge_m < water(invert_m) - SAME_LEVEL_M;
+        let at = line.path.at_station(worst.worst_m).at;
+        found.push(Finding {
+            code: Code::RimLow,
+            severity: if below_water { Severity::Stop } else { Severity::LookAt },
+            work: Some(work.id),
+            at_m: [at[0], at[1], edge_m],
+            measured: Measured { value: edge_m, limit: edge_m + worst.short_m, unit: Unit::Metre },
+            message: format!(
+                "The {name} liner's edge of the stream is {} too low for {}, lowest {} from its \
+                 head.",
+                length_text(worst.short_m, seen.unit),
+                length_text(long_m, seen.unit),
+                length_text(worst.worst_m, seen.unit),
+            ),
+            remedy: Some(stream_remedy(seen, work, (side, name), &shorts)),
+            source: COMMON_PRACTICE,
+            caution: None,
+        });
+    }
+    found
+}
+
+fn stream_remedy(
+    seen: &Seen<'_>,
+    work: &Work,
+    (side, name): (usize, &str),
+    shorts: &[f64],
+) -> Remedy {
+    let most_m = shorts.iter().copied().fold(0.0, f64::max);
+    let message = format!("Raise the {name} edge by up to {}.", enough_text(most_m, seen.unit));
+    let site = seen.with(work.id, |kind| {
+        if let WorkKind::Stream(stream) = kind {
+            for (station, short) in stream.stations.iter_mut().zip(shorts) {
+                station.edge_m[side] += short.max(0.0);
+            }
+        }
+    });
+    Remedy { message, site }
+}
