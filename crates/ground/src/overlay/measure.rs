@@ -296,10 +296,11 @@ fn part_above(edges: &[[Corner; 2]], sign: f64) -> (f64, f64) {
     let signed = |c: &Corner| Corner { rise_m: sign * c.rise_m, ..*c };
     let mut kept = [[Corner::default(); 2]; 6];
     let mut n_kept = 0;
-    let mut origin = None;
+    let (mut origin, mut left_out) = (None, None);
     for [p, q] in edges {
         let (mut p, mut q) = (signed(p), signed(q));
         if p.rise_m <= 0.0 && q.rise_m <= 0.0 {
+            left_out = Some(Corner { rise_m: 0.0, ..p });
             continue;
         }
         if p.rise_m < 0.0 {
@@ -315,7 +316,10 @@ fn part_above(edges: &[[Corner; 2]], sign: f64) -> (f64, f64) {
         kept[n_kept] = [p, q];
         n_kept += 1;
     }
-    origin.map_or((0.0, 0.0), |origin| fan(origin, kept[..n_kept].iter().copied()))
+    // Without a zero the line only grazes corners, whose two edges place them on either side of it:
+    // what is left out runs along the line then.
+    let origin = origin.or(left_out).unwrap_or(kept[0][0]);
+    fan(origin, kept[..n_kept].iter().copied())
 }
 
 /// Where the change of height is zero between a corner below and one above.
