@@ -14,6 +14,9 @@ use super::{n_findings, name_of};
 /// Tonnes in one US ton of 2,000 lb, exactly.
 const US_TON_T: f64 = 0.907_184_74;
 
+/// Volumes below this are not spoken of: they read as nought.
+const SHOWN_M3: f64 = 0.04;
+
 /// The whole site in one sentence.
 pub fn balance_line(site: &Site, evaluation: &Evaluation) -> String {
     if evaluation.finished.is_none() {
@@ -105,7 +108,7 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
             ),
         ),
     ];
-    if earth.recut_m3 > 0.0 {
+    if earth.recut_m3 > SHOWN_M3 {
         rows.push(("dug again", format!("{} of what was placed", volume(earth.recut_m3))));
     }
     rows.push((
@@ -145,7 +148,7 @@ fn works(site: &Site, evaluation: &Evaluation) -> String {
     let mut out = "\nWorks, in building order\n".to_owned();
     for (name, outcome) in names.iter().zip(&evaluation.works) {
         let [cut, fill] = [outcome.cut_m3, outcome.fill_m3].map(|m3| earth_text(m3, unit));
-        let again = if outcome.recut_m3 > 0.0 {
+        let again = if outcome.recut_m3 > SHOWN_M3 {
             format!("   of the cut {} was placed before", earth_text(outcome.recut_m3, unit))
         } else {
             String::new()

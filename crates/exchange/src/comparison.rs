@@ -1,0 +1,90 @@
+//! The comparison of two surfaces, as JSON and in plain words.
+
+use std::fmt::Write as _;
+
+use ground::overlay::Volumes;
+use serde::Serialize;
+use units::{LengthUnit, area_text, earth_text, length_text};
+
+#[derive(Serialize)]
+struct Comparison {
+    cut_m3: f64,
+    fill_m3: f64,
+    net_m3: f64,
+    cut_area_m2: f64,
+    fill_area_m2: f64,
+    common_area_m2: f64,
+    deepest_cut_m: f64,
+    highest_fill_m: f64,
+}
+
+/// The volumes between two surfaces as JSON, in SI units at full precision.
+pub fn json(volumes: &Volumes) -> String {
+    let comparison = Comparison {
+        cut_m3: volumes.cut_m3,
+        fill_m3: volumes.fill_m3,
+        net_m3: volumes.fill_m3 - volumes.cut_m3,
+        cut_area_m2: volumes.cut_area_m2,
+        fill_area_m2: volumes.fill_area_m2,
+        common_area_m2: volumes.common_area_m2,
+        // Adding zero takes the minus from a zero.
+        deepest_cut_m: volumes.deepest_cut_m + 0.0,
+        highest_fill_m: volumes.highest_fill_m,
+    };
+    let mut text = serde_json::to_string_pretty(&comparison)
+        .expect("numbers with plain keys always make JSON");
+    text.push('\n');
+    text
+}
+
+/// The volumes between the surfaces `from` and `to` in plain words.
+pub fn text(from: &str, to: &str, volumes: &Volumes, unit: LengthUnit) -> String {
+    let net_m3 = volumes.fill_m3 - volumes.cut_m3;
+    let net = match net_m3 < 0.0 {
+        true => format!("{} more cut than fill", earth_text(-net_m3, unit)),
+        false => format!("{} more fill than cut", earth_text(net_m3, unit)),
+    };
+    let rows = [
+        (
+            "cut",
+            format!(
+                "{} over {}, {} at the deepest",
+                earth_text(volumes.cut_m3, unit),
+                area_text(volumes.cut_area_m2, unit),
+                length_text(volumes.deepest_cut_m, unit)
+            ),
+        ),
+        (
+            "fill",
+            format!(
+                "{} over {}, {} at the highest",
+                earth_text(volumes.fill_m3, unit),
+                area_text(volumes.fill_area_m2, unit),
+                length_text(volumes.highest_fill_m, unit)
+            ),
+        ),
+        ("net", net),
+        ("common ground", area_text(volumes.common_area_m2, unit)),
+    ];
+    let mut out = format!("From {from} to {to}, on the ground that both cover\n");
+    for (label, words) in rows {
+        writeln!(out, "  {label:<14}{words}").expect("a string takes any text");
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn net_is_fill_minus_cut_in_both() {
+        let volumes =
+            Volumes { cut_m3: 3.0, fill_m3: 1.0, common_area_m2: 50.0, ..Volumes::default() };
+        let read: serde_json::Value = serde_json::from_str(&json(&volumes)).unwrap();
+        assert_eq!(read["net_m3"].as_f64(), Some(-2.0));
+        assert_eq!(read.as_object().unwrap().len(), 8);
+        let text = text("a", "b", &volumes, LengthUnit::Metre);
+        assert!(text.contains("2.0 m3 more cut than fill"), "{text}");
+    }
+}

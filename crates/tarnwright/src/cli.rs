@@ -1,0 +1,164 @@
+//! The command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use exchange::points::Columns;
+use exchange::unit_words;
+use units::LengthUnit;
+
+use crate::{Outcome, commands};
+
+/// Plans garden water in three dimensions: ponds, streams and falls, the earth that moves and the
+/// levels that must be right.
+#[derive(Parser)]
+#[command(
+    name = "tarnwright",
+    version,
+    after_help = "\
+Exit status: 0 done; 1 done, and findings stand that say stop; 2 bad input or usage.
+
+Planning help, not a design by a licensed person; local codes and the authority having jurisdiction
+decide."
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Start a site from a point list
+    #[command(after_help = "\
+Example:
+  tarnwright new garden --survey points.csv --units us-ft --lines BANK,EDGE
+
+The list is any text table: a header names its columns (name,x,y,z,code or the trade's words for
+them); without a header give their order with --columns. Codes with a number (BANK2) join across
+other points, BANK+ begins a new line, BANK= closes one; a blank line ends a run.")]
+    New(New),
+    /// Write numbers, findings, tables and pictures
+    #[command(after_help = "\
+Examples:
+  tarnwright report garden
+  tarnwright report garden --out garden/report
+  tarnwright report garden --json | jq .earthwork.cut_bank_m3
+
+--json prints SI units; a value that is not computed yet is null.")]
+    Report(Report),
+    /// Measure the volumes between two surfaces
+    #[command(after_help = "\
+Examples:
+  tarnwright compare before.csv after.csv --units ft
+  tarnwright compare garden:existing garden:finished --json
+
+Cut is where B lies below A; only the ground that both cover counts.")]
+    Compare(Compare),
+}
+
+/// How to read a point list.
+#[derive(Args)]
+pub(crate) struct ListArgs {
+    /// Unit of the point list: m, ft (international), ft-in or us-ft (US survey)
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub units: Option<LengthUnit>,
+    /// Order of the columns, such as name,x,y,z,code or nyxzc; goes before a header
+    #[arg(long, value_name = "ORDER", value_parser = columns)]
+    pub columns: Option<Columns>,
+    /// Codes whose points join to breaklines
+    #[arg(long, value_name = "CODES", value_delimiter = ',')]
+    pub lines: Vec<String>,
+}
+
+#[derive(Args)]
+pub(crate) struct New {
+    /// Folder of the new site; must not exist or be empty
+    pub dir: PathBuf,
+    /// Point list
+    #[arg(long, value_name = "FILE")]
+    pub survey: PathBuf,
+    #[command(flatten)]
+    pub list: ListArgs,
+    /// Breaklines: a point list in which blank lines, comments and codes part the lines
+    #[arg(long, value_name = "FILE")]
+    pub breaklines: Option<PathBuf>,
+    /// Outline of the survey: a point list in order
+    #[arg(long, value_name = "FILE", conflicts_with = "boundary_code")]
+    pub boundary: Option<PathBuf>,
+    /// Code whose points are the outline of the survey, in the order of the list
+    #[arg(long, value_name = "CODE")]
+    pub boundary_code: Option<String>,
+    /// Outlines without ground: a point list in which blank lines part the outlines
+    #[arg(long, value_name = "FILE", conflicts_with = "void_code")]
+    pub voids: Option<PathBuf>,
+    /// Code whose runs of points are outlines without ground
+    #[arg(long, value_name = "CODE")]
+    pub void_code: Option<String>,
+    /// What people call the site
+    #[arg(long)]
+    pub title: Option<String>,
+    /// Vertical accuracy of one shot, with its unit or in the survey's: "0.05 ft"
+    #[arg(long, value_name = "LENGTH")]
+    pub accuracy: Option<String>,
+}
+
+#[derive(Args)]
+pub(crate) struct Report {
+    /// Folder of the site
+    pub site: PathBuf,
+    /// Folder for report.json, works.csv, findings.csv and pictures
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print JSON in SI units instead of plain words
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Compare {
+    /// Point list, or a stage of a site: SITE:existing or SITE:finished
+    pub a: String,
+    /// Point list, or a stage of a site
+    pub b: String,
+    #[command(flatten)]
+    pub list: ListArgs,
+    /// Print JSON in SI units instead of plain words
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Cli {
+    /// Does what the command line asks.
+    pub(crate) fn run(self) -> anyhow::Result<Outcome> {
+        match self.command {
+            Command::New(asked) => commands::new::run(&asked),
+            Command::Report(asked) => commands::report::run(&asked),
+            Command::Compare(asked) => commands::compare::run(&asked),
+        }
+    }
+}
+
+fn unit(text: &str) -> Result<LengthUnit, String> {
+    unit_words::unit_of(text).ok_or_else(|| format!("expected {}", unit_words::EXPECTED))
+}
+
+fn columns(text: &str) -> Result<Columns, String> {
+    Columns::given(text).map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_well_formed_and_every_command_shows_an_example() {
+        let mut command = Cli::command();
+        command.clone().debug_assert();
+        for sub in command.get_subcommands_mut() {
+            let help = sub.render_long_help().to_string();
+            assert!(help.contains("Example"), "{help}");
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! One file per command.
+
+pub(crate) mod compare;
+pub(crate) mod new;
+pub(crate) mod report;

@@ -1,0 +1,137 @@
+//! `tarnwright compare`: volumes between two surfaces.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use anyhow::{anyhow, bail};
+use design::evaluate;
+use exchange::comparison;
+use exchange::points::{PointList, Told};
+use ground::Surface;
+use ground::overlay::volumes;
+use site::{Frame, Site};
+use units::LengthUnit;
+
+use crate::cli::{Compare, ListArgs};
+use crate::site_folder::SiteFolder;
+use crate::survey_file::{self, bare_site, doubts_text, refuse_no_surface};
+use crate::{Outcome, progress, say};
+
+/// What one side of a comparison is.
+enum Side {
+    List { list: PointList },
+    Stage { site: Box<Site>, stage: Stage },
+}
+
+#[derive(Clone, Copy)]
+enum Stage {
+    Existing,
+    Finished,
+}
+
+/// Compares two surfaces.
+pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
+    let sides = [side(&asked.a, &asked.list)?, side(&asked.b, &asked.list)?];
+    let frame = common_frame(&sides)?;
+    let surfaces = progress::during("working out both surfaces", || {
+        let surface = |side, name: &String| surface(side, &frame, &asked.list, name);
+        anyhow::Ok([surface(&sides[0], &asked.a)?, surface(&sides[1], &asked.b)?])
+    })?;
+    let between = progress::during("measuring", || volumes(&surfaces[0], &surfaces[1]));
+    if between.common_area_m2 <= 0.0 {
+        bail!(
+            "{} and {} cover no common ground, expected two surfaces of one site",
+            asked.a,
+            asked.b
+        );
+    }
+    if asked.json {
+        say(&comparison::json(&between))?;
+    } else {
+        let unit = asked.list.units.unwrap_or(frame.unit);
+        say(&comparison::text(&asked.a, &asked.b, &between, unit))?;
+    }
+    Ok(Outcome::Done)
+}
+
+/// A point list where there is such a file, else a stage of a site.
+fn side(text: &str, asked: &ListArgs) -> anyhow::Result<Side> {
+    let path = Path::new(text);
+    if path.is_dir() {
+        bail!(
+            "{text}: read a folder, expected a point list or a stage: {text}:existing or {text}:finished"
+        );
+    }
+    if let (false, Some((folder, stage))) = (path.exists(), text.rsplit_once(':')) {
+        return stage_of(Path::new(folder), stage);
+    }
+    let told = Told { columns: asked.columns.clone(), unit: asked.units };
+    let list = survey_file::read(path, &told)?.list;
+    refuse_no_surface(path, &list)?;
+    let doubts = doubts_text(&list.doubts);
+    eprint!("{text}: {}\n{doubts}", list.dialect);
+    Ok(Side::List { list })
+}
+
+fn stage_of(path: &Path, stage: &str) -> anyhow::Result<Side> {
+    let folder = SiteFolder::at(path);
+    if !folder.holds_site() {
+        bail!("{}: cannot be read, expected a site's folder or a point list", path.display());
+    }
+    let stage = match stage {
+        "existing" => Stage::Existing,
+        "finished" => Stage::Finished,
+        "stripped" | "subgrade" => bail!(
+            "{}: read the stage `{stage}`, which is not computed yet; expected existing or finished",
+            path.display()
+        ),
+        _ => bail!("{}: read the stage `{stage}`, expected existing or finished", path.display()),
+    };
+    Ok(Side::Stage { site: Box::new(folder.open()?), stage })
+}
+
+/// The frame of the first site, or one around both lists.
+fn common_frame(sides: &[Side; 2]) -> anyhow::Result<Frame> {
+    let mut lists = Vec::new();
+    for side in sides {
+        match side {
+            Side::Stage { site, .. } => return Ok(site.frame.clone()),
+            Side::List { list } => lists.push(list),
+        }
+    }
+    let unit = lists.first().map_or(LengthUnit::Metre, |list| list.unit);
+    survey_file::frame(&lists, unit)
+}
+
+fn surface(
+    side: &Side,
+    frame: &Frame,
+    asked: &ListArgs,
+    name: &str,
+) -> anyhow::Result<Arc<Surface>> {
+    let (evaluation, stage) = match side {
+        Side::Stage { site, stage } => {
+            if site.frame.origin_m != frame.origin_m || site.frame.step_um != frame.step_um {
+                bail!(
+                    "{name}: read the origin {:?} m and the step {} um, expected those of the other \
+                     site, {:?} m and {} um",
+                    site.frame.origin_m,
+                    site.frame.step_um,
+                    frame.origin_m,
+                    frame.step_um
+                );
+            }
+            (evaluate(site), *stage)
+        }
+        Side::List { list } => {
+            let survey = survey_file::survey(list, frame, &asked.lines);
+            (evaluate(&bare_site(name, frame.clone(), survey)), Stage::Existing)
+        }
+    };
+    let surface = match stage {
+        Stage::Existing => evaluation.existing,
+        Stage::Finished => evaluation.finished,
+    };
+    let refused = evaluation.survey.refused.unwrap_or_else(|| "no ground".to_owned());
+    surface.ok_or_else(|| anyhow!("{name}: {refused}, expected points that span a surface"))
+}

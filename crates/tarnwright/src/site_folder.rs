@@ -1,0 +1,188 @@
+//! A site's folder: `site.ron`, the survey that it names, the version before and the autosave.
+
+use std::fs::{self, File};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use anyhow::{Context as _, anyhow, bail};
+use exchange::points::{self, PointsError, Told};
+use site::{Site, Survey, SurveyPoint};
+
+/// The document.
+const SITE: &str = "site.ron";
+/// The document as it was before the last save.
+const BEFORE: &str = "site.ron.before";
+/// The document with changes that are not saved yet.
+const AUTOSAVE: &str = "site.ron.autosave";
+
+/// A folder that holds a site.
+#[derive(Clone, Debug)]
+pub(crate) struct SiteFolder {
+    path: PathBuf,
+}
+
+impl SiteFolder {
+    /// The folder at `path`, which may also name the `site.ron` in it.
+    pub(crate) fn at(path: &Path) -> Self {
+        let is_document = path.file_name().is_some_and(|name| name == SITE);
+        let folder = if is_document && !path.is_dir() { path.parent() } else { None };
+        let path = match folder {
+            Some(folder) if folder.as_os_str().is_empty() => Path::new("."),
+            Some(folder) => folder,
+            None => path,
+        };
+        Self { path: path.to_owned() }
+    }
+
+    /// Whether the folder holds a site.
+    pub(crate) fn holds_site(&self) -> bool {
+        self.path.join(SITE).is_file()
+    }
+
+    /// The folder's own name.
+    pub(crate) fn name(&self) -> String {
+        let whole = self.path.canonicalize().unwrap_or_else(|_| self.path.clone());
+        whole.file_name().map_or_else(
+            || self.path.display().to_string(),
+            |name| name.to_string_lossy().into_owned(),
+        )
+    }
+
+    /// Reads the site and its survey.
+    pub(crate) fn open(&self) -> anyhow::Result<Site> {
+        self.read(SITE)
+    }
+
+    /// The autosave, when a crash has left one that is newer than the document.
+    pub(crate) fn autosaved(&self) -> Option<Site> {
+        let age = |name: &str| fs::metadata(self.path.join(name)).and_then(|data| data.modified());
+        let is_newer = match (age(AUTOSAVE), age(SITE)) {
+            (Ok(autosave), Ok(site)) => autosave >= site,
+            _ => false,
+        };
+        // An autosave that cannot be read is of no use to anyone; the document stands.
+        is_newer.then(|| self.read(AUTOSAVE).ok()).flatten()
+    }
+
+    /// Saves the site: written beside, flushed, renamed; the version before is kept, and the
+    /// autosave goes.
+    pub(crate) fn save(&self, site: &Site) -> anyhow::Result<()> {
+        let document = self.path.join(SITE);
+        let text = text_of(site, &document)?;
+        match fs::read(&document) {
+            Ok(before) => write_whole(&self.path.join(BEFORE), &before)?,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+            Err(error) => return Err(cannot("read", &document, error)),
+        }
+        write_whole(&document, text.as_bytes())?;
+        match fs::remove_file(self.path.join(AUTOSAVE)) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => {
+                Err(cannot("remove", &self.path.join(AUTOSAVE), error))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Keeps unsaved changes beside the document, so that they outlive a crash.
+    pub(crate) fn autosave(&self, site: &Site) -> anyhow::Result<()> {
+        let path = self.path.join(AUTOSAVE);
+        write_whole(&path, text_of(site, &path)?.as_bytes())
+    }
+
+    fn read(&self, name: &str) -> anyhow::Result<Site> {
+        let path = self.path.join(name);
+        let bytes = fs::read(&path)
+            .with_context(|| format!("{}: cannot be read, expected a site", path.display()))?;
+        let text = String::from_utf8(bytes).map_err(|error| {
+            let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+            let line = good.iter().filter(|byte| **byte == b'\n').count() + 1;
+            let byte = error.as_bytes()[good.len()];
+            let path = path.display();
+            anyhow!("{path}: line {line}: read the byte {byte:#04x} of no text, expected a site")
+        })?;
+        let mut site =
+            site::file::parse(&text).map_err(|error| anyhow!("{}: {error}", path.display()))?;
+        self.read_survey(&mut site)?;
+        Ok(site)
+    }
+
+    fn read_survey(&self, site: &mut Site) -> anyhow::Result<()> {
+        let name = Path::new(&site.survey.file);
+        if name.file_name() != Some(name.as_os_str()) {
+            let path = self.path.join(SITE);
+            let read = &site.survey.file;
+            bail!(
+                "{}: survey.file: read `{read}`, expected the name of a file in the site's folder",
+                path.display()
+            );
+        }
+        let path = self.path.join(name);
+        let bytes = fs::read(&path)
+            .with_context(|| format!("{}: cannot be read, expected a survey", path.display()))?;
+        // A list that does not tell its unit is in the one that its site tells.
+        let list = match points::read(&bytes, &Told::default()) {
+            Err(PointsError::UnitUnknown) => {
+                let unit = Some(site.frame.unit);
+                points::read(&bytes, &Told { unit, ..Told::default() })
+            }
+            other => other,
+        };
+        let at_path = |error: PointsError| anyhow!("{}: {error}", path.display());
+        let list = list.map_err(at_path)?;
+        points::check_spread(&list.points).map_err(at_path)?;
+        let points = local(&list.points, site.frame.origin_m);
+        site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
+        Ok(())
+    }
+}
+
+/// The points in the frame whose origin is `origin_m`.
+pub(crate) fn local(points: &[points::Point], origin_m: [f64; 2]) -> Vec<SurveyPoint> {
+    let [east, north] = origin_m;
+    points
+        .iter()
+        .map(|point| SurveyPoint {
+            name: point.name.clone(),
+            at_m: [point.at_m[0] - east, point.at_m[1] - north, point.at_m[2]],
+            code: point.code.clone(),
+            line: point.line,
+        })
+        .collect()
+}
+
+/// The text of a valid site.
+pub(crate) fn text_of(site: &Site, path: &Path) -> anyhow::Result<String> {
+    site.check().map_err(|error| anyhow!("{}: not written: {error}", path.display()))?;
+    Ok(site::file::write(site))
+}
+
+/// Writes a file whole or not at all: beside, flushed, renamed.
+pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    let name = path.file_name().ok_or_else(|| anyhow!("{}: names no file", path.display()))?;
+    let beside = path.with_file_name(format!(".{}.{}", name.to_string_lossy(), std::process::id()));
+    let written = File::create(&beside).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        fs::rename(&beside, path)
+    });
+    if let Err(error) = written {
+        // What was begun is of no use; the error that stopped it is what matters.
+        let _ = fs::remove_file(&beside);
+        return Err(cannot("write", path, error));
+    }
+    flush_folder(path);
+    Ok(())
+}
+
+/// Makes a rename outlive a power cut where the system can; elsewhere the rename stands as it is.
+fn flush_folder(path: &Path) {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    if let Ok(folder) = File::open(folder.unwrap_or(Path::new("."))) {
+        let _ = folder.sync_all();
+    }
+}
+
+fn cannot(what: &str, path: &Path, error: io::Error) -> anyhow::Error {
+    anyhow!("{}: cannot {what} this file: {error}", path.display())
+}

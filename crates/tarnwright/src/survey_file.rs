@@ -1,0 +1,136 @@
+//! From point lists on disk to a survey in a frame of its own.
+
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+
+use anyhow::{Context as _, anyhow};
+use exchange::points::{self, Doubt, DoubtKind, Point, PointList, Told};
+use ground::Lattice;
+use site::{Frame, Haul, Limits, Site, Soil, Survey};
+use units::LengthUnit;
+
+use crate::progress;
+use crate::site_folder::local;
+
+/// Vertical accuracy that a shot is given where nobody tells: 15 mm, a laser and rod on lawn.
+/// Common practice, no source.
+pub(crate) const ACCURACY_M: f64 = 0.015;
+/// Works reach beyond the survey, so the lattice reaches this many times as far.
+const ROOM: f64 = 1.5;
+/// Doubts of one kind shown one by one.
+const SHOWN: usize = 12;
+
+/// A point list and its bytes.
+pub(crate) struct ListFile {
+    pub bytes: Vec<u8>,
+    pub list: PointList,
+}
+
+/// Reads a point list; messages begin with its path.
+pub(crate) fn read(path: &Path, told: &Told) -> anyhow::Result<ListFile> {
+    let bytes = fs::read(path)
+        .with_context(|| format!("{}: cannot be read, expected a point list", path.display()))?;
+    let list =
+        progress::during(&format!("reading {}", path.display()), || points::read(&bytes, told))
+            .map_err(|error| anyhow!("{}: {error}", path.display()))?;
+    Ok(ListFile { bytes, list })
+}
+
+/// Refuses a list whose points span no surface.
+pub(crate) fn refuse_no_surface(path: &Path, list: &PointList) -> anyhow::Result<()> {
+    points::check_spread(&list.points).map_err(|error| anyhow!("{}: {error}", path.display()))
+}
+
+/// A frame around points: its origin in their middle at whole metres, its lattice the finest that
+/// reaches well beyond them.
+///
+/// Points that are far off do not count.
+pub(crate) fn frame(lists: &[&PointList], unit: LengthUnit) -> anyhow::Result<Frame> {
+    let near: Vec<&Point> = lists.iter().flat_map(|list| near(list)).collect();
+    let range = |axis: usize| {
+        near.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], point| {
+            [low.min(point.at_m[axis]), high.max(point.at_m[axis])]
+        })
+    };
+    let (east, north) = (range(0), range(1));
+    let middle = |[low, high]: [f64; 2]| ((low + high) / 2.0).round();
+    let half = |[low, high]: [f64; 2]| (high - low) / 2.0 + 1.0;
+    let reach_m = ROOM * half(east).max(half(north));
+    let lattice = Lattice::reaching(reach_m).ok_or_else(|| {
+        anyhow!("the points spread over {:.0} m, expected a garden: strays?", 2.0 * reach_m / ROOM)
+    })?;
+    Ok(Frame {
+        unit,
+        step_um: lattice.step_um(),
+        origin_m: [middle(east), middle(north)],
+        horizontal_datum: String::new(),
+        vertical_datum: String::new(),
+    })
+}
+
+/// The points of a list but those that are far off.
+pub(crate) fn near(list: &PointList) -> impl Iterator<Item = &Point> {
+    let far: Vec<u32> = list
+        .doubts
+        .iter()
+        .filter(|doubt| doubt.kind == DoubtKind::FarOff)
+        .map(|doubt| doubt.line)
+        .collect();
+    list.points.iter().filter(move |point| far.binary_search(&point.line).is_err())
+}
+
+/// The survey of a list in a frame, joined by `line_codes` and by those that the list tells.
+///
+/// Points beyond the frame's reach are set aside.
+pub(crate) fn survey(list: &PointList, frame: &Frame, line_codes: &[String]) -> Survey {
+    let points = local(&list.points, frame.origin_m);
+    let reach_m = Lattice::new(frame.step_um).map_or(0.0, Lattice::reach_m);
+    let beyond = |at: [f64; 3]| at[0].abs() > reach_m || at[1].abs() > reach_m;
+    let set_aside = points.iter().filter(|p| beyond(p.at_m)).map(|p| p.name.clone()).collect();
+    let mut codes = list.line_codes.clone();
+    codes.extend(line_codes.iter().filter(|code| !list.line_codes.contains(code)).cloned());
+    Survey {
+        file: String::new(),
+        points,
+        breaklines: Vec::new(),
+        line_codes: codes,
+        boundary: Vec::new(),
+        voids: Vec::new(),
+        set_aside,
+        accuracy_m: ACCURACY_M,
+    }
+}
+
+/// A site with nothing but its survey.
+pub(crate) fn bare_site(title: &str, frame: Frame, survey: Survey) -> Site {
+    Site {
+        format: Site::FORMAT,
+        title: title.to_owned(),
+        frame,
+        survey: Arc::new(survey),
+        soil: Soil::default(),
+        works: Vec::new(),
+        next_id: 1,
+        houses: Vec::new(),
+        limits: Limits::default(),
+        haul: Haul::default(),
+        viewpoints: Vec::new(),
+    }
+}
+
+/// Doubts as lines of text: the first of each kind, and how many more there are.
+pub(crate) fn doubts_text(doubts: &[Doubt]) -> String {
+    let mut sorted: Vec<&Doubt> = doubts.iter().collect();
+    sorted.sort_by_key(|doubt| (doubt.kind, doubt.line));
+    let mut out = String::new();
+    for kind in sorted.chunk_by(|a, b| a.kind == b.kind) {
+        for doubt in kind.iter().take(SHOWN) {
+            out.push_str(&format!("  look at line {}: {}\n", doubt.line, doubt.message));
+        }
+        if kind.len() > SHOWN {
+            out.push_str(&format!("  and {} more like these\n", kind.len() - SHOWN));
+        }
+    }
+    out
+}
