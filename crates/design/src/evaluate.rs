@@ -10,7 +10,7 @@ use crate::earth::{self, Moved};
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
 use crate::works::{Band, Footing, Form};
-use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey};
+use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water};
 
 /// Everything that follows from a site.
 ///
@@ -30,6 +30,7 @@ pub struct Evaluator {
     stages: Memo<(ByIdentity<Surface>, ByIdentity<Band>), Arc<Settled>>,
     moved: Memo<[ByIdentity<Surface>; 3], Moved>,
     wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
+    waters: Memo<(ByIdentity<Surface>, ByIdentity<Form>), Option<WaterBody>>,
 }
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
@@ -66,6 +67,7 @@ impl Default for Evaluator {
             stages: Memo::with_room(ROOM_FOR_WORKS),
             moved: Memo::with_room(ROOM_FOR_WORKS),
             wholes: Memo::with_room(ROOM),
+            waters: Memo::with_room(ROOM_FOR_WORKS),
         }
     }
 }
@@ -166,9 +168,19 @@ impl Evaluator {
         }
     }
 
-    fn water(&self, work: &Work, form: &Arc<Form>, _finished: &Arc<Surface>) -> Option<WaterBody> {
+    fn water(
+        &mut self,
+        work: &Work,
+        form: &Arc<Form>,
+        finished: &Arc<Surface>,
+    ) -> Option<WaterBody> {
         match &work.kind {
-            WorkKind::Basin(_) => None,
+            WorkKind::Basin(basin) => {
+                let key = (ByIdentity(Arc::clone(finished)), ByIdentity(Arc::clone(form)));
+                self.waters.get(key, |(finished, form)| {
+                    water::basin(work.id, basin, &finished.0, form.0.lowest_place()?)
+                })
+            }
             WorkKind::Stream(_) => form.running().cloned(),
             // Water in a filter's gravel is no body of water, and neither of the others holds any.
             WorkKind::FilterBed(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,

@@ -12,6 +12,7 @@ pub mod part;
 mod recut;
 mod stages;
 mod survey;
+mod water;
 mod works;
 
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy};
