@@ -107,7 +107,7 @@ impl Form {
     /// What it asks of a ground with that footing.
     pub(crate) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
         match &self.body {
-            Some(Body::Vessel(vessel)) => vessel.band(footing, lattice),
+            Some(Body::Vessel(vessel)) => vessel.band(footing),
             Some(Body::Raised(raised)) => raised.band(footing, lattice),
             None => Band::default(),
         }

@@ -1,7 +1,14 @@
 //! Banks: from an edge outward, up or down at a slope, as far as any ground could meet them.
 
-use ground::Surface;
-use ground::curve::Closure;
+use ground::curve::{self, Closure};
+use ground::overlay::{Domain, Keep, Rooted, compose};
+use ground::patch::{Ends, Ring3, Side, Sweep, SweepStation, rings, sweep};
+use ground::query::outline;
+use ground::{Lattice, Surface};
+
+use super::number;
+use crate::Problem;
+use crate::part::Part;
 
 /// An edge from which banks run, outward on its right.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +37,8 @@ pub(super) enum Way {
 pub(super) struct Bank {
     pub(super) way: Way,
     pub(super) run_per_rise: f64,
+    /// The work's id, for its faces.
+    pub(super) owner: u32,
     /// How far out its slope could be said to start.
     pub(super) lead_m: f64,
 }
@@ -54,6 +63,115 @@ impl Bank {
             }
         }
         run_m(faces.highest_m).max(0.0)
+    }
+}
+
+/// The widest angle of one facet where a bank goes round a corner.
+pub(super) const FACET_ANGLE_RAD: f64 = std::f64::consts::PI / 8.0;
+
+/// Where a bound is to bind nothing, it lies this far beyond any ground.
+const NOWHERE_M: f64 = 1e5;
+
+/// A core and the banks from its edges as one bound of the ground.
+///
+/// Within the core its own ground counts, whatever bank of a far edge runs over it.
+pub(super) fn banked(
+    core: &Surface,
+    lines: &[BankLine],
+    bank: Bank,
+    reach_m: f64,
+) -> Result<Surface, Problem> {
+    let (lattice, keep) = (core.lattice(), bank.way.keep());
+    let mut whole = core.clone();
+    if reach_m <= 0.0 || bank.run_per_rise <= 0.0 {
+        return Ok(whole);
+    }
+    let inside: Vec<Vec<[f64; 2]>> = (outline(core).into_iter())
+        .map(|ring| {
+            ring.iter()
+                .map(|p| lattice.metres(core.vertices()[p.vertex as usize]))
+                .collect::<Vec<_>>()
+        })
+        .filter(|ring| curve::signed_area_m2(ring) > 0.0)
+        .collect();
+    for line in lines {
+        let swept = swept(lattice, line, bank, reach_m)?;
+        let swept = unbound(&swept, &inside, bank.way);
+        whole = compose(&whole, &swept, keep, Domain::Union, Rooted::Anywhere).surface;
+    }
+    Ok(whole)
+}
+
+/// A bound that binds nothing within some outlines.
+pub(super) fn unbound(bound: &Surface, outlines: &[Vec<[f64; 2]>], way: Way) -> Surface {
+    let (z_m, keep) = match way {
+        Way::Up => (NOWHERE_M, Keep::Highest),
+        Way::Down => (-NOWHERE_M, Keep::Lowest),
+    };
+    let mut unbound = bound.clone();
+    for outline in outlines {
+        let points = outline.iter().map(|&p| (p, z_m)).collect();
+        let Ok(mask) = rings(bound.lattice(), &[Ring3 { points, part: 0 }], &[], 0) else {
+            continue;
+        };
+        unbound = compose(&unbound, &mask, keep, Domain::Ground, Rooted::Anywhere).surface;
+    }
+    unbound
+}
+
+fn swept(lattice: Lattice, line: &BankLine, bank: Bank, reach_m: f64) -> Result<Surface, Problem> {
+    let rise_m = bank.way.sign() * reach_m / bank.run_per_rise;
+    let station = |&(at, z): &([f64; 2], f64)| SweepStation {
+        at,
+        z,
+        left: Vec::new(),
+        right: vec![[0.0, 0.0], [reach_m, rise_m]],
+    };
+    let stations: Vec<SweepStation> = line.points.iter().map(station).collect();
+    sweep(&Sweep {
+        lattice,
+        stations: &stations,
+        closure: line.closure,
+        side: Side::Right,
+        ends: Ends::Cut,
+        keep: bank.way.keep(),
+        facet_angle_rad: FACET_ANGLE_RAD,
+        owner: bank.owner,
+        parts: &[number(bank.way.part())],
+    })
+    .map_err(|error| Problem {
+        message: format!("its {} cannot be drawn: {error}", bank.way.name()),
+        at_m: line.points[0].0,
+    })
+}
+
+impl Way {
+    fn keep(self) -> Keep {
+        match self {
+            Self::Up => Keep::Lowest,
+            Self::Down => Keep::Highest,
+        }
+    }
+
+    fn sign(self) -> f64 {
+        match self {
+            Self::Up => 1.0,
+            Self::Down => -1.0,
+        }
+    }
+
+    fn part(self) -> Part {
+        match self {
+            Self::Up => Part::CutBank,
+            Self::Down => Part::FillBank,
+        }
+    }
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Up => "cut bank",
+            Self::Down => "fill bank",
+        }
     }
 }
 

@@ -1,9 +1,12 @@
 //! Raised ground: profiles that run down from a line on one or both of its sides.
 
+use ground::curve::Closure;
+use ground::overlay::{Domain, Keep, Rooted, compose};
+use ground::patch::{Ends, Profile, Side as SweptSide, Sweep, SweepError, SweepStation, sweep};
 use ground::query::Locator;
 use ground::{Lattice, Surface};
 
-use super::bank::{Bank, Extent, Way};
+use super::bank::{Bank, Extent, FACET_ANGLE_RAD, Way};
 use super::{Band, CHORD_M, Footing, number};
 use crate::Problem;
 use crate::part::Part;
@@ -60,7 +63,8 @@ impl Raised {
         let most = |value: fn(&Slope) -> f64| slopes().map(value).fold(0.0, f64::max);
         let lead_m = most(|s| s.level_m + 0.5 * (s.shoulder_m + s.toe_m));
         let run_per_rise = most(|s| s.run_per_rise);
-        let fill_m = Bank { way: Way::Down, run_per_rise, lead_m }.reach_m(ground, &extent);
+        let fill_m = Bank { way: Way::Down, run_per_rise, owner: self.owner, lead_m }
+            .reach_m(ground, &extent);
         let toes = slopes().any(|slope| slope.toe_m > 0.0);
         let feet_m = if toes {
             let locator = Locator::new(ground);
@@ -75,9 +79,90 @@ impl Raised {
     }
 
     /// The band of its tops and slopes: ground may not lie below them.
+    ///
+    /// Sides of like parts are swept together, others each for itself.
     pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
-        let _ = (footing, lattice);
-        Band::default()
+        if footing.fill_m <= 0.0 {
+            return Band::default();
+        }
+        let swept = match (&self.left, &self.right) {
+            (Some(left), Some(right)) if left.face == right.face => {
+                vec![self.swept(footing, lattice, SweptSide::Both)]
+            }
+            (left, right) => {
+                let left = left.as_ref().map(|_| self.swept(footing, lattice, SweptSide::Left));
+                let right = right.as_ref().map(|_| self.swept(footing, lattice, SweptSide::Right));
+                left.into_iter().chain(right).collect()
+            }
+        };
+        let mut band = Band::default();
+        for bound in swept {
+            match (bound, &band.lo) {
+                (Err(error), _) => band.problems.push(Problem {
+                    message: format!("its flank cannot be drawn: {error}"),
+                    at_m: self.line[0].0,
+                }),
+                (Ok(bound), None) => band.lo = Some(bound),
+                (Ok(bound), Some(lo)) => {
+                    let rooted = Rooted::Anywhere;
+                    let both = compose(lo, &bound, Keep::Highest, Domain::Union, rooted);
+                    band.lo = Some(both.surface);
+                }
+            }
+        }
+        band
+    }
+
+    fn swept(
+        &self,
+        footing: &Footing,
+        lattice: Lattice,
+        swept: SweptSide,
+    ) -> Result<Surface, SweepError> {
+        let sides = match swept {
+            SweptSide::Left => [self.left.as_ref(), None],
+            SweptSide::Right => [None, self.right.as_ref()],
+            SweptSide::Both => [self.left.as_ref(), self.right.as_ref()],
+        };
+        let slopes = || sides.into_iter().flatten().flat_map(|side| &side.slopes);
+        let pieces = |run: fn(&Slope) -> f64| {
+            let curved = slopes().filter(|slope| run(slope) > 0.0);
+            curved.map(|slope| slope.n_pieces(run(slope))).max().unwrap_or(0)
+        };
+        let n = [pieces(|slope| slope.shoulder_m), pieces(|slope| slope.toe_m)];
+        let profile = |side: usize, i: usize| {
+            let Some(slopes) = sides[side].map(|side| &side.slopes) else { return Vec::new() };
+            let foot_m = footing.feet_m[side].get(i).copied().unwrap_or(f64::NEG_INFINITY);
+            let lowest_m = self.line[i].1 - footing.fill_m / slopes[i].run_per_rise;
+            slopes[i].profile(self.line[i].1 - foot_m.max(lowest_m), footing.fill_m, n)
+        };
+        let stations: Vec<SweepStation> = (0..self.line.len())
+            .map(|i| SweepStation {
+                at: self.line[i].0,
+                z: self.line[i].1,
+                left: profile(0, i),
+                right: profile(1, i),
+            })
+            .collect();
+        let parts: Vec<u32> = (sides.into_iter().flatten().take(1))
+            .flat_map(|side| {
+                let level = side.slopes.iter().any(|slope| slope.level_m > 0.0);
+                let n_faces = n[0] + if n[1] > 0 { n[1] + 1 } else { 0 } + 1;
+                let top = std::iter::repeat_n(side.top, usize::from(level));
+                top.chain(std::iter::repeat_n(side.face, n_faces)).map(number)
+            })
+            .collect();
+        sweep(&Sweep {
+            lattice,
+            stations: &stations,
+            closure: Closure::Open,
+            side: swept,
+            ends: Ends::Round,
+            keep: Keep::Highest,
+            facet_angle_rad: FACET_ANGLE_RAD,
+            owner: self.owner,
+            parts: &parts,
+        })
     }
 
     /// Elevations at which the slopes of one side meet the ground, without their toes.
@@ -169,34 +254,34 @@ impl Slope {
     }
 
     /// Offsets and rises out to where the ground must be met, in `n` pieces: shoulder and toe.
-    fn profile(&self, height_m: f64, reach_m: f64, n: [usize; 2]) -> Vec<(f64, f64)> {
+    fn profile(&self, height_m: f64, reach_m: f64, n: [usize; 2]) -> Profile {
         let grade = 1.0 / self.run_per_rise;
         let shoulder_m = if n[0] > 0 { self.shoulder_m.max(LEAST_PIECE_M) } else { 0.0 };
         // A low hill has no room for the whole toe.
         let room_m = 2.0 * height_m * self.run_per_rise - shoulder_m;
         let toe_m = if n[1] > 0 { self.toe_m.min(room_m).max(LEAST_PIECE_M) } else { 0.0 };
-        let mut points = vec![(0.0, 0.0)];
+        let mut points = vec![[0.0, 0.0]];
         if self.level_m > 0.0 {
-            points.push((self.level_m, 0.0));
+            points.push([self.level_m, 0.0]);
         }
         for k in 1..=n[0] {
             let out = shoulder_m * k as f64 / n[0] as f64;
-            points.push((self.level_m + out, -0.5 * grade * out * out / shoulder_m));
+            points.push([self.level_m + out, -0.5 * grade * out * out / shoulder_m]);
         }
         let (mut out, mut drop) = (self.level_m + shoulder_m, 0.5 * grade * shoulder_m);
         if n[1] > 0 {
             let straight_m = ((room_m - toe_m) * 0.5).max(LEAST_PIECE_M);
             (out, drop) = (out + straight_m, drop + grade * straight_m);
-            points.push((out, -drop));
+            points.push([out, -drop]);
             for k in 1..=n[1] {
                 let along = toe_m * k as f64 / n[1] as f64;
                 let eased = grade * (along - 0.5 * along * along / toe_m);
-                points.push((out + along, -drop - eased));
+                points.push([out + along, -drop - eased]);
             }
             (out, drop) = (out + toe_m, drop + 0.5 * grade * toe_m);
         }
         let rest_m = (reach_m - out).max(self.run_per_rise * (reach_m * grade - drop)).max(1.0);
-        points.push((out + rest_m, -drop - grade * rest_m));
+        points.push([out + rest_m, -drop - grade * rest_m]);
         points
     }
 }

@@ -1,11 +1,10 @@
 //! What holds water: a core of its own ground, and banks from its edges to the ground around.
 
-use ground::Lattice;
 use ground::curve::{self, Blend, Closure, Run};
 use ground::patch::{self, Ring3};
-use ground::{Surface, query};
+use ground::{Lattice, Surface};
 
-use super::bank::{Bank, BankLine, Extent, Way};
+use super::bank::{self, Bank, BankLine, Extent, Way};
 use super::outline::lifted;
 use super::{Band, Footing, number};
 use crate::part::Part;
@@ -78,19 +77,30 @@ impl Vessel {
     /// How far its banks must run on a ground.
     pub(super) fn footing(&self, ground: &Surface) -> Footing {
         let extent = Extent::of(self.lines.iter().flat_map(|line| &line.points));
-        let reach_m =
-            |way, run_per_rise| Bank { way, run_per_rise, lead_m: 0.0 }.reach_m(ground, &extent);
-        Footing {
-            cut_m: reach_m(Way::Up, self.cut_bank),
-            fill_m: reach_m(Way::Down, self.fill_bank),
-            feet_m: Default::default(),
-        }
+        let [cut_m, fill_m] =
+            [Way::Up, Way::Down].map(|way| self.bank(way).reach_m(ground, &extent));
+        Footing { cut_m, fill_m, feet_m: Default::default() }
     }
 
     /// The band of its core and its banks.
-    pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
-        let _ = (footing, lattice);
-        Band { hi: Some(self.core.clone()), lo: Some(self.core.clone()), problems: Vec::new() }
+    pub(super) fn band(&self, footing: &Footing) -> Band {
+        let mut problems = Vec::new();
+        let [hi, lo] =
+            [(Way::Up, footing.cut_m), (Way::Down, footing.fill_m)].map(|(way, reach_m)| {
+                let bound = bank::banked(&self.core, &self.lines, self.bank(way), reach_m);
+                let bound = bound.unwrap_or_else(|problem| {
+                    problems.push(problem);
+                    self.core.clone()
+                });
+                let free = if way == Way::Up { &self.no_cut } else { &self.no_fill };
+                Some(bank::unbound(&bound, free, way))
+            });
+        Band { hi, lo, problems }
+    }
+
+    fn bank(&self, way: Way) -> Bank {
+        let run_per_rise = if way == Way::Up { self.cut_bank } else { self.fill_bank };
+        Bank { way, run_per_rise, owner: self.owner, lead_m: 0.0 }
     }
 
     /// The middle of its lowest face.
