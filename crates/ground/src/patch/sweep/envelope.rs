@@ -1,52 +1,133 @@
-//! Elements joined where they share rays, composed where they overlap.
+//! Elements joined where they stand side by side, composed where they overlap.
 
 use super::fissures::without_fissures;
+use super::overlap::overlaps;
 use super::panels::Element;
 use super::{Sweep, SweepError};
-use crate::Surface;
 use crate::overlay::{Domain, Rooted, compose};
-use crate::patch::weld::weld;
+use crate::patch::weld::{Tile, weld};
+use crate::{Plane, Surface};
 
 /// The envelope of elements in the order of the walk.
 ///
-/// Divide and conquer, neighbours first: a run of elements that join one another and do not overlap
-/// is one surface as it stands; any other is parted in two and the halves composed.
+/// Elements that do not overlap, directly or by way of others, are joined as they stand. Those that
+/// do are parted in two, neighbours staying together, each half is enveloped, and the halves are
+/// composed.
 pub(super) fn envelope(sweep: &Sweep, elements: &[Element]) -> Result<Surface, SweepError> {
-    let Some(first) = elements.first() else { return Err(SweepError::Empty) };
-    if let Some(joined) = joined(sweep, elements) {
-        return Ok(joined);
+    if elements.is_empty() {
+        return Err(SweepError::Empty);
     }
-    if elements.len() == 1 {
-        let at = sweep.lattice.metres(first.tiles[0].corners[0].0);
-        return Err(SweepError::Folds { at });
-    }
-    let (first, second) = elements.split_at(parting(elements));
-    let (first, second) = (envelope(sweep, first)?, envelope(sweep, second)?);
-    let composed = compose(&first, &second, sweep.keep, Domain::Union, Rooted::Anywhere);
-    Ok(without_fissures(composed.surface))
+    let cluster = Cluster { sweep, elements, overlaps: overlaps(elements) };
+    let all: Vec<u32> = (0..elements.len() as u32).collect();
+    let mut loose = Loose::default();
+    cluster.gather(&all, &mut loose)?;
+    loose.joined(sweep)
 }
 
-/// The elements as one surface, when they do not overlap.
-fn joined(sweep: &Sweep, elements: &[Element]) -> Option<Surface> {
-    let mut tiles = Vec::new();
-    let mut planes = Vec::new();
-    for element in elements {
-        let first = planes.len() as u32;
-        planes.extend_from_slice(&element.planes);
-        tiles.extend(
-            element.tiles.iter().map(|t| crate::patch::weld::Tile { plane: t.plane + first, ..*t }),
-        );
-    }
-    let surface = weld(sweep.lattice, &tiles, planes).ok()?;
-    // One element is planar pieces between two rays: nothing in it can overlap.
-    (elements.len() == 1 || surface.check().is_ok()).then_some(surface)
+/// Elements with their overlaps.
+struct Cluster<'a> {
+    sweep: &'a Sweep<'a>,
+    elements: &'a [Element],
+    overlaps: Vec<Vec<u32>>,
 }
 
-/// Where to part elements: at the break nearest to the middle, else in the middle.
-fn parting(elements: &[Element]) -> usize {
-    let middle = elements.len() / 2;
-    (1..elements.len())
-        .filter(|&i| !elements[i].joins_last)
-        .min_by_key(|&i| (i.abs_diff(middle), i))
-        .unwrap_or(middle)
+/// Triangles that may be joined: none overlaps another.
+#[derive(Default)]
+struct Loose {
+    tiles: Vec<Tile>,
+    planes: Vec<Plane>,
+}
+
+impl Cluster<'_> {
+    /// Adds the envelope of some elements, given in ascending order.
+    fn gather(&self, which: &[u32], loose: &mut Loose) -> Result<(), SweepError> {
+        for component in self.components(which) {
+            match component[..] {
+                [single] => loose.add_element(&self.elements[single as usize]),
+                _ => loose.add_surface(&self.composed(&component)?),
+            }
+        }
+        Ok(())
+    }
+
+    /// The envelope of elements of which each overlaps others.
+    fn composed(&self, component: &[u32]) -> Result<Surface, SweepError> {
+        let halves = component.split_at(self.parting(component));
+        let mut surfaces = [halves.0, halves.1].into_iter().map(|half| {
+            let mut loose = Loose::default();
+            self.gather(half, &mut loose)?;
+            loose.joined(self.sweep)
+        });
+        let mut next = || surfaces.next().expect("there are two halves");
+        let (first, second) = (next()?, next()?);
+        let composed = compose(&first, &second, self.sweep.keep, Domain::Union, Rooted::Anywhere);
+        Ok(without_fissures(composed.surface))
+    }
+
+    /// The groups of elements that hang together by overlaps, each in ascending order.
+    fn components(&self, which: &[u32]) -> Vec<Vec<u32>> {
+        let mut group = vec![usize::MAX; which.len()];
+        let mut groups: Vec<Vec<u32>> = Vec::new();
+        for start in 0..which.len() {
+            if group[start] != usize::MAX {
+                continue;
+            }
+            group[start] = groups.len();
+            let mut members = vec![which[start]];
+            let mut at = 0;
+            while at < members.len() {
+                for other in &self.overlaps[members[at] as usize] {
+                    let Ok(k) = which.binary_search(other) else { continue };
+                    if group[k] == usize::MAX {
+                        group[k] = groups.len();
+                        members.push(*other);
+                    }
+                }
+                at += 1;
+            }
+            members.sort_unstable();
+            groups.push(members);
+        }
+        groups
+    }
+
+    /// Where to part elements: at the break nearest to the middle, else in the middle.
+    fn parting(&self, component: &[u32]) -> usize {
+        let middle = component.len() / 2;
+        let joins = |i: usize| {
+            component[i] == component[i - 1] + 1 && self.elements[component[i] as usize].joins_last
+        };
+        let near = middle / 2;
+        (middle - near..=middle + near)
+            .filter(|&i| i > 0 && i < component.len() && !joins(i))
+            .min_by_key(|&i| (i.abs_diff(middle), i))
+            .unwrap_or(middle)
+    }
+}
+
+impl Loose {
+    fn add(&mut self, tiles: impl Iterator<Item = Tile>, planes: &[Plane]) {
+        let first = self.planes.len() as u32;
+        self.tiles.extend(tiles.map(|t| Tile { plane: t.plane.saturating_add(first), ..t }));
+        self.planes.extend_from_slice(planes);
+    }
+
+    fn add_element(&mut self, element: &Element) {
+        self.add(element.tiles.iter().copied(), &element.planes);
+    }
+
+    fn add_surface(&mut self, surface: &Surface) {
+        let tiles = (0..surface.faces().len() as u32).map(|f| {
+            let (p, z) = (surface.corners(f), surface.corner_heights(f));
+            let face = surface.faces()[f as usize];
+            let corners = [(p[0], z[0]), (p[1], z[1]), (p[2], z[2])];
+            Tile { corners, tag: face.tag, plane: face.plane, fixed: face.fixed }
+        });
+        self.add(tiles, surface.planes());
+    }
+
+    fn joined(self, sweep: &Sweep) -> Result<Surface, SweepError> {
+        weld(sweep.lattice, &self.tiles, self.planes)
+            .map_err(|o| SweepError::Folds { at: sweep.lattice.metres(o.at) })
+    }
 }

@@ -9,6 +9,7 @@
 
 mod envelope;
 mod fissures;
+mod overlap;
 mod panels;
 #[cfg(test)]
 mod tests;

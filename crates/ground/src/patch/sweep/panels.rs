@@ -20,6 +20,8 @@ pub(super) struct Element {
     pub(super) tiles: Vec<Tile>,
     /// What the tiles' plane indices count from zero in.
     pub(super) planes: Vec<Plane>,
+    /// Its outline on the lattice, counter-clockwise.
+    pub(super) outline: Vec<LatticePoint>,
     /// Whether it shares its first ray with the element before it.
     pub(super) joins_last: bool,
 }
@@ -270,13 +272,29 @@ fn ray(
 
 /// The piece of surface between two rays; none when it turns over or has no area.
 fn between(sweep: &Sweep, start: &Ray, end: &Ray) -> Option<Element> {
-    let mut element = Element { tiles: Vec::new(), planes: Vec::new(), joins_last: false };
+    let mut element = Element {
+        tiles: Vec::new(),
+        planes: Vec::new(),
+        outline: outline(start, end),
+        joins_last: false,
+    };
     for (k, &part) in sweep.parts.iter().enumerate() {
         let corners = [start[k], start[k + 1], end[k + 1], end[k]];
         let tag = Tag { owner: sweep.owner, part };
         add_quad(sweep, &mut element, corners, tag)?;
     }
     (!element.tiles.is_empty()).then_some(element)
+}
+
+/// Out along the first ray and back along the second, places that repeat left out.
+fn outline(start: &Ray, end: &Ray) -> Vec<LatticePoint> {
+    let mut around: Vec<LatticePoint> =
+        start.iter().chain(end.iter().rev()).map(|p| p.at).collect();
+    around.dedup();
+    while around.len() > 1 && around[0] == around[around.len() - 1] {
+        around.pop();
+    }
+    around
 }
 
 /// Adds a quadrilateral as one planar piece or two; none when it turns over.
