@@ -18,7 +18,7 @@ use ground::{Locator, Surface, Tag};
 use site::{Limits, Site, WorkId, WorkKind};
 use units::length_text;
 
-use super::seen::Seen;
+use super::seen::{BuiltCell, Seen, built_cells};
 use super::words::percent;
 use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
@@ -57,7 +57,8 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
         return Vec::new();
     };
     let (existing, finished) = (Locator::new(&**existing), Locator::new(&**finished));
-    let mut found = measured(site, &existing, &finished);
+    let cells = built_cells(existing.surface(), finished.surface());
+    let mut found = measured(site, &cells, &finished);
     for (mound, raised) in &mut found {
         mound.skyline = skyline::from_viewpoints(site, &existing, &finished, mound, raised);
     }
@@ -65,12 +66,9 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
 }
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let (Some(existing), Some(finished)) = (&seen.evaluation.existing, seen.finished()) else {
-        return Vec::new();
-    };
+    let Some(finished) = seen.finished() else { return Vec::new() };
     let limits = &seen.site.limits;
-    let existing = Locator::new(&**existing);
-    let found = measured(seen.site, &existing, finished);
+    let found = measured(seen.site, seen.cells(), finished);
     let reads = |m: &&(Mound, raised::Raised)| m.0.measure > limits.mound_advice;
     found.iter().filter(reads).map(|(mound, _)| finding(seen, mound)).collect()
 }
@@ -117,10 +115,10 @@ fn hundredths(value: f64) -> String {
 }
 
 /// The raised hills with their measures, in the order of their summits' places.
-fn measured<'a>(
+fn measured(
     site: &Site,
-    existing: &Locator<&'a Surface>,
-    finished: &Locator<&'a Surface>,
+    cells: &[BuiltCell],
+    finished: &Locator<&Surface>,
 ) -> Vec<(Mound, raised::Raised)> {
     // Ground raised along water alone is a rim, not a hill.
     let makes_hill = |tag: Tag| {
@@ -128,15 +126,10 @@ fn measured<'a>(
             matches!(work.kind, WorkKind::Hill(_) | WorkKind::FilterBed(_) | WorkKind::Wall(_))
         })
     };
-    raised::hills(
-        existing.surface(),
-        finished.surface(),
-        site.limits.mound_least_height_m,
-        makes_hill,
-    )
-    .into_iter()
-    .filter_map(|raised| Some((measure(&site.limits, finished, &raised)?, raised)))
-    .collect()
+    raised::hills(cells, finished.surface(), site.limits.mound_least_height_m, makes_hill)
+        .into_iter()
+        .filter_map(|raised| Some((measure(&site.limits, finished, &raised)?, raised)))
+        .collect()
 }
 
 fn measure(

@@ -128,10 +128,11 @@ fn ground_beside(seen: &Seen<'_>, work: WorkId, at: [f64; 2]) -> Option<f64> {
     let finished = seen.finished()?;
     let face = finished.face_at(at)?;
     let owner = finished.surface().faces()[face as usize].tag.owner;
-    let joins = owner != work.0
-        && seen.owner(owner).is_some_and(|other| {
-            matches!(other.kind, WorkKind::Stream(_) | WorkKind::FilterBed(_) | WorkKind::Basin(_))
-        });
+    let joins = seen.owner(owner).is_some_and(|other| match &other.kind {
+        WorkKind::Stream(stream) => stream.from == Some(work) || stream.into == Some(work),
+        WorkKind::FilterBed(_) => owner != work.0,
+        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => false,
+    });
     if joins { None } else { finished.elevation(at) }
 }
 

@@ -1,8 +1,9 @@
 //! What the checks look at: the site, its evaluation, and the ground to ask.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
-use ground::{Locator, Surface};
+use ground::{Locator, Surface, overlay};
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
@@ -16,6 +17,53 @@ pub(super) struct Seen<'a> {
     pub(super) unit: LengthUnit,
     finished: Option<Locator<&'a Surface>>,
     names: BTreeMap<u32, &'a Work>,
+    cells: OnceCell<Vec<BuiltCell>>,
+}
+
+/// A convex piece of finished ground that a work made, over one face of existing ground.
+#[derive(Clone, Debug)]
+pub(super) struct BuiltCell {
+    /// The face of existing ground.
+    pub(super) from_face: u32,
+    /// The face of finished ground.
+    pub(super) to_face: u32,
+    /// Its edges in no order: places east and north in metres, and the rise over existing ground.
+    pub(super) edges: Vec<[[f64; 3]; 2]>,
+}
+
+impl BuiltCell {
+    /// The greatest rise over existing ground, metres.
+    pub(super) fn highest_m(&self) -> f64 {
+        self.edges.iter().map(|e| e[0][2]).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Plan area, square metres.
+    pub(super) fn area_m2(&self) -> f64 {
+        let Some(&[[ox, oy, _], _]) = self.edges.first() else { return 0.0 };
+        let twice = |[a, b]: &[[f64; 3]; 2]| (a[0] - ox) * (b[1] - oy) - (a[1] - oy) * (b[0] - ox);
+        0.5 * self.edges.iter().map(twice).sum::<f64>()
+    }
+
+    /// A place amid it.
+    pub(super) fn middle(&self) -> [f64; 2] {
+        let n = self.edges.len().max(1) as f64;
+        [0, 1].map(|k| self.edges.iter().map(|e| e[0][k]).sum::<f64>() / n)
+    }
+}
+
+/// The pieces of finished ground that works made, with their rise over existing ground.
+pub(super) fn built_cells(existing: &Surface, finished: &Surface) -> Vec<BuiltCell> {
+    let (lattice, mut cells) = (existing.lattice(), Vec::new());
+    let step_m = lattice.step_m();
+    overlay::visit_cells(existing, finished, |cell| {
+        if finished.faces()[cell.to_face as usize].tag.owner != 0 {
+            let [x, y] = lattice.metres(cell.anchor);
+            let place = |c: overlay::Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];
+            let edges = cell.edges.iter().map(|e| e.map(place)).collect();
+            cells.push(BuiltCell { from_face: cell.from_face, to_face: cell.to_face, edges });
+        }
+    });
+    cells
 }
 
 impl<'a> Seen<'a> {
@@ -26,7 +74,16 @@ impl<'a> Seen<'a> {
             unit: site.frame.unit,
             finished: evaluation.finished.as_deref().map(Locator::new),
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
+            cells: OnceCell::new(),
         }
+    }
+
+    /// The pieces of finished ground that works made; found once.
+    pub(super) fn cells(&self) -> &[BuiltCell] {
+        self.cells.get_or_init(|| match (&self.evaluation.existing, &self.evaluation.finished) {
+            (Some(existing), Some(finished)) => built_cells(existing, finished),
+            _ => Vec::new(),
+        })
     }
 
     /// The finished ground, to be asked for elevations.

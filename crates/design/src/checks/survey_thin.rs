@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use ground::Surface;
+use ground::{Sum, Surface};
 use site::WorkId;
 use units::{area_text, length_text};
 
 use super::COMMON_PRACTICE;
-use super::seen::Seen;
+use super::seen::{BuiltCell, Seen};
 use super::words::percent;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
@@ -25,25 +25,44 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     if longest_m.iter().all(|&l| l <= limit_m) {
         return Vec::new();
     }
-    // One key for each work and for being thin or not; faces of no work have none.
-    let order: BTreeMap<u32, usize> =
-        evaluation.works.iter().enumerate().map(|(i, outcome)| (outcome.work.0, i)).collect();
-    let n_works = evaluation.works.len();
-    let key = |from: u32, to: u32| {
-        let owner = finished.faces()[to as usize].tag.owner;
-        let thin = usize::from(longest_m[from as usize] > limit_m);
-        order.get(&owner).map_or(usize::MAX, |i| 2 * i + thin)
+    let mut tallies: BTreeMap<WorkId, Tally> = BTreeMap::new();
+    for cell in seen.cells() {
+        let owner = finished.faces()[cell.to_face as usize].tag.owner;
+        let long_m = longest_m[cell.from_face as usize];
+        tallies.entry(WorkId(owner)).or_default().add(cell, long_m, limit_m);
+    }
+    let finding = |(&work, tally): (&WorkId, &Tally)| {
+        let share = tally.thin.value() / tally.whole.value();
+        (share > LEAST_SHARE).then(|| finding(seen, work, (tally.thin.value(), share), tally.worst))
     };
-    let areas = ground::overlay::volumes_by(existing, finished, key, 2 * n_works);
-    let worst = worst_places(existing, finished, &longest_m, &order);
-    let finding = |i: usize| {
-        let (good_m2, thin_m2) = (areas[2 * i].common_area_m2, areas[2 * i + 1].common_area_m2);
-        let share = thin_m2 / (good_m2 + thin_m2);
-        let (long_m, at) = *worst.get(&i)?;
-        (share > LEAST_SHARE)
-            .then(|| finding(seen, evaluation.works[i].work, (thin_m2, share), (long_m, at)))
-    };
-    (0..n_works).filter_map(finding).collect()
+    tallies.iter().filter_map(finding).collect()
+}
+
+/// The ground under one work.
+struct Tally {
+    whole: Sum,
+    thin: Sum,
+    /// The longest edge under it, and a place on that triangle.
+    worst: (f64, [f64; 2]),
+}
+
+impl Default for Tally {
+    fn default() -> Self {
+        Self { whole: Sum::default(), thin: Sum::default(), worst: (0.0, [f64::NAN; 2]) }
+    }
+}
+
+impl Tally {
+    fn add(&mut self, cell: &BuiltCell, long_m: f64, limit_m: f64) {
+        let area_m2 = cell.area_m2();
+        self.whole.add(area_m2);
+        if long_m > limit_m {
+            self.thin.add(area_m2);
+        }
+        if long_m > self.worst.0 {
+            self.worst = (long_m, cell.middle());
+        }
+    }
 }
 
 fn finding(
@@ -82,29 +101,4 @@ fn longest_edge_m(surface: &Surface, face: u32) -> f64 {
         libm::hypot(b[0] - a[0], b[1] - a[1])
     };
     edge(0).max(edge(1)).max(edge(2))
-}
-
-/// For each work the longest triangle under it, by its longest edge and where the two meet.
-fn worst_places(
-    existing: &Surface,
-    finished: &Surface,
-    longest_m: &[f64],
-    order: &BTreeMap<u32, usize>,
-) -> BTreeMap<usize, (f64, [f64; 2])> {
-    let step_m = existing.lattice().step_m();
-    let mut worst: BTreeMap<usize, (f64, [f64; 2])> = BTreeMap::new();
-    ground::overlay::visit_cells(existing, finished, |cell| {
-        let owner = finished.faces()[cell.to_face as usize].tag.owner;
-        let Some(&i) = order.get(&owner) else { return };
-        let long_m = longest_m[cell.from_face as usize];
-        if worst.get(&i).is_none_or(|w| long_m > w.0) {
-            let n = cell.edges.len() as f64;
-            let sum = |of: fn(&ground::overlay::Corner) -> f64| {
-                cell.edges.iter().map(|e| of(&e[0])).sum::<f64>() / n * step_m
-            };
-            let [x, y] = existing.lattice().metres(cell.anchor);
-            worst.insert(i, (long_m, [x + sum(|c| c.x), y + sum(|c| c.y)]));
-        }
-    });
-    worst
 }

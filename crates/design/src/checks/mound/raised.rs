@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use ground::{NONE, Surface, Tag, overlay, query};
+use ground::{NONE, Surface, Tag, query};
+
+use crate::checks::seen::BuiltCell;
 
 /// Levels within this of the highest are the top, metres: what no eye tells apart.
 const LEVEL_TOP_M: f64 = 0.02;
@@ -22,29 +24,24 @@ pub(super) struct Raised {
 
 /// The parts of the finished ground that stand at least `least_m` above the existing somewhere and
 /// to which a face that makes a hill belongs; in the order of their first face.
+///
+/// `cells` are the pieces of finished ground that works made.
 pub(super) fn hills(
-    existing: &Surface,
+    cells: &[BuiltCell],
     finished: &Surface,
     least_m: f64,
     makes_hill: impl Fn(Tag) -> bool,
 ) -> Vec<Raised> {
-    let lattice = existing.lattice();
     let mut highest = vec![f64::NEG_INFINITY; finished.faces().len()];
     let mut edges: BTreeMap<u32, Vec<[[f64; 3]; 2]>> = BTreeMap::new();
-    overlay::visit_cells(existing, finished, |cell| {
-        if finished.faces()[cell.to_face as usize].tag.owner == 0 {
-            return;
+    for cell in cells {
+        let rise = cell.highest_m();
+        if rise >= least_m {
+            let highest = &mut highest[cell.to_face as usize];
+            *highest = highest.max(rise);
+            edges.entry(cell.to_face).or_default().extend(&cell.edges);
         }
-        let rise = cell.edges.iter().map(|e| e[0].rise_m).fold(f64::NEG_INFINITY, f64::max);
-        if rise < least_m {
-            return;
-        }
-        highest[cell.to_face as usize] = highest[cell.to_face as usize].max(rise);
-        let [x, y] = lattice.metres(cell.anchor);
-        let step_m = lattice.step_m();
-        let place = |c: overlay::Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];
-        edges.entry(cell.to_face).or_default().extend(cell.edges.iter().map(|e| e.map(place)));
-    });
+    }
     connected(finished, |face| highest[face as usize] >= least_m)
         .into_iter()
         .filter_map(|faces| {

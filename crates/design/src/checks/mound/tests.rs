@@ -4,7 +4,7 @@ use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::{Breakline, Lattice, LatticePoint, Locator, Surface, Tag, Terrain, build};
 use site::Limits;
 
-use super::{Mound, measure, raised};
+use super::{Mound, built_cells, measure, raised};
 
 /// Sides of a round hill; a multiple of the bearings would put rays on its edges.
 const N_SIDES: u32 = 180;
@@ -65,8 +65,8 @@ fn on(ground: &Surface, patch: &Surface) -> Surface {
 
 fn mound(existing: &Surface, finished: &Surface) -> Option<Mound> {
     let limits = Limits::default();
-    let hills =
-        raised::hills(existing, finished, limits.mound_least_height_m, |tag| tag.owner == 1);
+    let cells = built_cells(existing, finished);
+    let hills = raised::hills(&cells, finished, limits.mound_least_height_m, |tag| tag.owner == 1);
     assert!(hills.len() <= 1);
     measure(&limits, &Locator::new(finished), hills.first()?)
 }
