@@ -23,7 +23,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         WorkKind::FilterBed(filter) => {
             let line = Line::new(&filter.outline, Closure::Closed)?;
             let need_m = filter.lip.elevation_m + filter.freeboard_m;
-            let edge = Edge::level(seen, work.id, line, (filter.lip.elevation_m, need_m));
+            let edge = Edge::new(seen, work.id, line, &[need_m], (filter.lip.elevation_m, need_m));
             let at_lip = edge.line.path.nearest(filter.lip.at).station_m;
             let notch = |stretch: &Stretch| edge.holds(stretch, at_lip, filter.lip.width_m);
             let found = edge.stretches().into_iter().filter(|stretch| !notch(stretch)).collect();
@@ -38,7 +38,9 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
 /// A closed liner's edge beside still water.
 struct Edge {
     line: Line,
-    /// Elevation of the edge at each place of the line, by its own parameters.
+    /// Stations at which the ground is looked at.
+    stations_m: Vec<f64>,
+    /// Elevation of the edge there, by its own parameters.
     drawn_m: Vec<f64>,
     /// What of it the finished ground carries.
     carried_m: Vec<f64>,
@@ -46,11 +48,10 @@ struct Edge {
     need_m: f64,
 }
 
-impl Edge {
-    fn level(seen: &Seen<'_>, work: WorkId, line: Line, levels: (f64, f64)) -> Self {
-        Self::new(seen, work, line, &[levels.1], levels)
-    }
+/// The ground under an edge is looked at every so often, metres: narrower cuts are a shovel's.
+const LOOK_EVERY_M: f64 = 0.25;
 
+impl Edge {
     fn new(
         seen: &Seen<'_>,
         work: WorkId,
@@ -58,18 +59,39 @@ impl Edge {
         edge_m: &[f64],
         (water_m, need_m): (f64, f64),
     ) -> Self {
-        let drawn_m = line.blended(edge_m);
-        let carried = |(&at, &edge): (&[f64; 2], &f64)| match ground_beside(seen, work, at) {
-            Some(z_m) if z_m < edge - UNDERCUT_M => z_m,
-            _ => edge,
+        let stations_m = looks(line.stations_m(), line.path.length_m());
+        let mut edge =
+            Self { drawn_m: Vec::new(), carried_m: Vec::new(), line, stations_m, water_m, need_m };
+        edge.drawn_m = edge.levels(edge_m);
+        let carried = |(&station, &drawn): (&f64, &f64)| match ground_beside(
+            seen,
+            work,
+            edge.line.path.at_station(station).at,
+        ) {
+            Some(z_m) if z_m < drawn - UNDERCUT_M => z_m,
+            _ => drawn,
         };
-        let carried_m = line.path.points().iter().zip(&drawn_m).map(carried).collect();
-        Self { line, drawn_m, carried_m, water_m, need_m }
+        edge.carried_m = edge.stations_m.iter().zip(&edge.drawn_m).map(carried).collect();
+        edge
+    }
+
+    /// Levels given at the drawn points, at every station looked at.
+    fn levels(&self, edge_m: &[f64]) -> Vec<f64> {
+        let (mut stations, mut levels) =
+            (self.line.stations_m().to_vec(), self.line.blended(edge_m));
+        stations.push(self.line.path.length_m());
+        levels.push(levels[0]);
+        self.stations_m.iter().map(|&at| between(&stations, &levels, at)).collect()
     }
 
     fn stretches(&self) -> Vec<Stretch> {
-        let shorts: Vec<f64> = self.carried_m.iter().map(|z| self.need_m - z).collect();
-        stretches_around(self.line.stations_m(), &shorts, self.line.path.length_m())
+        self.stretches_below(&self.carried_m)
+    }
+
+    /// The stretches on which levels at the stations looked at are below the need.
+    fn stretches_below(&self, levels_m: &[f64]) -> Vec<Stretch> {
+        let shorts: Vec<f64> = levels_m.iter().map(|z| self.need_m - z).collect();
+        stretches_around(&self.stations_m, &shorts, self.line.path.length_m())
     }
 
     /// Whether a station lies in a stretch or within `reach_m` of it.
@@ -94,8 +116,6 @@ impl Edge {
         let n = points.len() as f64;
         let middle = [0, 1].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / n);
         let below_water = edge_m < self.water_m - SAME_LEVEL_M;
-        let drawn_m =
-            self.line.value_at(&self.drawn_m, worst.worst_m.rem_euclid(self.line.path.length_m()));
         let mut message = format!(
             "The liner's edge is {} too low for {}, lowest on the {} side: {} beside water at {}.",
             length_text(worst.short_m, seen.unit),
@@ -104,7 +124,8 @@ impl Edge {
             elevation_text(edge_m, seen.unit),
             elevation_text(self.water_m, seen.unit),
         );
-        if edge_m < drawn_m - UNDERCUT_M {
+        let station = worst.worst_m.rem_euclid(self.line.path.length_m());
+        if edge_m < between(&self.stations_m, &self.drawn_m, station) - UNDERCUT_M {
             message.push_str(" A later work digs the ground away from under it.");
         } else if below_water {
             message.push_str(" The water leaves here.");
@@ -178,7 +199,7 @@ fn basin_remedy(seen: &Seen<'_>, work: &Work, basin: &Basin, edge: &Edge) -> Opt
     let old = &basin.liner_edge_m;
     let overflow = basin.overflow.map(|at| edge.line.path.nearest(at).station_m);
     let stations = edge.line.drawn_stations_m(old.len());
-    let found = edge.stretches_of(old);
+    let found = edge.stretches_below(&edge.levels(old));
     let meant = |station: f64| {
         found.iter().any(|s| {
             overflow.is_some_and(|at| edge.holds(s, at, OVERFLOW_REACH_M))
@@ -192,8 +213,8 @@ fn basin_remedy(seen: &Seen<'_>, work: &Work, basin: &Basin, edge: &Edge) -> Opt
         old.iter().zip(&whole).map(|(old, new)| old + (new - old) * share).collect()
     };
     let short = |share: f64| {
-        let tops = edge.line.blended(&part(share));
-        let stations = edge.line.stations_m().iter();
+        let tops = edge.levels(&part(share));
+        let stations = edge.stations_m.iter();
         let need = |at: f64| if meant(at) { edge.water_m } else { edge.need_m };
         stations.zip(tops).map(|(&at, z)| need(at) - z).fold(f64::NEG_INFINITY, f64::max)
     };
@@ -208,12 +229,14 @@ fn basin_remedy(seen: &Seen<'_>, work: &Work, basin: &Basin, edge: &Edge) -> Opt
     Some(Remedy { message, site })
 }
 
-impl Edge {
-    /// The low stretches of the edge as drawn, whatever the ground does.
-    fn stretches_of(&self, edge_m: &[f64]) -> Vec<Stretch> {
-        let shorts: Vec<f64> = self.line.blended(edge_m).iter().map(|z| self.need_m - z).collect();
-        stretches_around(self.line.stations_m(), &shorts, self.line.path.length_m())
-    }
+/// The stations of a closed line's places, and more between them.
+fn looks(stations_m: &[f64], length_m: f64) -> Vec<f64> {
+    let ends = stations_m.iter().skip(1).copied().chain([length_m]);
+    let pieces = stations_m.iter().zip(ends).flat_map(|(&from, to)| {
+        let n = ((to - from) / LOOK_EVERY_M).ceil().max(1.0);
+        (0..n as usize).map(move |i| from + (to - from) * i as f64 / n)
+    });
+    pieces.collect()
 }
 
 fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {

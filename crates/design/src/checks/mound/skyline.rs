@@ -20,8 +20,8 @@ pub struct Skyline {
     pub above_rad: f64,
     /// Where that is, clockwise from north, radians.
     pub bearing_rad: f64,
-    /// Grades of the left and the right shoulder as seen: the outline's fall, drop over run, from its
-    /// highest place to where it stands half as much above what was there.
+    /// Grades of the left and the right shoulder as seen: the outline's fall, drop over run, from the
+    /// brow of its top to where it stands half as much above what was there.
     pub shoulders: [f64; 2],
 }
 
@@ -122,8 +122,11 @@ fn highest_slope(ground: &Locator<&Surface>, eye_m: [f64; 3], end: [f64; 2]) -> 
     ahead.map(|p| (p.z - eye_m[2]) / p.station_m).max_by(f64::total_cmp)
 }
 
-/// The fall of the outline from its peak to where it stands half as much above what was there, in
-/// the upright plane through the summit.
+/// The outline is the top as long as it stands this share of its greatest angle above what was there.
+const BROW: f64 = 0.9;
+
+/// The fall of the outline from its brow to where it stands half as much above what was there, in the
+/// upright plane through the summit.
 fn shoulder(
     sights: &[Sight],
     peak: usize,
@@ -135,13 +138,16 @@ fn shoulder(
         [run_m * sin / cos, run_m / cos * sights[i].finished]
     };
     let above = |i: usize| sights[i].finished - sights[i].existing;
-    let mut last = peak;
+    let (mut brow, mut last) = (peak, peak);
     for i in outward {
         last = i;
+        if above(i) >= BROW * above(peak) {
+            brow = i;
+        }
         if above(i) <= 0.5 * above(peak) {
             break;
         }
     }
-    let (top, side) = (place(peak), place(last));
-    if last == peak { 0.0 } else { (top[1] - side[1]) / (side[0] - top[0]).abs() }
+    let (top, side) = (place(brow), place(last));
+    if last == brow { 0.0 } else { (top[1] - side[1]) / (side[0] - top[0]).abs() }
 }

@@ -1,0 +1,109 @@
+//! `rim-low`.
+
+use design::{Code, Severity};
+use site::works::*;
+use site::{Site, WorkKind};
+
+use super::*;
+
+const CODE: Code = Code::RimLow;
+/// Water of the basin and its liner's edge.
+const WATER_M: f64 = 30.0;
+const EDGE_M: f64 = 30.1;
+
+fn edged(liner_edge_m: [f64; 4], overflow: Option<[f64; 2]>) -> Site {
+    let liner_edge_m = liner_edge_m.to_vec();
+    garden(2, vec![WorkKind::Basin(Basin { liner_edge_m, overflow, ..basin(WATER_M) })])
+}
+
+#[test]
+fn the_edge_stands_at_the_freeboard() {
+    check(&edged([EDGE_M; 4], None), CODE, &[]);
+    let low = edged([EDGE_M, EDGE_M, EDGE_M - 0.01, EDGE_M], None);
+    check(&low, CODE, &[(1, EDGE_M - 0.01, EDGE_M)]);
+    check_remedy(&low, CODE);
+    let finding = found(&low, CODE).remove(0);
+    assert_eq!((finding.severity, finding.at_m[0], finding.at_m[1]), (Severity::LookAt, 4.0, -6.0));
+    assert!(finding.message.contains("north-east"), "{}", finding.message);
+}
+
+#[test]
+fn an_edge_below_the_water_is_a_stop() {
+    let severity = |z| found(&edged([z, EDGE_M, EDGE_M, EDGE_M], None), CODE)[0].severity;
+    assert_eq!(severity(WATER_M + 0.001), Severity::LookAt);
+    assert_eq!(severity(WATER_M - 0.001), Severity::Stop);
+    check_remedy(&edged([WATER_M - 0.05, EDGE_M, EDGE_M, EDGE_M], None), CODE);
+}
+
+#[test]
+fn the_intended_overflow_may_stand_low_but_not_below_the_water() {
+    let corner = Some([-4.0, -14.0]);
+    check(&edged([WATER_M, EDGE_M, EDGE_M, EDGE_M], corner), CODE, &[]);
+    let drains = edged([WATER_M - 0.01, EDGE_M, EDGE_M, EDGE_M], corner);
+    check(&drains, CODE, &[(1, WATER_M - 0.01, EDGE_M)]);
+    check_remedy(&drains, CODE);
+    let elsewhere = edged([EDGE_M, EDGE_M, EDGE_M - 0.05, EDGE_M], corner);
+    check(&elsewhere, CODE, &[(1, EDGE_M - 0.05, EDGE_M)]);
+    assert!(found(&elsewhere, CODE)[0].message.contains("not the intended overflow"));
+    check_remedy(&elsewhere, CODE);
+}
+
+#[test]
+fn high_ground_outside_does_not_help_and_a_later_dig_hurts() {
+    // A hill beside the low corner raises the ground, not the liner.
+    let mut site = edged([EDGE_M, EDGE_M, EDGE_M - 0.05, EDGE_M], None);
+    let ridge = Hill { crest: straight(&[[5.5, -8.0], [5.5, -4.0]]), ..hill(3.0) };
+    site.works.push(Work { id: WorkId(2), kind: WorkKind::Hill(ridge), ..site.works[0].clone() });
+    site.next_id = 3;
+    assert_eq!(found(&site, CODE).len(), 1);
+
+    let mut dug = edged([EDGE_M; 4], None);
+    let outline = straight(&[[3.0, -12.0], [8.0, -12.0], [8.0, -8.0], [3.0, -8.0]]);
+    let second = Basin { outline, ..basin(29.6) };
+    dug.works.push(Work { id: WorkId(2), kind: WorkKind::Basin(second), ..dug.works[0].clone() });
+    dug.next_id = 3;
+    let said = found(&dug, CODE);
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert!(said[0].message.contains("later work"), "{}", said[0].message);
+}
+
+/// A stream on its own with these edges above the bed at its head and mouth.
+fn streaming(head: [f64; 2], mouth: [f64; 2]) -> Site {
+    let station = |along_m, invert_m, edge_m| Station {
+        along_m,
+        invert_m,
+        bed_width_m: 0.6,
+        side: 1.0,
+        edge_m,
+    };
+    let stream = Stream {
+        line: straight(&[[-5.0, 0.0], [5.0, 0.0]]),
+        from: None,
+        into: None,
+        stations: vec![station(0.0, 30.2, head), station(10.0, 29.9, mouth)],
+        falls: Vec::new(),
+        water_depth_m: 0.05,
+        freeboard_m: 0.1,
+        cut_bank: 3.0,
+        fill_bank: 3.0,
+        rim_width_m: 0.3,
+    };
+    garden(2, vec![WorkKind::Stream(stream)])
+}
+
+#[test]
+fn a_streams_edges_stand_above_its_water() {
+    check(&streaming([0.15; 2], [0.15; 2]), CODE, &[]);
+    let low = streaming([0.15, 0.14], [0.15; 2]);
+    check(&low, CODE, &[(1, 30.34, 30.35)]);
+    assert!(found(&low, CODE)[0].message.contains("right"));
+    check_remedy(&low, CODE);
+    let both = streaming([0.14; 2], [0.04; 2]);
+    assert_eq!(found(&both, CODE)[0].severity, Severity::Stop);
+    check_remedy(&both, CODE);
+}
+
+#[test]
+fn a_filters_edge_is_low_only_at_its_lip() {
+    check(&garden(2, vec![WorkKind::FilterBed(filter(30.3))]), CODE, &[]);
+}

@@ -1,0 +1,121 @@
+//! `survey-thin`, `survey-suspect`, `beyond-survey` and `work-has-no-shape`.
+
+use std::sync::Arc;
+
+use design::{Code, Severity};
+use site::works::*;
+use site::{Site, WorkKind};
+
+use super::*;
+
+/// A basin of eight metres on shots every two metres, of which these are left out.
+fn thinned(gone: impl Fn([f64; 3]) -> bool) -> Site {
+    let mut site = garden(2, vec![WorkKind::Basin(basin(29.8))]);
+    let survey = Arc::make_mut(&mut site.survey);
+    survey.points.retain(|point| !gone(point.at_m));
+    site
+}
+
+#[test]
+fn shots_every_two_metres_are_dense_and_every_four_are_thin() {
+    check(&thinned(|_| false), Code::SurveyThin, &[]);
+    let long_m = 4.0 * std::f64::consts::SQRT_2;
+    let site = garden(4, vec![WorkKind::Basin(basin(29.8))]);
+    check(&site, Code::SurveyThin, &[(1, long_m, 3.0)]);
+}
+
+#[test]
+fn the_spacing_limit_is_where_it_is_set() {
+    let mut site = garden(2, vec![WorkKind::Basin(basin(29.8))]);
+    let long_m = 2.0 * std::f64::consts::SQRT_2;
+    site.limits.survey_spacing_m = long_m + 0.001;
+    check(&site, Code::SurveyThin, &[]);
+    site.limits.survey_spacing_m = long_m - 0.001;
+    check(&site, Code::SurveyThin, &[(1, long_m, long_m - 0.001)]);
+}
+
+#[test]
+fn one_missing_shot_is_no_thin_survey() {
+    check(&thinned(|at| at[0] == 0.0 && at[1] == -10.0), Code::SurveyThin, &[]);
+}
+
+/// The findings about a site with one more shot.
+fn with_shot(at_m: [f64; 3]) -> (Site, Vec<design::Finding>) {
+    let mut site = garden(2, Vec::new());
+    let survey = Arc::make_mut(&mut site.survey);
+    let shot = point(survey.points.len(), at_m);
+    survey.points.push(shot);
+    let found = found(&site, Code::SurveySuspect);
+    (site, found)
+}
+
+#[test]
+fn a_second_shot_on_a_place_may_differ_by_the_surveys_accuracy() {
+    assert_eq!(with_shot([2.0, 2.0, 30.019]).1, []);
+    let (_, found) = with_shot([2.0, 2.0, 30.021]);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!((found[0].measured.value - 0.021).abs() < 1e-9);
+    assert!((found[0].measured.limit - 0.020).abs() < 1e-9);
+    assert!(found[0].message.contains("30.00 m and 30.02 m"), "{}", found[0].message);
+}
+
+#[test]
+fn breaklines_that_cross_at_different_elevations_name_both() {
+    let mut site = garden(2, Vec::new());
+    let survey = Arc::make_mut(&mut site.survey);
+    let line =
+        |code: &str, points_m: Vec<[f64; 3]>| site::SurveyLine { code: code.into(), points_m };
+    survey.breaklines = vec![
+        line("A", vec![[0.5, 0.5, 30.0], [1.5, 1.5, 30.0]]),
+        line("B", vec![[1.5, 0.5, 30.4], [0.5, 1.5, 30.4]]),
+    ];
+    let found = found(&site, Code::SurveySuspect);
+    let crossing = found.iter().find(|f| f.message.contains("cross")).expect("the crossing");
+    assert!(crossing.message.contains("30.00 m and 30.40 m"), "{}", crossing.message);
+}
+
+#[test]
+fn swapped_columns_make_cliffs_and_a_stop() {
+    let mut site = garden(2, Vec::new());
+    assert_eq!(found(&site, Code::SurveySuspect), []);
+    let survey = Arc::make_mut(&mut site.survey);
+    for (i, point) in survey.points.iter_mut().enumerate() {
+        let [x, y, z] = point.at_m;
+        point.at_m = [z + 0.001 * i as f64, y, x];
+    }
+    let found = found(&site, Code::SurveySuspect);
+    let swapped = found.iter().find(|f| f.message.contains("swapped")).expect("the cliffs");
+    assert_eq!(swapped.severity, Severity::Stop);
+}
+
+#[test]
+fn a_survey_that_makes_no_ground_is_a_stop() {
+    let mut site = garden(2, Vec::new());
+    Arc::make_mut(&mut site.survey).points.truncate(2);
+    let found = found(&site, Code::SurveySuspect);
+    assert_eq!((found.len(), found[0].severity), (1, Severity::Stop), "{found:?}");
+}
+
+/// A raised basin whose middle lies this far east; its bank reaches 2.1 m beyond its rim.
+fn eastward(middle_m: f64) -> Site {
+    let mut raised = basin(30.5);
+    raised.outline.points.iter_mut().for_each(|p| p[0] += middle_m);
+    garden(2, vec![WorkKind::Basin(raised)])
+}
+
+#[test]
+fn a_work_that_reaches_beyond_the_survey_says_what_is_left_out() {
+    assert_eq!(found(&eastward(17.6), Code::BeyondSurvey), []);
+    let out = found(&eastward(18.5), Code::BeyondSurvey);
+    assert!(!out.is_empty());
+    assert!(out.iter().all(|f| f.work == Some(WorkId(1)) && f.measured.value > 0.0), "{out:?}");
+}
+
+#[test]
+fn a_work_without_a_shape_is_a_stop_with_its_reason() {
+    let crossed = straight(&[[-4.0, -14.0], [4.0, -6.0], [4.0, -14.0], [-4.0, -6.0]]);
+    let site = garden(2, vec![WorkKind::Basin(Basin { outline: crossed, ..basin(29.8) })]);
+    let found = found(&site, Code::WorkHasNoShape);
+    assert_eq!((found.len(), found[0].severity), (1, Severity::Stop), "{found:?}");
+    assert!(found[0].message.contains("crosses itself"), "{}", found[0].message);
+}
