@@ -1,9 +1,10 @@
 //! Lines enforced in a mesh, exactly, with vertices where they cross.
 
+use super::cavity::clear;
 use super::mesh::{GHOST, Mesh, Spot, next, prev};
 use crate::LatticePoint;
 use crate::predicates::orient;
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::BTreeMap;
 
 /// What a constrained edge is part of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -48,8 +49,8 @@ pub(super) struct Lines {
 enum Way {
     /// An edge runs along it.
     Along(u32),
-    /// Free edges cross it, and the next vertex on it.
-    Crossed(Vec<[u32; 2]>, u32),
+    /// Free edges cross it, from right to left, before the next vertex on it.
+    Crossed(Vec<u32>, u32),
     /// A constrained edge crosses it.
     Blocked(u32),
 }
@@ -157,7 +158,7 @@ impl Lines {
                 w
             }
             Way::Crossed(crossed, w) => {
-                self.open(a, w, crossed);
+                self.open(a, w, &crossed);
                 w
             }
             Way::Blocked(e) => return self.cross(piece, e),
@@ -199,7 +200,7 @@ impl Lines {
             if mesh.is_fixed(e) {
                 return Way::Blocked(e);
             }
-            crossed.push([mesh.origin(e), mesh.origin(next(e))]);
+            crossed.push(e);
             let f = mesh.twin(e);
             let apex = mesh.origin(prev(f));
             match side(apex) {
@@ -210,40 +211,12 @@ impl Lines {
         }
     }
 
-    /// Turns the edges that cross the way from `a` to `w` until it is an edge itself.
-    ///
-    /// # Source
-    /// S. W. Sloan, "A fast algorithm for generating constrained Delaunay triangulations",
-    /// Computers & Structures 47 (1993), section 4.
-    fn open(&mut self, a: u32, w: u32, crossed: Vec<[u32; 2]>) {
+    /// Makes an edge from `a` to `w` in place of the free edges that cross the way.
+    fn open(&mut self, a: u32, w: u32, crossed: &[u32]) {
         let mesh = &mut self.mesh;
-        let (pa, pw) = (mesh.point(a), mesh.point(w));
-        let mut crossed = VecDeque::from(crossed);
-        let mut made = Vec::new();
-        while let Some([u, v]) = crossed.pop_front() {
-            let e = mesh.edge_between(u, v).expect("only flips below remove edges on the way");
-            let (c, d) = (mesh.origin(prev(e)), mesh.origin(prev(mesh.twin(e))));
-            let [pu, pv, pc, pd] = [u, v, c, d].map(|i| mesh.point(i));
-            if orient(pc, pd, pv) <= 0 || orient(pd, pc, pu) <= 0 {
-                crossed.push_back([u, v]);
-                continue;
-            }
-            mesh.flip(e);
-            let (side_c, side_d) = (orient(pa, pw, pc), orient(pa, pw, pd));
-            if side_c.signum() * side_d.signum() < 0 {
-                crossed.push_back([c, d]);
-            } else {
-                made.push([c, d]);
-            }
-        }
-        let along = mesh.edge_between(a, w).expect("nothing crosses the way any more");
+        let doubtful = clear(mesh, a, w, crossed);
+        let along = mesh.edge_between(a, w).expect("the way was cleared for it");
         mesh.set_fixed(along, true);
-        let mut doubtful = Vec::new();
-        for [u, v] in made {
-            let e = mesh.edge_between(u, v).expect("it was made above and not turned since");
-            let f = mesh.twin(e);
-            doubtful.extend([e, next(e), prev(e), next(f), prev(f)]);
-        }
         mesh.legalize(doubtful);
     }
 

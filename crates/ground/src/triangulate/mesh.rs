@@ -119,6 +119,15 @@ impl Mesh {
         first
     }
 
+    /// Gives a triangle other corners; its half-edges are still to be linked.
+    pub(super) fn set_triangle(&mut self, t: u32, corners: [u32; 3]) {
+        for (e, v) in (3 * t..).zip(corners) {
+            self.origins[e as usize] = v;
+            self.fixed[e as usize] = false;
+            self.set_leaving(v, e);
+        }
+    }
+
     #[inline]
     pub(super) fn link(&mut self, e: u32, f: u32) {
         self.twins[e as usize] = f;

@@ -3,6 +3,7 @@
 //! README.md beside this file says how and why.
 
 mod canonical;
+mod cavity;
 mod constrain;
 mod delaunay;
 mod finish;

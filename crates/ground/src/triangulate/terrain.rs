@@ -8,6 +8,7 @@ use super::mesh::{GHOST, Mesh, Spot, next, prev};
 use super::planar::is_on_lattice;
 use super::report::{BuildReport, Meeting, Merged};
 use super::rings::{Ring, RingFault};
+use crate::predicates::orient;
 use crate::{Face, Lattice, LatticePoint, NONE, Plane, Surface, Tag};
 
 /// What a surface is built from; heights are in metres.
@@ -60,7 +61,7 @@ pub enum BuildError {
     /// Fewer than three distinct places.
     #[error("a surface needs three points, not {0}")]
     NeedsThree(usize),
-    /// No three places span a triangle.
+    /// All places lie within the lattice's rounding of one line.
     #[error("the points are all on one line")]
     OneLine,
     /// A point's height is not a finite number.
@@ -140,6 +141,9 @@ pub fn build(terrain: &Terrain) -> Result<Built, BuildError> {
     let mut report = BuildReport::default();
     let Gathered { places, cells, heights, spot_of } = gather(terrain, &mut report);
     let n_places = places.len();
+    if n_places > 2 && is_one_line(&places) {
+        return Err(BuildError::OneLine);
+    }
     let mesh = delaunay(places, &cells).map_err(|degenerate| match degenerate {
         Degenerate::TooFew => BuildError::NeedsThree(n_places),
         Degenerate::OneLine => BuildError::OneLine,
@@ -184,6 +188,27 @@ fn check_input(terrain: &Terrain) -> Result<(), BuildError> {
 fn all_named(terrain: &Terrain) -> impl Iterator<Item = Place> + '_ {
     let on_lines = terrain.breaklines.iter().flat_map(|line| &line.vertices);
     terrain.points.iter().chain(on_lines).copied()
+}
+
+/// Whether the places could all be rounded from one line.
+fn is_one_line(places: &[LatticePoint]) -> bool {
+    let offset = |a: LatticePoint, b: LatticePoint| {
+        [i64::from(b.x) - i64::from(a.x), i64::from(b.y) - i64::from(a.y)]
+    };
+    let square = |[x, y]: [i64; 2]| x * x + y * y;
+    let farthest = |from: LatticePoint| {
+        let by_distance = |&p: &LatticePoint| (square(offset(from, p)), p);
+        places.iter().copied().max_by_key(by_distance).unwrap_or(from)
+    };
+    let a = farthest(places[0]);
+    let b = farthest(a);
+    // Rounding moves the two ends and the place itself by 0.71 steps at most each, so that a place
+    // of the line lies within 1.5 steps of the line through the rounded ends.
+    let reach = 9 * i128::from(square(offset(a, b)));
+    places.iter().all(|&p| {
+        let twice_area = i128::from(orient(a, b, p));
+        4 * twice_area * twice_area <= reach
+    })
 }
 
 /// The distinct places, in canonical order.
