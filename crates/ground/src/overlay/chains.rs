@@ -17,7 +17,7 @@ pub(crate) struct Link {
     pub(crate) from: u32,
     pub(crate) to: u32,
     /// The edge that it runs along, by a number of its own; [`NONE`] on the zero line.
-    carrier: u32,
+    pub(crate) carrier: u32,
     /// Whether a breakline, an outline or the boundary runs here.
     pub(crate) fixed: bool,
     /// Heights of the owner at both ends, in metres.
@@ -54,6 +54,19 @@ impl Pair<'_> {
     pub(crate) fn source(&self, owner: u32) -> (&Surface, u32) {
         let n_ground = self.ground.faces().len() as u32;
         if owner < n_ground { (self.ground, owner) } else { (self.patch, owner - n_ground) }
+    }
+
+    /// The ends of the edge that a carrier stands for; none for the zero line.
+    pub(crate) fn line(&self, carrier: u32) -> Option<[LatticePoint; 2]> {
+        let n_ground_edges = 3 * self.ground.faces().len() as u32;
+        let (surface, number) = match carrier {
+            NONE => return None,
+            edge if edge < n_ground_edges => (self.ground, edge),
+            edge => (self.patch, edge - n_ground_edges),
+        };
+        let corners = surface.corners(number / 3);
+        let edge = (number % 3) as usize;
+        Some([corners[edge], corners[next(edge)]])
     }
 
     fn carrier(&self, owner: u32, edge: usize) -> (u32, Turned) {

@@ -72,7 +72,7 @@ pub fn compose(
     let mut touched = Touched::new(&pair, &parts);
     loop {
         let links = links(&pair, &mut parts, touched.whole());
-        let drawn = touched.draw(&parts, links);
+        let drawn = touched.draw(&pair, &parts, links);
         if touched.grow(&pair, &drawn) {
             continue;
         }

@@ -27,13 +27,22 @@ pub(crate) struct Snapped {
     pub(crate) paths: Vec<Vec<u32>>,
 }
 
-/// Rounds `segments`, given by the vertices at their ends.
-pub(crate) fn snap(places: &Places, segments: &[[u32; 2]]) -> Snapped {
+/// A segment of the arrangement.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Segment {
+    /// The vertices at its ends.
+    pub(crate) vertices: [u32; 2],
+    /// Two lattice points on its line, when it runs along an edge.
+    pub(crate) line: Option<[LatticePoint; 2]>,
+}
+
+/// Rounds segments to the lattice.
+pub(crate) fn snap(places: &Places, segments: &[Segment]) -> Snapped {
     let mut snapped = Snapped::default();
     let mut numbers = Numbers::default();
     let mut ends = Vec::with_capacity(segments.len());
     for segment in segments {
-        ends.push(segment.map(|v| snapped.node(&mut numbers, places.place(v).nearest)));
+        ends.push(segment.vertices.map(|v| snapped.node(&mut numbers, places.place(v).nearest)));
     }
     snapped.bend(places, segments, &ends);
     for _ in 0..MOST_ROUNDS {
@@ -58,17 +67,24 @@ impl Snapped {
     }
 
     /// Bends every segment through the nodes whose pixels it crosses.
-    fn bend(&mut self, places: &Places, segments: &[[u32; 2]], ends: &[[u32; 2]]) {
+    fn bend(&mut self, places: &Places, segments: &[Segment], ends: &[[u32; 2]]) {
         let mut grid = PlanGrid::over(&self.nodes);
         grid.fill(self.nodes.len(), |node| [self.nodes[node]; 2]);
         let mut met: Vec<(f64, u32)> = Vec::new();
         for (segment, &[first, last]) in segments.iter().zip(ends) {
-            let [from, to] = segment.map(|v| places.place(v));
+            let [from, to] = segment.vertices.map(|v| places.place(v));
             let way = from.to(to);
             met.clear();
             grid.along([from.nearest, to.nearest], |node| {
+                if node == first || node == last {
+                    return;
+                }
                 let at = from.to(&Place::on(self.nodes[node as usize]));
-                if node != first && node != last && crosses_pixel(way, at) {
+                let near = segment.line.map_or_else(
+                    || line_crosses_pixel(way, at),
+                    |line| edge_crosses_pixel(line, self.nodes[node as usize]),
+                );
+                if near && reaches_pixel(way, at) {
                     met.push((at[0] * way[0] + at[1] * way[1], node));
                 }
             });
@@ -170,12 +186,21 @@ impl Snapped {
     }
 }
 
-/// Whether a segment from the origin along `way` crosses the pixel about `at`.
-fn crosses_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
+/// Whether a segment from the origin along `way` is not over before the pixel about `at`.
+fn reaches_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
     let within = |w: f64, a: f64| a > w.min(0.0) - 0.5 && a < w.max(0.0) + 0.5;
-    within(way[0], at[0])
-        && within(way[1], at[1])
-        && (way[0] * at[1] - way[1] * at[0]).abs() < 0.5 * (way[0].abs() + way[1].abs())
+    within(way[0], at[0]) && within(way[1], at[1])
+}
+
+/// Whether a line through the origin along `way` crosses the pixel about `at`.
+fn line_crosses_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
+    (way[0] * at[1] - way[1] * at[0]).abs() < 0.5 * (way[0].abs() + way[1].abs())
+}
+
+/// The same for a line between lattice points, exactly: parts of one edge must agree.
+fn edge_crosses_pixel([p, q]: [LatticePoint; 2], at: LatticePoint) -> bool {
+    let run = |a: i32, b: i32| (i64::from(b) - i64::from(a)).unsigned_abs();
+    2 * orient(p, q, at).unsigned_abs() < run(p.x, q.x) + run(p.y, q.y)
 }
 
 /// Whether two pieces share more than an end of both.

@@ -2,7 +2,7 @@
 
 use super::chains::{Link, Pair};
 use super::compose::Domain;
-use super::snap::{Snapped, snap};
+use super::snap::{Segment, Snapped, snap};
 use super::winners::Parts;
 use crate::surface::{NONE, Surface};
 
@@ -109,13 +109,20 @@ impl Touched {
     }
 
     /// Rounds the links to the lattice.
-    pub(crate) fn draw(&self, parts: &Parts, links: Vec<Link>) -> Drawn {
+    pub(crate) fn draw(&self, pair: &Pair<'_>, parts: &Parts, links: Vec<Link>) -> Drawn {
         let ends = |link: &Link| [link.from.min(link.to), link.from.max(link.to)];
-        let mut segments: Vec<[u32; 2]> = links.iter().map(ends).collect();
-        segments.sort_unstable();
-        segments.dedup();
-        let path_of =
-            links.iter().map(|link| segments.partition_point(|s| *s < ends(link)) as u32).collect();
+        let mut keys: Vec<([u32; 2], u32)> =
+            links.iter().map(|link| (ends(link), link.carrier)).collect();
+        keys.sort_unstable();
+        keys.dedup_by_key(|key| key.0);
+        let path_of = links
+            .iter()
+            .map(|link| keys.partition_point(|key| key.0 < ends(link)) as u32)
+            .collect();
+        let segments: Vec<Segment> = keys
+            .iter()
+            .map(|&(vertices, carrier)| Segment { vertices, line: pair.line(carrier) })
+            .collect();
         Drawn { snapped: snap(&parts.places, &segments), links, path_of }
     }
 
