@@ -20,6 +20,6 @@ pub use sum::Sum;
 pub use surface::{Face, NONE, Plane, Surface, Tag};
 pub use triangulate::{
     Breakline, BuildError, BuildReport, Built, ConstrainedError, Meeting, Merged, Mesh2, Outline,
-    Terrain, build, constrained,
+    Spike, SpikeLimits, Stray, Terrain, build, constrained, spikes, strays,
 };
 pub use validity::{Fault, Sheet};

@@ -109,6 +109,17 @@ impl Lines {
         *entry = entry.joined(label);
     }
 
+    /// Frees every constrained edge that no line asks for.
+    pub(super) fn keep_labelled(&mut self) {
+        self.mesh.fixed.fill(false);
+        for (&[u, v], &label) in &self.labels {
+            if label != Label::default() {
+                let e = self.mesh.edge_between(u, v).expect("what is labelled is an edge");
+                self.mesh.set_fixed(e, true);
+            }
+        }
+    }
+
     fn take_label(&mut self, [u, v]: [u32; 2]) -> Label {
         let label = self.label_between([u, v]);
         self.labels.remove(&[u.min(v), u.max(v)]);

@@ -11,10 +11,12 @@ mod mesh;
 mod planar;
 mod report;
 mod rings;
+mod suspects;
 mod terrain;
 
 pub use planar::{ConstrainedError, Mesh2, constrained};
 pub use report::{BuildReport, Meeting, Merged};
+pub use suspects::{Spike, SpikeLimits, Stray, spikes, strays};
 pub use terrain::{Breakline, BuildError, Built, Outline, Terrain, build};
 
 #[cfg(test)]

@@ -367,11 +367,11 @@ fn cut(
             lines.heights[v] = ground.plane(at).map_or(f64::NAN, |plane| plane.at(at));
         }
     }
+    lines.keep_labelled();
     let kept = inside(&lines, terrain.boundary.is_some());
     if !kept.contains(&true) {
         return Err(BuildError::NothingLeft);
     }
-    release_ground(&mut lines);
     let finished = finish(&lines.mesh, n_ground, |t| kept[t as usize]);
     let cut_away = |v: usize| finished.vertex_of[v] == NONE;
     report.outside = (0..n_ground).filter(|&v| cut_away(v)).map(|v| lines.mesh.points[v]).collect();
@@ -446,15 +446,6 @@ fn hold_ground(lines: &mut Lines) {
         lines.mesh.set_fixed(e, true);
         if lines.mesh.is_ghost(lines.mesh.twin(e) / 3) {
             lines.join_label(ends, Label { survey: 1, ..Label::default() });
-        }
-    }
-}
-
-/// Frees the edges that nothing asks for any more.
-fn release_ground(lines: &mut Lines) {
-    for e in 0..lines.mesh.origins.len() as u32 {
-        if lines.mesh.is_fixed(e) && lines.label(e) == Label::default() {
-            lines.mesh.set_fixed(e, false);
         }
     }
 }
