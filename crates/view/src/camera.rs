@@ -1,0 +1,58 @@
+//! The camera that draws the garden: its lens, haze and the paper behind it.
+
+
+
+
+
+use bevy::camera::visibility::RenderLayers;
+use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::pbr::{DistanceFog, FogFalloff};
+use bevy::prelude::*;
+
+use crate::look::{Look, Pose};
+use crate::quality::Quality;
+use crate::scene::present::AROUND_LAYER;
+use crate::theme::{garden, paper};
+
+/// The camera's components for a look.
+pub(crate) fn bundle(look: Look, pose: Pose, quality: Quality, radius_m: f64) -> impl Bundle {
+    (
+        Camera3d::default(),
+        Camera { clear_color: background(look), ..default() },
+        pose.projection,
+        pose.transform,
+        quality.msaa(),
+        Tonemapping::TonyMcMapface,
+        haze(look, radius_m),
+        layers(look),
+    )
+}
+
+/// Paper behind the plan, haze behind the rest.
+pub(crate) fn background(look: Look) -> ClearColorConfig {
+    let rgb = match look {
+        Look::Plan => paper::SHEET,
+        Look::BirdsEye | Look::Walk => garden::HAZE,
+    };
+    ClearColorConfig::Custom(Color::srgb_u8(rgb.0, rgb.1, rgb.2))
+}
+
+/// What a look sees: the plan leaves out what was not measured.
+pub(crate) fn layers(look: Look) -> RenderLayers {
+    match look {
+        Look::Plan => RenderLayers::layer(0),
+        Look::BirdsEye | Look::Walk => RenderLayers::from_layers(&[0, AROUND_LAYER]),
+    }
+}
+
+/// Garden haze that thickens beyond the survey.
+pub(crate) fn haze(look: Look, radius_m: f64) -> DistanceFog {
+    let haze = garden::HAZE;
+    let reach = radius_m as f32;
+    let falloff = match look {
+        Look::Plan => FogFalloff::Linear { start: 1.0e6, end: 2.0e6 },
+        Look::BirdsEye => FogFalloff::Linear { start: reach * 1.8 + 8.0, end: reach * 9.0 + 60.0 },
+        Look::Walk => FogFalloff::Linear { start: reach * 0.9, end: reach * 7.0 + 45.0 },
+    };
+    DistanceFog { color: Color::srgb_u8(haze.0, haze.1, haze.2), falloff, ..default() }
+}

@@ -1,0 +1,235 @@
+//! Where the eye is: three looks at one garden.
+
+use bevy::camera::ScalingMode;
+use bevy::prelude::*;
+use site::Site;
+
+use crate::scene::Scene;
+
+/// A way to look at the garden.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Look {
+    /// From above, true to scale.
+    Plan,
+    /// From the air, aslant.
+    #[default]
+    BirdsEye,
+    /// At eye height, on foot.
+    Walk,
+}
+
+/// The eye in each look; places are local metres, angles radians.
+#[derive(Resource, Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Eye {
+    pub look: Look,
+    pub plan: PlanEye,
+    pub birds_eye: BirdsEye,
+    pub walk: WalkEye,
+}
+
+/// The plan's middle and how many metres its height shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct PlanEye {
+    pub centre: [f64; 2],
+    pub height_m: f64,
+}
+
+/// An eye that circles a place on the ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct BirdsEye {
+    pub target: [f64; 3],
+    /// Where the eye looks, counter-clockwise from east.
+    pub heading: f64,
+    /// How far it looks down.
+    pub dip: f64,
+    pub distance_m: f64,
+}
+
+/// An eye on foot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct WalkEye {
+    pub at: [f64; 2],
+    pub eye_m: f64,
+    /// Where it looks, counter-clockwise from east.
+    pub heading: f64,
+    /// How far it looks down.
+    pub dip: f64,
+}
+
+/// The camera's vertical field of view for the slanted looks, in radians.
+const AERIAL_FOV: f32 = 0.66;
+const WALK_FOV: f32 = 0.90;
+
+/// A camera's place and lens.
+#[derive(Clone, Debug)]
+pub(crate) struct Pose {
+    pub transform: Transform,
+    pub projection: Projection,
+}
+
+impl Eye {
+    /// A first eye for a site: over its works, looking from the first viewpoint's side.
+    pub(crate) fn first(site: &Site, scene: &Scene) -> Self {
+        let focus = Focus::of(scene);
+        let from = match (site.viewpoints.first(), site.houses.first()) {
+            (Some(viewpoint), _) => viewpoint.at_m,
+            (None, Some(house)) => middle(&house.outline_m),
+            (None, None) => [focus.middle[0] - 1.0, focus.middle[1] - 2.0],
+        };
+        let heading = libm::atan2(focus.middle[1] - from[1], focus.middle[0] - from[0]);
+        let height_m = (scene.extent.high[1] - scene.extent.low[1])
+            .max((scene.extent.high[0] - scene.extent.low[0]) * 9.0 / 16.0);
+        Self {
+            look: Look::BirdsEye,
+            plan: PlanEye {
+                centre: [scene.extent.centre()[0], scene.extent.centre()[1]],
+                height_m: height_m * 1.12 + 1.0,
+            },
+            birds_eye: BirdsEye {
+                target: focus.middle,
+                heading: heading + 0.42,
+                dip: 0.56,
+                distance_m: focus.radius_m * 2.6 + 5.0,
+            },
+            walk: site.viewpoints.first().map_or(
+                WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10 },
+                |viewpoint| WalkEye::from_viewpoint(viewpoint, scene),
+            ),
+        }
+    }
+
+    /// The camera for the present look.
+    pub(crate) fn pose(&self, scene: &Scene) -> Pose {
+        match self.look {
+            Look::Plan => self.plan.pose(scene),
+            Look::BirdsEye => self.birds_eye.pose(scene),
+            Look::Walk => self.walk.pose(scene),
+        }
+    }
+}
+
+impl PlanEye {
+    fn pose(&self, scene: &Scene) -> Pose {
+        let top = scene.extent.high[2] + 40.0;
+        let eye = scene.frame.scene([self.centre[0], self.centre[1], top]);
+        Pose {
+            transform: Transform::from_translation(eye).looking_to(Vec3::NEG_Y, Vec3::NEG_Z),
+            projection: Projection::Orthographic(OrthographicProjection {
+                near: 0.1,
+                far: 200.0,
+                scaling_mode: ScalingMode::FixedVertical {
+                    viewport_height: self.height_m as f32,
+                },
+                ..OrthographicProjection::default_3d()
+            }),
+        }
+    }
+}
+
+impl BirdsEye {
+    fn pose(&self, scene: &Scene) -> Pose {
+        let ahead = direction(self.heading, self.dip);
+        let target = scene.frame.scene(self.target);
+        let mut eye = target - ahead * self.distance_m as f32;
+        // Never below the ground.
+        let local = scene.frame.local(eye);
+        if let Some(ground) = scene.finished.elevation([local[0], local[1]]) {
+            let least = scene.frame.scene([local[0], local[1], ground + 0.4]).y;
+            eye.y = eye.y.max(least);
+        }
+        Pose {
+            transform: Transform::from_translation(eye).looking_at(target, Vec3::Y),
+            projection: lens(AERIAL_FOV, scene),
+        }
+    }
+}
+
+impl WalkEye {
+    /// The eye at a viewpoint, looking where it looks.
+    pub(crate) fn from_viewpoint(viewpoint: &site::Viewpoint, scene: &Scene) -> Self {
+        let ground = scene.finished.elevation(viewpoint.at_m);
+        let eye_z = ground.unwrap_or(viewpoint.toward_m[2]) + viewpoint.eye_m;
+        let way: [f64; 2] =
+            std::array::from_fn(|i| viewpoint.toward_m[i] - viewpoint.at_m[i]);
+        let run = libm::hypot(way[0], way[1]).max(0.01);
+        Self {
+            at: viewpoint.at_m,
+            eye_m: viewpoint.eye_m,
+            heading: libm::atan2(way[1], way[0]),
+            dip: libm::atan2(eye_z - viewpoint.toward_m[2], run),
+        }
+    }
+
+    /// The place so many metres ahead.
+    pub(crate) fn ahead(&self, reach_m: f64) -> [f64; 2] {
+        [
+            self.at[0] + reach_m * libm::cos(self.heading),
+            self.at[1] + reach_m * libm::sin(self.heading),
+        ]
+    }
+
+    fn pose(&self, scene: &Scene) -> Pose {
+        let ground = scene.finished.elevation(self.at).unwrap_or(scene.extent.centre()[2]);
+        let eye = scene.frame.scene([self.at[0], self.at[1], ground + self.eye_m]);
+        Pose {
+            transform: Transform::from_translation(eye)
+                .looking_to(direction(self.heading, self.dip), Vec3::Y),
+            projection: lens(WALK_FOV, scene),
+        }
+    }
+}
+
+/// The scene's direction of a heading and a dip.
+pub(crate) fn direction(heading: f64, dip: f64) -> Vec3 {
+    let level = libm::cos(dip);
+    Vec3::new(
+        (libm::cos(heading) * level) as f32,
+        -libm::sin(dip) as f32,
+        (-libm::sin(heading) * level) as f32,
+    )
+}
+
+/// What a first look should hold: the ground that works have changed.
+pub(crate) struct Focus {
+    pub middle: [f64; 3],
+    pub radius_m: f64,
+}
+
+impl Focus {
+    /// The changed ground of a scene, or all of it when nothing is changed.
+    pub(crate) fn of(scene: &Scene) -> Self {
+        let surface = scene.finished.surface();
+        let mut low = [f64::INFINITY; 3];
+        let mut high = [f64::NEG_INFINITY; 3];
+        let changed = surface.faces().iter().enumerate().filter(|(_, face)| face.tag.owner != 0);
+        for (idx, _) in changed {
+            for place in crate::scene::terrain::corner_places(surface, idx as u32) {
+                for axis in 0..3 {
+                    low[axis] = low[axis].min(place[axis]);
+                    high[axis] = high[axis].max(place[axis]);
+                }
+            }
+        }
+        if low[0] > high[0] {
+            (low, high) = (scene.extent.low, scene.extent.high);
+        }
+        Self {
+            middle: std::array::from_fn(|axis| 0.5 * (low[axis] + high[axis])),
+            radius_m: (0.5 * libm::hypot(high[0] - low[0], high[1] - low[1])).max(1.0),
+        }
+    }
+}
+
+fn lens(fov: f32, scene: &Scene) -> Projection {
+    Projection::Perspective(PerspectiveProjection {
+        fov,
+        near: 0.08,
+        far: (scene.extent.radius_m() as f32 * 30.0).max(600.0),
+        ..default()
+    })
+}
+
+fn middle(outline: &[[f64; 2]]) -> [f64; 2] {
+    let n = outline.len().max(1) as f64;
+    [0, 1].map(|i| outline.iter().map(|p| p[i]).sum::<f64>() / n)
+}

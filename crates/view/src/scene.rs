@@ -1,0 +1,259 @@
+//! The garden as pieces to draw, all of them computed from a site and its evaluation.
+//!
+//! [`scenery`] is a pure function and runs off the main thread; [`present`] keeps one entity per
+//! piece and sends up only what has changed.
+
+pub(crate) mod depth;
+mod house;
+mod light;
+mod masonry;
+pub(crate) mod material;
+mod planting;
+mod plants;
+mod seed;
+mod shape;
+mod shore;
+mod steps;
+mod stones;
+mod stuff;
+mod surroundings;
+pub(crate) mod terrain;
+mod water;
+
+pub(crate) mod present;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use bevy::prelude::*;
+use design::{Evaluation, SheetMaterial};
+use design::part::Part;
+use site::{Site, WorkId, WorkKind};
+
+use self::shape::{Corner, Shape};
+use self::stuff::Stuff;
+use self::terrain::{ChunkKey, Ground, Lie};
+use crate::frame::{Extent, SceneFrame};
+
+/// Depth at which water over a filter's gravel is drawn, in metres.
+const FILTER_WATER_M: f32 = 0.05;
+
+/// Names one piece of the scene for good.
+#[derive(Component, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Piece {
+    /// One chunk of finished ground.
+    Ground(ChunkKey),
+    /// The upright faces of steps.
+    Steps,
+    /// Stones of a work.
+    Stones(WorkId),
+    /// Plants of a work.
+    Plants(WorkId),
+    /// Gravel tops and the like of a work.
+    Sheet(WorkId),
+    /// Still or running water of a work.
+    Water(WorkId),
+    /// Falls of a work.
+    Falls(WorkId),
+    /// The old ground where it differs.
+    Ghost,
+    /// A house, by its place in the list.
+    House(usize),
+    /// The pale wash beyond the survey.
+    Wash,
+    /// The inked line of the survey's border.
+    Border,
+    /// Hedges before the sky.
+    Horizon,
+    /// The sky.
+    Dome,
+}
+
+/// Everything to draw, by piece.
+pub(crate) type Scenery = BTreeMap<Piece, Arc<Shape>>;
+
+/// What a view needs to know of an evaluation beside its pieces.
+#[derive(Clone)]
+pub(crate) struct Scene {
+    /// The pieces.
+    pub pieces: Scenery,
+    /// Where the scene lies.
+    pub frame: SceneFrame,
+    /// The box around the ground.
+    pub extent: Extent,
+    /// The finished ground.
+    pub finished: Arc<Lie>,
+    /// The ground as surveyed.
+    pub existing: Option<Arc<Lie>>,
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    app.add_plugins((material::plugin, light::plugin, present::plugin));
+}
+
+/// Composes the scene; nothing when there is no ground.
+pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
+    let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
+    let surface = evaluation.finished.clone().or_else(|| evaluation.existing.clone())?;
+    let base = evaluation.existing.as_ref().unwrap_or(&surface);
+    let border_extent = Extent::of(base)?;
+    let frame = SceneFrame::amid(border_extent);
+    let finished = Arc::new(Lie::new(surface));
+    let mut scene = Scene {
+        pieces: Scenery::new(),
+        frame,
+        extent: border_extent,
+        finished,
+        existing,
+    };
+    scene.add_ground(site);
+    scene.add_water(site, evaluation);
+    scene.add_stones(site);
+    scene.add_plants(site, evaluation);
+    scene.add_surroundings(site, evaluation);
+    scene.pieces.retain(|_, shape| !shape.is_empty());
+    Some(scene)
+}
+
+/// Blades of grass around a place in local metres.
+pub(crate) fn grass(scene: &Scene, site: &Site, around: [f64; 2]) -> bevy::mesh::Mesh {
+    let bed = planting::Bed { site, finished: &scene.finished, waters: &[], frame: scene.frame };
+    planting::grass(&bed, around).mesh()
+}
+
+/// A mesh with nothing in it.
+pub(crate) fn no_grass() -> bevy::mesh::Mesh {
+    Shape::default().mesh()
+}
+
+impl Scene {
+    fn put(&mut self, piece: Piece, shape: Shape) {
+        self.pieces.insert(piece, Arc::new(shape));
+    }
+
+    fn add_ground(&mut self, site: &Site) {
+        let ground = Ground {
+            site,
+            finished: &self.finished,
+            existing: self.existing.as_deref(),
+            frame: self.frame,
+        };
+        let chunks = terrain::chunks(&ground);
+        for (key, shape) in chunks {
+            self.put(Piece::Ground(key), shape);
+        }
+        if let Some(existing) = self.existing.clone() {
+            self.put(Piece::Ghost, terrain::ghost(&existing, &self.finished, self.frame));
+        }
+    }
+
+    fn add_water(&mut self, site: &Site, evaluation: &Evaluation) {
+        let steps = steps::steps(self.finished.surface());
+        for body in &evaluation.water {
+            self.put(Piece::Water(body.work), water::sheet(body, &self.finished, self.frame));
+        }
+        for work in &site.works {
+            if matches!(work.kind, WorkKind::Stream(_)) {
+                let runs = steps::runs(&steps, |step| water::is_fall(step, work.id));
+                let falls =
+                    water::curtains(&runs, site, work.id, &evaluation.water, self.frame);
+                self.put(Piece::Falls(work.id), falls);
+            }
+        }
+        let frame = self.frame;
+        for (work, sheet) in evaluation
+            .works
+            .iter()
+            .flat_map(|outcome| outcome.shape.sheets.iter().map(|sheet| (outcome.work, sheet)))
+        {
+            let mut shape = Shape::default();
+            for triangle in &sheet.triangles {
+                shape.facet(triangle.map(|at| match sheet.material {
+                    SheetMaterial::Gravel => {
+                        Corner::new(frame.scene(at), Vec3::Y, Stuff::Gravel)
+                    }
+                    SheetMaterial::Water => {
+                        Corner::wet(frame.scene(at), Vec3::Y, FILTER_WATER_M, 0.0)
+                    }
+                }));
+            }
+            self.put(
+                match sheet.material {
+                    SheetMaterial::Gravel => Piece::Sheet(work),
+                    SheetMaterial::Water => Piece::Water(work),
+                },
+                shape,
+            );
+        }
+        let shape = steps::shape(&steps, self.frame, |_| Stuff::Stone);
+        self.put(Piece::Steps, shape);
+    }
+
+    fn add_stones(&mut self, site: &Site) {
+        let steps = steps::steps(self.finished.surface());
+        for work in &site.works {
+            let mut shape = Shape::default();
+            match &work.kind {
+                WorkKind::Wall(wall) => {
+                    let own = |step: &steps::Step| {
+                        step.upper.owner == work.id.0
+                            && Part::of(step.upper.part) == Part::WallTop
+                            && step.lower.owner != work.id.0
+                    };
+                    for run in steps::runs(&steps, own) {
+                        masonry::lay_wall(&mut shape, &run, wall.material, self.frame);
+                    }
+                }
+                WorkKind::Basin(_) | WorkKind::Stream(_) => {
+                    for shore in shore::shores(self.finished.surface(), work.id) {
+                        masonry::line_shore(&mut shape, &shore, self.frame, work.id, site);
+                    }
+                    for run in steps::runs(&steps, |step| water::is_fall(step, work.id)) {
+                        masonry::crown_fall(&mut shape, &run, self.frame);
+                    }
+                }
+                WorkKind::Hill(_) | WorkKind::FilterBed(_) => {}
+            }
+            self.put(Piece::Stones(work.id), shape);
+        }
+    }
+
+    fn add_plants(&mut self, site: &Site, evaluation: &Evaluation) {
+        let finished = self.finished.clone();
+        let bed = planting::Bed {
+            site,
+            finished: &finished,
+            waters: &evaluation.water,
+            frame: self.frame,
+        };
+        for work in site.works.iter().filter(|work| work.visible) {
+            self.put(Piece::Plants(work.id), planting::planted(&bed, work.id));
+        }
+    }
+
+    fn add_surroundings(&mut self, site: &Site, evaluation: &Evaluation) {
+        let water = evaluation.water.iter().find(|body| !body.stages.is_empty());
+        let middle = water.and_then(|body| body.sheet.first()).map(|triangle| triangle[0]);
+        let toward = self.frame.scene(middle.unwrap_or_else(|| self.extent.centre()));
+        for (idx, house) in site.houses.iter().enumerate() {
+            let ground = house
+                .outline_m
+                .iter()
+                .filter_map(|at| self.finished.elevation(*at))
+                .fold(house.floor_m, f64::min);
+            self.put(Piece::House(idx), house::shape(house, self.frame, toward, ground));
+        }
+        let border = surroundings::border(self.finished.surface());
+        let finished = self.finished.clone();
+        self.put(Piece::Border, surroundings::border_line(&border, self.frame));
+        self.put(
+            Piece::Wash,
+            surroundings::wash(&border, &finished, self.extent, self.frame),
+        );
+        self.put(
+            Piece::Horizon,
+            surroundings::horizon(self.extent, &border, &finished, self.frame),
+        );
+        self.put(Piece::Dome, surroundings::dome(self.extent, self.frame));
+    }
+}

@@ -1,0 +1,274 @@
+// Everything solid in the garden: one shader that knows each stuff by its number.
+//
+// A vertex carries its tint and openness to the sky (colour) and, in uv, a measure and the stuff's
+// number. Every surface is broken by noise at two scales, a patch and a grain, so that nothing
+// tiles; the grain fades where it is finer than a pixel.
+
+#import bevy_pbr::{
+    forward_io::{VertexOutput, FragmentOutput},
+    mesh_view_bindings::view,
+    pbr_fragment::pbr_input_from_standard_material,
+    pbr_functions::{apply_pbr_lighting, main_pass_post_lighting_processing},
+}
+#import tarnwright::sky::{hash_cell, value_noise, layered_noise}
+
+struct Garden {
+    // x: share of depth colours, y: metres at their end, z: share of contour ink, w: wet level
+    show: vec4<f32>,
+    // Colours of each stuff, linear.
+    colours: array<vec4<f32>, 16>,
+    // Depth colours from deepest cut to highest fill, linear.
+    depths: array<vec4<f32>, 12>,
+}
+
+@group(#{MATERIAL_BIND_GROUP}) @binding(100) var<uniform> garden: Garden;
+
+const PLAIN: i32 = 0;
+const LAWN: i32 = 1;
+const SOIL: i32 = 2;
+const GRAVEL: i32 = 3;
+const STONE: i32 = 4;
+const MULCH: i32 = 5;
+const PLANTED: i32 = 6;
+const LEAF: i32 = 7;
+const BED: i32 = 8;
+const BEYOND: i32 = 9;
+const LIT: i32 = 10;
+const ROOF: i32 = 11;
+const FOLIAGE: i32 = 12;
+const GHOST: i32 = 13;
+
+struct Grain {
+    colour: vec3<f32>,
+    // Height field's slope along the ground's two axes.
+    tilt: vec2<f32>,
+    roughness: f32,
+}
+
+// Cells around scattered seeds: distance to the nearest, to the border, and the cell's own number.
+fn pebbles(p: vec2<f32>) -> vec3<f32> {
+    let cell = vec2<i32>(floor(p));
+    let f = fract(p);
+    var near = 9.0;
+    var second = 9.0;
+    var own = 0.0;
+    for (var y = -1; y <= 1; y++) {
+        for (var x = -1; x <= 1; x++) {
+            let c = cell + vec2(x, y);
+            let h = hash_cell(c);
+            let seed = vec2<f32>(f32(x), f32(y))
+                + vec2(0.15 + 0.7 * h, 0.15 + 0.7 * hash_cell(c * 3 + vec2(71, 13))) - f;
+            let d = dot(seed, seed);
+            if d < near {
+                second = near;
+                near = d;
+                own = h;
+            } else if d < second {
+                second = d;
+            }
+        }
+    }
+    return vec3(sqrt(near), sqrt(second) - sqrt(near), own);
+}
+
+fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
+    let s = sin(angle);
+    let c = cos(angle);
+    return vec2(c * p.x - s * p.y, s * p.x + c * p.y);
+}
+
+// How much of a grain of this size is left at a pixel of this footprint.
+fn left(size: f32, footprint: f32) -> f32 {
+    return 1.0 - smoothstep(0.35, 1.1, footprint / size);
+}
+
+fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let patches = layered_noise(p * 0.33);
+    let dry = layered_noise(p * 0.9 + 40.0);
+    var colour = mix(base * vec3(0.86, 0.94, 0.86), base * vec3(1.14, 1.07, 0.94), patches);
+    colour = mix(colour, base * vec3(1.28, 1.08, 0.80), 0.45 * smoothstep(0.60, 0.85, dry));
+    // Mowing shows near only.
+    let stripe = sin(turn(p, 0.42).x * 6.2831853 / 1.1);
+    colour *= 1.0 + 0.035 * clamp(stripe * 4.0, -1.0, 1.0) * left(0.5, px);
+    let blades = value_noise(turn(p, 0.6) * vec2(55.0, 19.0)) + value_noise(turn(p, -0.9) * vec2(61.0, 23.0));
+    colour *= 1.0 + (0.34 * (blades - 1.0)) * left(0.03, px);
+    let tufts = value_noise(p * 7.0) - 0.5;
+    colour *= 1.0 + 0.20 * tufts * left(0.14, px);
+    let lean = vec2(value_noise(p * 26.0) - 0.5, value_noise(p * 26.0 + 91.0) - 0.5);
+    return Grain(colour, lean * 0.9 * left(0.05, px), 0.95);
+}
+
+fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let patches = layered_noise(p * 0.8);
+    var colour = base * mix(0.80, 1.14, patches);
+    let clods = layered_noise(p * 9.0);
+    colour *= 1.0 + 0.50 * (clods - 0.5) * left(0.11, px);
+    let crumbs = value_noise(p * 42.0);
+    colour *= 1.0 + 0.30 * (crumbs - 0.5) * left(0.025, px);
+    let e = 0.04;
+    let slope = vec2(layered_noise((p + vec2(e, 0.0)) * 9.0) - clods,
+        layered_noise((p + vec2(0.0, e)) * 9.0) - clods) / e;
+    return Grain(colour, slope * 0.10 * left(0.1, px), 0.96);
+}
+
+fn gravel(p: vec2<f32>, base: vec3<f32>, px: f32, size: f32) -> Grain {
+    let cell = pebbles(p / size);
+    let patches = layered_noise(p * 0.7);
+    let hue = mix(vec3(0.86, 0.90, 0.96), vec3(1.18, 1.04, 0.86), fract(cell.z * 7.31));
+    let stone = base * hue * mix(0.66, 1.24, cell.z) * mix(0.42, 1.0, smoothstep(0.02, 0.22, cell.y));
+    let far = base * (0.90 + 0.16 * value_noise(p * 2.3));
+    let keep = left(size, px);
+    var colour = mix(far, stone, keep) * mix(0.90, 1.08, patches);
+    let grit = value_noise(p * 70.0) - 0.5;
+    colour *= 1.0 + 0.16 * grit * left(0.016, px);
+    let round = vec2(hash_cell(vec2<i32>(i32(cell.z * 4096.0), 3)) - 0.5,
+        hash_cell(vec2<i32>(i32(cell.z * 4096.0), 9)) - 0.5);
+    return Grain(colour, round * 1.0 * keep, 0.82);
+}
+
+fn mulch(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let one = pebbles(turn(p, 0.7 + 2.0 * value_noise(p * 1.7)) * vec2(11.0, 34.0));
+    let two = pebbles(turn(p, -0.6 - 2.0 * value_noise(p * 1.3 + 8.0)) * vec2(13.0, 38.0));
+    let chip = select(two.z, one.z, one.x < two.x);
+    let keep = left(0.04, px);
+    var colour = base * mix(vec3(1.0), mix(vec3(0.55, 0.52, 0.50), vec3(1.55, 1.42, 1.25), chip), keep);
+    colour *= mix(0.82, 1.15, layered_noise(p * 0.9));
+    return Grain(colour, (vec2(chip, fract(chip * 5.7)) - 0.5) * 0.8 * keep, 0.95);
+}
+
+fn planted(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    var ground = mulch(p, base, px);
+    // Creeping ground cover in cushions.
+    let where_grown = layered_noise(p * 1.25 + 21.0);
+    let cushion = smoothstep(0.36, 0.56, where_grown);
+    let leaf = value_noise(p * 31.0);
+    let kind = value_noise(p * 0.55 + 7.0);
+    var green = mix(vec3(0.095, 0.165, 0.050), vec3(0.175, 0.215, 0.085), kind);
+    green *= 1.0 + 0.75 * (leaf - 0.5) * left(0.035, px) + 0.4 * (where_grown - 0.5);
+    ground.colour = mix(ground.colour, green, cushion);
+    let lean = vec2(value_noise(p * 19.0) - 0.5, value_noise(p * 19.0 + 33.0) - 0.5);
+    ground.tilt = mix(ground.tilt, lean * 1.3 * left(0.06, px), cushion);
+    return ground;
+}
+
+fn stone(world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
+    var p = world.xz;
+    if abs(normal.y) < 0.6 {
+        p = select(vec2(world.z, world.y), vec2(world.x, world.y), abs(normal.z) > abs(normal.x));
+    }
+    let patches = layered_noise(p * 1.6 + world.y);
+    var colour = base * mix(0.74, 1.16, patches);
+    colour *= mix(vec3(1.05, 0.99, 0.92), vec3(0.94, 1.0, 1.06), value_noise(world.xz * 0.8 + world.y * 1.7));
+    let crystals = value_noise(p * 85.0) + value_noise(p * 47.0 + 11.0);
+    colour *= 1.0 + 0.26 * (crystals - 1.0) * left(0.018, px);
+    let seams = abs(layered_noise(p * vec2(3.0, 5.0) + 9.0) - 0.5);
+    colour *= 1.0 - 0.28 * (1.0 - smoothstep(0.0, 0.035, seams)) * left(0.05, px);
+    // Moss on the side away from the sun's path, and where a stone lies level.
+    let shade = smoothstep(-0.1, 0.75, dot(normal, normalize(vec3(0.15, 0.45, -0.85))));
+    let moss = smoothstep(0.50, 0.72, layered_noise(p * 4.3 + 2.0)) * shade;
+    colour = mix(colour, vec3(0.118, 0.160, 0.050) * (0.8 + 0.5 * value_noise(p * 40.0)), 0.85 * moss);
+    let e = 0.02;
+    let h = layered_noise(p * 12.0);
+    let slope = vec2(layered_noise((p + vec2(e, 0.0)) * 12.0) - h,
+        layered_noise((p + vec2(0.0, e)) * 12.0) - h) / e;
+    return Grain(colour, slope * 0.055 * left(0.07, px), mix(0.80, 0.98, moss));
+}
+
+fn roof(world: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let row = world.y / 0.17;
+    let shift = 0.5 * f32(i32(floor(row)) & 1);
+    let along = (world.x + world.z) / 0.30 + shift;
+    let tile = hash_cell(vec2<i32>(i32(floor(along)), i32(floor(row))));
+    let keep = left(0.2, px);
+    var colour = base * mix(1.0, mix(0.78, 1.18, tile), keep);
+    colour *= mix(1.0, mix(0.62, 1.0, smoothstep(0.0, 0.25, fract(row))), keep);
+    return Grain(colour * mix(0.9, 1.08, layered_noise(world.xz * 0.6)), vec2(0.0), 0.85);
+}
+
+// Paper-pale ground with a pencil's hatching: nobody has measured here.
+fn beyond(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    var colour = base * mix(0.93, 1.06, layered_noise(p * 0.22));
+    colour *= 1.0 + 0.10 * (value_noise(p * 3.1) - 0.5) * left(0.3, px);
+    return Grain(colour, vec2(0.0), 1.0);
+}
+
+fn grain_of(code: i32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let p = world.xz;
+    switch code {
+        case LAWN: { return lawn(p, base, px); }
+        case SOIL: { return soil(p, base, px); }
+        case GRAVEL: { return gravel(p, base, px, 0.045); }
+        case STONE: { return stone(world, normal, base, px); }
+        case MULCH: { return mulch(p, base, px); }
+        case PLANTED: { return planted(p, base, px); }
+        case BED: { return gravel(p, base, px, 0.085); }
+        case BEYOND: { return beyond(p, base, px); }
+        case ROOF: { return roof(world, base, px); }
+        case FOLIAGE: {
+            let leaves = layered_noise(p * 3.0 + world.y * 2.3);
+            let fine = value_noise(p * 17.0 + world.y * 11.0);
+            return Grain(base * (0.70 + 0.45 * leaves + 0.35 * (fine - 0.5) * left(0.08, px)),
+                vec2(leaves - 0.5, fine - 0.5) * 1.2, 1.0);
+        }
+        default: { return Grain(base, vec2(0.0), 0.9); }
+    }
+}
+
+// Brown for cut, teal for fill, in published steps; nothing where nothing moves.
+fn depth_colour(rise: f32) -> vec3<f32> {
+    let share = clamp(rise / garden.show.y, -1.0, 1.0);
+    let place = (share * 0.5 + 0.5) * 10.0;
+    let step = i32(clamp(floor(place + 0.5), 0.0, 10.0));
+    return garden.depths[step].rgb;
+}
+
+@fragment
+fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> FragmentOutput {
+    var pbr = pbr_input_from_standard_material(in, is_front);
+    let code = i32(in.uv.y + 0.5);
+    let world = in.world_position.xyz;
+    let px = length(fwidth(world));
+    let normal = normalize(pbr.world_normal);
+    let base = garden.colours[code].rgb * in.color.rgb;
+    var grain = grain_of(code, world, normal, base, px);
+    var colour = grain.colour;
+
+    let moved = smoothstep(0.008, 0.02, abs(in.uv.x));
+    let paint = garden.show.x * f32(code != LEAF && code != FOLIAGE && code != LIT && code != ROOF
+        && code != BEYOND && code != PLAIN && code != GHOST);
+    let grey = vec3(dot(colour, vec3(0.3, 0.59, 0.11)));
+    colour = mix(colour, mix(mix(grey, vec3(0.60, 0.58, 0.52), 0.6), depth_colour(in.uv.x), 0.88 * moved), paint);
+
+    // Damp stone and gravel just above water are darker; carried by a measure below -50.
+    let open = in.color.a;
+    pbr.material.base_color = vec4(colour, select(1.0, 0.45, code == GHOST));
+    pbr.material.perceptual_roughness = grain.roughness;
+    pbr.material.reflectance = vec3(0.25);
+    let tilt = grain.tilt * (1.0 - 0.7 * paint);
+    var bent = normal;
+    if abs(normal.y) > 0.25 {
+        bent = normalize(normal - vec3(tilt.x, 0.0, tilt.y));
+    } else {
+        bent = normalize(normal - vec3(tilt.x * normal.z, tilt.y, tilt.x * normal.x));
+    }
+    pbr.N = bent;
+    // Light from the whole sky: bluish from above, warm from the ground.
+    let up = bent.y * 0.5 + 0.5;
+    let hemisphere = mix(vec3(0.62, 0.50, 0.36), vec3(0.92, 1.02, 1.16), up);
+    pbr.diffuse_occlusion = hemisphere * mix(0.25, 1.0, open);
+
+    var out: FragmentOutput;
+    if code == LIT {
+        out.color = vec4(base * 1.15, 1.0);
+    } else {
+        out.color = apply_pbr_lighting(pbr);
+        // Leaves let the low sun through.
+        if code == LEAF || code == FOLIAGE {
+            let toward_eye = normalize(view.world_position.xyz - world);
+            let back = pow(max(dot(-toward_eye, vec3(-0.7160, 0.4695, 0.5166)), 0.0), 3.0);
+            out.color += vec4(colour * vec3(1.3, 1.25, 0.4) * back * 0.55 * open, 0.0);
+        }
+    }
+    out.color = main_pass_post_lighting_processing(pbr, out.color);
+    return out;
+}

@@ -1,0 +1,162 @@
+//! The three shaders: the solid garden, water, and the sky.
+
+use bevy::asset::embedded_asset;
+use bevy::pbr::{ExtendedMaterial, Material, MaterialExtension, MaterialPlugin};
+use bevy::prelude::*;
+use bevy::render::render_resource::{AsBindGroup, ShaderType};
+use bevy::shader::{ShaderRef, load_shader_library};
+
+use super::depth::{self, N_STEPS};
+use super::stuff::Stuff;
+
+/// Everything solid.
+pub(crate) type GardenMaterial = ExtendedMaterial<StandardMaterial, Garden>;
+
+/// Everything wet.
+pub(crate) type WaterMaterial = ExtendedMaterial<StandardMaterial, Water>;
+
+/// What the garden's shader adds to the renderer's own lighting.
+#[derive(Asset, AsBindGroup, Reflect, Clone, Debug)]
+pub(crate) struct Garden {
+    #[uniform(100)]
+    pub(crate) uniform: GardenUniform,
+}
+
+/// The numbers that the garden's shader reads.
+#[derive(ShaderType, Reflect, Clone, Debug)]
+pub(crate) struct GardenUniform {
+    pub(crate) show: Vec4,
+    pub(crate) colours: [Vec4; 16],
+    pub(crate) depths: [Vec4; N_STEPS + 1],
+}
+
+/// What the water's shader adds.
+#[derive(Asset, AsBindGroup, Reflect, Clone, Debug, Default)]
+pub(crate) struct Water {
+    #[uniform(100)]
+    pub(crate) still: Vec4,
+}
+
+/// The sky's dome.
+#[derive(Asset, AsBindGroup, Reflect, Clone, Debug, Default)]
+pub(crate) struct SkyMaterial {}
+
+/// The one handle of each material that the whole scene shares.
+#[derive(Resource, Clone)]
+pub(crate) struct Palette {
+    /// Solid, opaque.
+    pub(crate) garden: Handle<GardenMaterial>,
+    /// Leaves and blades, seen from both sides.
+    pub(crate) leaves: Handle<GardenMaterial>,
+    /// The old ground's ghost.
+    pub(crate) ghost: Handle<GardenMaterial>,
+    /// Water.
+    pub(crate) water: Handle<WaterMaterial>,
+    /// Sky.
+    pub(crate) sky: Handle<SkyMaterial>,
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    load_shader_library!(app, "sky.wgsl");
+    embedded_asset!(app, "garden.wgsl");
+    embedded_asset!(app, "water.wgsl");
+    embedded_asset!(app, "dome.wgsl");
+    app.add_plugins((
+        MaterialPlugin::<GardenMaterial>::default(),
+        MaterialPlugin::<WaterMaterial>::default(),
+        MaterialPlugin::<SkyMaterial>::default(),
+    ));
+    app.init_resource::<Palette>();
+}
+
+impl MaterialExtension for Garden {
+    fn fragment_shader() -> ShaderRef {
+        "embedded://view/scene/garden.wgsl".into()
+    }
+}
+
+impl MaterialExtension for Water {
+    fn fragment_shader() -> ShaderRef {
+        "embedded://view/scene/water.wgsl".into()
+    }
+
+    fn enable_prepass() -> bool {
+        false
+    }
+
+    fn enable_shadows() -> bool {
+        false
+    }
+}
+
+impl Material for SkyMaterial {
+    fn fragment_shader() -> ShaderRef {
+        "embedded://view/scene/dome.wgsl".into()
+    }
+
+    fn enable_prepass() -> bool {
+        false
+    }
+
+    fn enable_shadows() -> bool {
+        false
+    }
+}
+
+impl Default for GardenUniform {
+    fn default() -> Self {
+        let mut colours = [Vec4::ONE; 16];
+        for stuff in [
+            Stuff::Lawn,
+            Stuff::Soil,
+            Stuff::Gravel,
+            Stuff::Stone,
+            Stuff::Mulch,
+            Stuff::Planted,
+            Stuff::Leaf,
+            Stuff::Bed,
+            Stuff::Beyond,
+            Stuff::Roof,
+            Stuff::Foliage,
+            Stuff::Ghost,
+        ] {
+            colours[stuff as usize] = stuff.colour().extend(1.0);
+        }
+        Self { show: Vec4::new(0.0, 1.0, 0.0, 0.0), colours, depths: depth::ramp() }
+    }
+}
+
+impl FromWorld for Palette {
+    fn from_world(world: &mut World) -> Self {
+        let solid = |base: StandardMaterial| GardenMaterial {
+            base,
+            extension: Garden { uniform: GardenUniform::default() },
+        };
+        let mut garden = world.resource_mut::<Assets<GardenMaterial>>();
+        let (solids, leaves, ghost) = (
+            garden.add(solid(StandardMaterial::default())),
+            garden.add(solid(StandardMaterial {
+                cull_mode: None,
+                double_sided: false,
+                ..default()
+            })),
+            garden.add(solid(StandardMaterial {
+                alpha_mode: AlphaMode::Blend,
+                cull_mode: None,
+                double_sided: true,
+                ..default()
+            })),
+        );
+        let water = world.resource_mut::<Assets<WaterMaterial>>().add(WaterMaterial {
+            base: StandardMaterial {
+                alpha_mode: AlphaMode::Blend,
+                cull_mode: None,
+                unlit: true,
+                ..default()
+            },
+            extension: Water::default(),
+        });
+        let sky = world.resource_mut::<Assets<SkyMaterial>>().add(SkyMaterial {});
+        Self { garden: solids, leaves, ghost, water, sky }
+    }
+}

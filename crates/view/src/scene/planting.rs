@@ -1,0 +1,198 @@
+//! Where plants grow: the filter's gravel, the flanks, the shelves, and grass near the eye.
+//!
+//! Planting is dressing: it follows from places alone, moves with no number and is never measured.
+
+use bevy::math::Vec3;
+use design::WaterBody;
+use design::part::Part;
+use site::{Site, WorkId, WorkKind};
+
+use super::plants::{self, Mound, Tuft};
+use super::seed::{Seed, patch_noise};
+use super::shape::Shape;
+use super::stuff::{self, Stuff};
+use super::terrain::Lie;
+use crate::frame::{Extent, SceneFrame};
+
+/// What planting reads.
+pub(crate) struct Bed<'a> {
+    pub(crate) site: &'a Site,
+    pub(crate) finished: &'a Lie,
+    pub(crate) waters: &'a [WaterBody],
+    pub(crate) frame: SceneFrame,
+}
+
+/// Reach of single blades around the eye, in metres.
+const BLADES_REACH_M: f64 = 6.5;
+
+/// Side of the cells in which blades are scattered, in metres.
+const BLADES_CELL_M: f64 = 0.25;
+
+/// Plants of one work, keyed by their places.
+pub(crate) fn planted(bed: &Bed<'_>, work: WorkId) -> Shape {
+    let mut shape = Shape::default();
+    let Some(extent) = extent_of(bed.finished, work) else { return shape };
+    const CELL_M: f64 = 0.42;
+    each_cell(extent, CELL_M, &mut |cell| {
+        let mut seed = Seed::of_cell(cell, 0x9127);
+        let at = [0, 1].map(|i| (f64::from(cell[i]) + f64::from(seed.unit())) * CELL_M);
+        let Some(face) = bed.finished.face_at(at) else { return };
+        let tag = bed.finished.surface().faces()[face as usize].tag;
+        if tag.owner == work.0 {
+            grow(&mut shape, bed, work, at, Part::of(tag.part), &mut seed);
+        }
+    });
+    shape
+}
+
+/// Blades of grass around a place, thinning outward.
+pub(crate) fn grass(bed: &Bed<'_>, around: [f64; 2]) -> Shape {
+    let mut shape = Shape::default();
+    let reach = BLADES_REACH_M;
+    let extent = Extent {
+        low: [around[0] - reach, around[1] - reach, 0.0],
+        high: [around[0] + reach, around[1] + reach, 0.0],
+    };
+    each_cell(extent, BLADES_CELL_M, &mut |cell| {
+        let mut seed = Seed::of_cell(cell, 0x6A55);
+        let middle = cell.map(|c| (f64::from(c) + 0.5) * BLADES_CELL_M);
+        let far = libm::hypot(middle[0] - around[0], middle[1] - around[1]) / reach;
+        let share = (1.0 - far * far).max(0.0);
+        let n_blades = (70.0 * share) as usize;
+        for _ in 0..n_blades {
+            let at = cell.map(|c| (f64::from(c) + f64::from(seed.unit())) * BLADES_CELL_M);
+            let Some(face) = bed.finished.face_at(at) else { continue };
+            let tag = bed.finished.surface().faces()[face as usize].tag;
+            if stuff::of_part(bed.site, tag.owner, tag.part) != Stuff::Lawn {
+                continue;
+            }
+            let Some(z) = bed.finished.elevation(at) else { continue };
+            let patch = patch_noise(at, 1.3, 3);
+            let tint = Vec3::new(1.0 + 0.35 * patch, 1.05 + 0.12 * patch, 0.80)
+                * seed.between(0.75, 1.2);
+            let height = seed.between(0.022, 0.052) * (0.8 + 0.5 * patch);
+            let foot = bed.frame.scene([at[0], at[1], z - 0.003]);
+            plants::grass_blade(&mut shape, foot, height, tint, &mut seed);
+        }
+    });
+    shape
+}
+
+fn grow(
+    shape: &mut Shape,
+    bed: &Bed<'_>,
+    work: WorkId,
+    at: [f64; 2],
+    part: Part,
+    seed: &mut Seed,
+) {
+    let Some(kind) = bed.site.work(work).map(|work| &work.kind) else { return };
+    let Some(ground) = bed.finished.elevation(at) else { return };
+    let foot = bed.frame.scene([at[0], at[1], ground]);
+    match (kind, part) {
+        (WorkKind::FilterBed(filter), Part::Floor | Part::Side) => {
+            let gravel = filter.lip.elevation_m - filter.gravel_below_lip_m;
+            if gravel > ground + 0.05 && seed.unit() < 0.62 {
+                let foot = bed.frame.scene([at[0], at[1], gravel]);
+                rushes(shape, foot, seed, patch_noise(at, 1.1, 11));
+            }
+        }
+        (WorkKind::Basin(basin), Part::Shelf | Part::Side) => {
+            let depth = basin.water_level_m - ground;
+            if (0.04..0.40).contains(&depth) && patch_noise(at, 2.4, 12) > 0.58 {
+                rushes(shape, foot, seed, 0.5 + depth as f32);
+            }
+        }
+        (WorkKind::Basin(basin), Part::Floor) => {
+            let depth = basin.water_level_m - ground;
+            if depth > 0.3 && patch_noise(at, 2.8, 13) > 0.70 {
+                let level = bed.frame.scene([at[0], at[1], basin.water_level_m + 0.008]);
+                plants::lily_pad(shape, level, seed.between(0.09, 0.17), seed);
+            }
+        }
+        (_, Part::Flank | Part::Crest | Part::FillBank | Part::Backfill) => {
+            border(shape, foot, seed, at);
+        }
+        (WorkKind::FilterBed(_), Part::Rim) if seed.unit() < 0.5 => border(shape, foot, seed, at),
+        _ => {}
+    }
+}
+
+fn rushes(shape: &mut Shape, foot: Vec3, seed: &mut Seed, vigour: f32) {
+    let height = seed.between(0.32, 0.62) * (0.75 + 0.5 * vigour);
+    let broad = seed.unit() < 0.4;
+    plants::tuft(
+        shape,
+        Tuft {
+            foot,
+            height,
+            spread: if broad { 0.55 } else { 0.28 },
+            n_blades: if broad { 13 } else { 22 },
+            width: if broad { 0.030 } else { 0.011 },
+            tint: Vec3::new(0.80, 1.0, 0.72) * seed.between(0.8, 1.15),
+        },
+        seed,
+    );
+}
+
+/// Cushions and grasses of a planted flank, in drifts of one kind.
+fn border(shape: &mut Shape, foot: Vec3, seed: &mut Seed, at: [f64; 2]) {
+    let drift = patch_noise(at, 1.7, 21);
+    let kind = patch_noise(at, 2.6, 22);
+    if seed.unit() > 0.25 + 0.65 * drift {
+        return;
+    }
+    if kind < 0.34 {
+        plants::tuft(
+            shape,
+            Tuft {
+                foot,
+                height: seed.between(0.28, 0.48),
+                spread: 0.75,
+                n_blades: 24,
+                width: 0.010,
+                tint: Vec3::new(1.25, 1.12, 0.70) * seed.between(0.85, 1.1),
+            },
+            seed,
+        );
+        return;
+    }
+    let (tint, flowers) = if kind < 0.48 {
+        (Vec3::new(0.85, 0.98, 0.95), Some(Vec3::new(2.1, 1.35, 4.6)))
+    } else if kind < 0.66 {
+        (Vec3::new(0.80, 1.05, 0.55), None)
+    } else if kind < 0.80 {
+        (Vec3::new(1.0, 1.08, 0.65), Some(Vec3::new(4.6, 2.9, 7.0)))
+    } else {
+        (Vec3::new(0.62, 0.82, 0.52), Some(Vec3::new(4.6, 2.7, 1.0)))
+    };
+    let radius = seed.between(0.14, 0.30);
+    plants::mound(
+        shape,
+        Mound { foot, radius, height: radius * seed.between(0.7, 1.05), tint, flowers },
+        seed,
+    );
+}
+
+fn each_cell(extent: Extent, cell_m: f64, visit: &mut impl FnMut([i32; 2])) {
+    let low = [0, 1].map(|i| (extent.low[i] / cell_m).floor() as i32);
+    let high = [0, 1].map(|i| (extent.high[i] / cell_m).ceil() as i32);
+    for north in low[1]..high[1] {
+        for east in low[0]..high[0] {
+            visit([east, north]);
+        }
+    }
+}
+
+fn extent_of(finished: &Lie, work: WorkId) -> Option<Extent> {
+    let surface = finished.surface();
+    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+    for (idx, face) in surface.faces().iter().enumerate() {
+        if face.tag.owner == work.0 {
+            for place in super::terrain::corner_places(surface, idx as u32) {
+                extent.take_in(place);
+            }
+        }
+    }
+    (extent.low[0] <= extent.high[0]).then_some(extent)
+}

@@ -1,0 +1,151 @@
+//! Keeps one entity per piece of the scene and sends up only what has changed.
+
+use std::sync::Arc;
+
+use bevy::camera::visibility::RenderLayers;
+use bevy::light::{NotShadowCaster, NotShadowReceiver};
+use bevy::prelude::*;
+
+use super::material::{GardenMaterial, Palette};
+use super::shape::Shape;
+use super::{Piece, Scene};
+
+/// What only looks with a horizon see: wash, hedges, sky.
+pub(crate) const AROUND_LAYER: usize = 1;
+
+/// What is on the screen, once there is any.
+#[derive(Resource, Default)]
+pub(crate) struct Shown {
+    /// The scene as composed.
+    pub scene: Option<Scene>,
+    /// Counts every change.
+    pub changes: u64,
+    /// How many pieces the last change sent up.
+    pub sent: usize,
+}
+
+/// Which layers over the bare scene are wanted.
+#[derive(Resource, Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Layers {
+    /// Cut and fill in colours.
+    pub depths: Switch,
+    /// The old ground where it differs.
+    pub existing: Switch,
+    /// Metres at the end of the depth colours.
+    pub depth_end_m: f32,
+}
+
+/// On or off.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Switch {
+    /// Not shown.
+    #[default]
+    Off,
+    /// Shown.
+    On,
+}
+
+impl Switch {
+    /// The other one.
+    pub(crate) fn turned(self) -> Self {
+        match self {
+            Self::Off => Self::On,
+            Self::On => Self::Off,
+        }
+    }
+}
+
+#[derive(Component)]
+struct Drawn(Arc<Shape>);
+
+pub(crate) fn plugin(app: &mut App) {
+    app.init_resource::<Shown>();
+    app.init_resource::<Layers>();
+    app.add_systems(
+        Update,
+        (present.run_if(resource_changed::<Shown>), paint.run_if(resource_changed::<Layers>))
+            .in_set(crate::schedule::ViewSet::Present),
+    );
+}
+
+fn present(
+    mut commands: Commands,
+    mut shown: ResMut<Shown>,
+    mut meshes: ResMut<Assets<Mesh>>,
+    palette: Res<Palette>,
+    layers: Res<Layers>,
+    mut drawn: Query<(Entity, &Piece, &mut Drawn, &mut Mesh3d)>,
+) {
+    let shown = shown.bypass_change_detection();
+    let Some(scene) = &shown.scene else { return };
+    let mut waiting = scene.pieces.clone();
+    shown.sent = 0;
+    for (entity, piece, mut drawn, mut mesh) in &mut drawn {
+        match waiting.remove(piece) {
+            None => commands.entity(entity).despawn(),
+            Some(shape) if shape == drawn.0 => {}
+            Some(shape) => {
+                mesh.0 = meshes.add(Shape::clone(&shape).mesh());
+                drawn.0 = shape;
+                shown.sent += 1;
+            }
+        }
+    }
+    shown.sent += waiting.len();
+    for (piece, shape) in waiting {
+        let mesh = Mesh3d(meshes.add(Shape::clone(&shape).mesh()));
+        let mut entity = commands.spawn((piece, Drawn(shape), mesh, Transform::IDENTITY));
+        match piece {
+            Piece::Water(_) | Piece::Falls(_) => {
+                entity.insert((MeshMaterial3d(palette.water.clone()), NotShadowCaster));
+            }
+            Piece::Plants(_) | Piece::Horizon => {
+                entity.insert(MeshMaterial3d(palette.leaves.clone()));
+            }
+            Piece::Ghost => {
+                entity.insert((
+                    MeshMaterial3d(palette.ghost.clone()),
+                    NotShadowCaster,
+                    NotShadowReceiver,
+                    seen(layers.existing),
+                ));
+            }
+            Piece::Dome => {
+                entity.insert((MeshMaterial3d(palette.sky.clone()), NotShadowCaster));
+            }
+            _ => {
+                entity.insert(MeshMaterial3d(palette.garden.clone()));
+            }
+        }
+        if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
+            entity.insert((RenderLayers::layer(AROUND_LAYER), NotShadowCaster));
+        }
+    }
+}
+
+fn paint(
+    layers: Res<Layers>,
+    palette: Res<Palette>,
+    mut materials: ResMut<Assets<GardenMaterial>>,
+    mut pieces: Query<(&Piece, &mut Visibility)>,
+) {
+    for handle in [&palette.garden, &palette.leaves] {
+        if let Some(mut material) = materials.get_mut(handle) {
+            let show = &mut material.extension.uniform.show;
+            show.x = f32::from(u8::from(layers.depths == Switch::On));
+            show.y = layers.depth_end_m.max(0.01);
+        }
+    }
+    for (piece, mut visibility) in &mut pieces {
+        if *piece == Piece::Ghost {
+            *visibility = seen(layers.existing);
+        }
+    }
+}
+
+fn seen(switch: Switch) -> Visibility {
+    match switch {
+        Switch::On => Visibility::Inherited,
+        Switch::Off => Visibility::Hidden,
+    }
+}

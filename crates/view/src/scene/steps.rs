@@ -1,0 +1,162 @@
+//! Steps: edges whose two sides stand at different heights, drawn as upright faces.
+//!
+//! ```text
+//!      upper ground (left of a to b)
+//!    a ----------------------------- b     high
+//!    |           the face            |
+//!    a ----------------------------- b     low
+//!      lower ground (right of a to b)
+//! ```
+
+use std::collections::BTreeMap;
+
+use bevy::math::Vec3;
+use ground::{NONE, Surface, Tag};
+
+use super::shape::{Corner, Shape};
+use super::stuff::Stuff;
+use crate::frame::SceneFrame;
+
+/// Lower than this a step is only a rounding of heights, in metres.
+const LEAST_M: f64 = 1e-6;
+
+/// One upright face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Step {
+    /// Its ends in plan, local metres, the upper ground on the left.
+    pub ends: [[f64; 2]; 2],
+    /// Upper heights at the ends.
+    pub high: [f64; 2],
+    /// Lower heights at the ends.
+    pub low: [f64; 2],
+    /// Whose the upper ground is.
+    pub upper: Tag,
+    /// Whose the lower ground is.
+    pub lower: Tag,
+    vertices: [u32; 2],
+}
+
+/// Steps that follow each other, each beginning where the one before ends.
+pub(crate) type Run = Vec<Step>;
+
+/// Every step of a surface, in the order of its faces.
+pub(crate) fn steps(surface: &Surface) -> Vec<Step> {
+    let faces = surface.faces();
+    let mut found = Vec::new();
+    for (idx, face) in faces.iter().enumerate() {
+        for edge in 0..3 {
+            let across = face.neighbours[edge];
+            if across != NONE && across as usize > idx {
+                found.extend(step_between(surface, idx, edge, across as usize));
+            }
+        }
+    }
+    found
+}
+
+/// Joins the steps that `keep` names into runs.
+pub(crate) fn runs(steps: &[Step], keep: impl Fn(&Step) -> bool) -> Vec<Run> {
+    let kept: Vec<&Step> = steps.iter().filter(|step| keep(step)).collect();
+    let mut from: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    let mut arrivals: BTreeMap<u32, usize> = BTreeMap::new();
+    for (idx, step) in kept.iter().enumerate() {
+        from.entry(step.vertices[0]).or_default().push(idx);
+        *arrivals.entry(step.vertices[1]).or_default() += 1;
+    }
+    let mut used = vec![false; kept.len()];
+    let is_start = |idx: usize| !arrivals.contains_key(&kept[idx].vertices[0]);
+    let starts = (0..kept.len()).filter(|i| is_start(*i)).chain(0..kept.len());
+    let mut runs = Vec::new();
+    for start in starts {
+        let mut run = Run::new();
+        let mut at = Some(start).filter(|idx| !used[*idx]);
+        while let Some(idx) = at {
+            used[idx] = true;
+            run.push(*kept[idx]);
+            let onward = from.get(&kept[idx].vertices[1]);
+            at = onward.and_then(|next| next.iter().copied().find(|n| !used[*n]));
+        }
+        if !run.is_empty() {
+            runs.push(run);
+        }
+    }
+    runs
+}
+
+/// The upright faces as a mesh, dark toward their feet.
+pub(crate) fn shape(steps: &[Step], frame: SceneFrame, stuff: impl Fn(&Step) -> Stuff) -> Shape {
+    let mut shape = Shape::default();
+    for step in steps {
+        let [a, b] = step.ends;
+        let at = [
+            frame.scene([a[0], a[1], step.low[0]]),
+            frame.scene([b[0], b[1], step.low[1]]),
+            frame.scene([b[0], b[1], step.high[1]]),
+            frame.scene([a[0], a[1], step.high[0]]),
+        ];
+        let normal = step.outward();
+        let stuff = stuff(step);
+        let open = [0.45, 0.45, 0.8, 0.8];
+        let names: [u32; 4] = std::array::from_fn(|i| {
+            shape.corner(Corner::new(at[i], normal, stuff).open(open[i]))
+        });
+        shape.triangle([names[0], names[1], names[2]]);
+        shape.triangle([names[0], names[2], names[3]]);
+    }
+    shape
+}
+
+impl Step {
+    /// Its length in plan, in metres.
+    pub(crate) fn length_m(&self) -> f64 {
+        let [a, b] = self.ends;
+        libm::hypot(b[0] - a[0], b[1] - a[1])
+    }
+
+    /// The scene's direction from the upper toward the lower ground.
+    pub(crate) fn outward(&self) -> Vec3 {
+        let [a, b] = self.ends;
+        let (east, north) = ((b[0] - a[0]) as f32, (b[1] - a[1]) as f32);
+        // Right of the way from a to b is (north, -east) in plan; the scene's z is south.
+        Vec3::new(north, 0.0, east).normalize_or(Vec3::X)
+    }
+}
+
+fn step_between(surface: &Surface, idx: usize, edge: usize, across: usize) -> Option<Step> {
+    let (face, other) = (surface.faces()[idx], surface.faces()[across]);
+    let ends = [face.vertices[edge], face.vertices[(edge + 1) % 3]];
+    let own = [face.heights[edge], face.heights[(edge + 1) % 3]].map(|h| height(surface, h));
+    let mut theirs = [0.0; 2];
+    for (slot, end) in theirs.iter_mut().zip(ends) {
+        let corner = other.vertices.iter().position(|v| *v == end)?;
+        *slot = height(surface, other.heights[corner]);
+    }
+    let rise = [own[0] - theirs[0], own[1] - theirs[1]];
+    if rise.iter().all(|r| r.abs() < LEAST_M) {
+        return None;
+    }
+    let places = ends.map(|v| surface.lattice().metres(surface.vertices()[v as usize]));
+    Some(if rise[0] + rise[1] > 0.0 {
+        Step {
+            ends: places,
+            high: own,
+            low: theirs,
+            upper: face.tag,
+            lower: other.tag,
+            vertices: ends,
+        }
+    } else {
+        Step {
+            ends: [places[1], places[0]],
+            high: [theirs[1], theirs[0]],
+            low: [own[1], own[0]],
+            upper: other.tag,
+            lower: face.tag,
+            vertices: [ends[1], ends[0]],
+        }
+    })
+}
+
+fn height(surface: &Surface, idx: u32) -> f64 {
+    surface.heights()[idx as usize]
+}

@@ -1,0 +1,181 @@
+//! The one place for colours, type sizes and spacing: paper, ink, and the garden between them.
+
+use std::sync::Arc;
+
+use bevy::color::LinearRgba;
+use bevy::math::Vec3;
+use egui::{Color32, FontData, FontDefinitions, FontFamily, FontId, Stroke, TextStyle};
+
+/// An opaque colour as people write it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Rgb(pub u8, pub u8, pub u8);
+
+impl Rgb {
+    /// For panels.
+    pub(crate) const fn ink(self) -> Color32 {
+        Color32::from_rgb(self.0, self.1, self.2)
+    }
+
+    /// For the scene, in linear light.
+    pub(crate) fn linear(self) -> Vec3 {
+        let colour = LinearRgba::from(bevy::color::Srgba::rgb_u8(self.0, self.1, self.2));
+        Vec3::new(colour.red, colour.green, colour.blue)
+    }
+}
+
+/// Paper and ink.
+pub(crate) mod paper {
+    use super::Rgb;
+
+    pub(crate) const SHEET: Rgb = Rgb(0xF6, 0xF1, 0xE6);
+    pub(crate) const INK: Rgb = Rgb(0x22, 0x30, 0x2B);
+    pub(crate) const SECOND: Rgb = Rgb(0x5E, 0x6B, 0x62);
+    pub(crate) const RULE: Rgb = Rgb(0xD8, 0xCF, 0xBE);
+    pub(crate) const WASH: Rgb = Rgb(0xEC, 0xE5, 0xD5);
+    pub(crate) const MARKING: Rgb = Rgb(0xE4, 0x57, 0x2E);
+    pub(crate) const WATER: Rgb = Rgb(0x2F, 0x7F, 0x86);
+    pub(crate) const GOOD: Rgb = Rgb(0x5B, 0x7F, 0x3B);
+    pub(crate) const LOOK_AT: Rgb = Rgb(0xB9, 0x7A, 0x00);
+    pub(crate) const STOP: Rgb = Rgb(0xA6, 0x3D, 0x2F);
+    pub(crate) const CUT: Rgb = Rgb(0x8C, 0x51, 0x0A);
+    pub(crate) const FILL: Rgb = Rgb(0x01, 0x66, 0x5E);
+}
+
+/// The garden.
+pub(crate) mod garden {
+    use super::Rgb;
+
+    pub(crate) const LAWN: Rgb = Rgb(0x7C, 0x9A, 0x4B);
+    pub(crate) const SOIL: Rgb = Rgb(0x8A, 0x6B, 0x4A);
+    pub(crate) const MULCH: Rgb = Rgb(0x5B, 0x46, 0x36);
+    pub(crate) const GRAVEL: Rgb = Rgb(0xB9, 0xAE, 0x9A);
+    pub(crate) const GRANITE: Rgb = Rgb(0x9B, 0x93, 0x8A);
+    pub(crate) const PLANTED: Rgb = Rgb(0x5F, 0x50, 0x3A);
+    pub(crate) const LEAF: Rgb = Rgb(0x6E, 0x8E, 0x3F);
+    pub(crate) const BED: Rgb = Rgb(0x9A, 0x8E, 0x76);
+    pub(crate) const BEYOND: Rgb = Rgb(0xB7, 0xBC, 0x93);
+    pub(crate) const ROOF: Rgb = Rgb(0x8E, 0x5A, 0x45);
+    pub(crate) const FOLIAGE: Rgb = Rgb(0x55, 0x72, 0x3F);
+    pub(crate) const GHOST: Rgb = Rgb(0xC9, 0xB3, 0x8F);
+    pub(crate) const PLASTER: Rgb = Rgb(0xEA, 0xDF, 0xCB);
+    pub(crate) const TIMBER: Rgb = Rgb(0x6A, 0x50, 0x3C);
+    pub(crate) const LAMP: Rgb = Rgb(0xFF, 0xD8, 0x8A);
+    pub(crate) const HAZE: Rgb = Rgb(0xDD, 0xDC, 0xCB);
+}
+
+/// The steps of the grid on which everything stands, in points.
+pub(crate) const STEP: f32 = 4.0;
+
+/// Width of a card, in points.
+pub(crate) const CARD_WIDTH: f32 = 300.0;
+
+/// Gap between the window's edge and what stands at it.
+pub(crate) const EDGE: f32 = 12.0;
+
+/// Three sizes of type and no more.
+pub(crate) mod size {
+    /// Small print: units, notes, names of fields.
+    pub(crate) const SMALL: f32 = 13.0;
+    /// Reading size.
+    pub(crate) const BODY: f32 = 15.0;
+    /// Names of works and the balance.
+    pub(crate) const HEAD: f32 = 20.0;
+}
+
+/// The weight for what matters.
+pub(crate) fn strong() -> FontFamily {
+    FontFamily::Name("strong".into())
+}
+
+/// Type of a size in the usual weight.
+pub(crate) fn text(size: f32) -> FontId {
+    FontId::new(size, FontFamily::Proportional)
+}
+
+/// Type of a size in the weight for what matters.
+pub(crate) fn bold(size: f32) -> FontId {
+    FontId::new(size, strong())
+}
+
+/// The paper that cards and strips are made of.
+pub(crate) fn sheet() -> egui::Frame {
+    let Rgb(r, g, b) = paper::SHEET;
+    egui::Frame::new()
+        .fill(Color32::from_rgba_unmultiplied(r, g, b, 240))
+        .stroke(Stroke::new(1.0, paper::RULE.ink()))
+        .corner_radius(3)
+        .inner_margin(egui::Margin::symmetric(12, 10))
+        .shadow(egui::Shadow {
+            offset: [0, 2],
+            blur: 10,
+            spread: 0,
+            color: Color32::from_rgba_unmultiplied(0x22, 0x30, 0x2B, 40),
+        })
+}
+
+/// Puts type, ink and spacing into a context; done once.
+pub(crate) fn install(ctx: &egui::Context) {
+    ctx.set_fonts(fonts());
+    ctx.set_theme(egui::Theme::Light);
+    ctx.style_mut_of(egui::Theme::Light, style);
+}
+
+fn fonts() -> FontDefinitions {
+    let mut fonts = FontDefinitions::empty();
+    let regular = FontData::from_static(include_bytes!("../assets/fonts/Lato-Regular.ttf"));
+    let semibold = FontData::from_static(include_bytes!("../assets/fonts/Lato-Semibold.ttf"));
+    fonts.font_data.insert("regular".into(), Arc::new(regular));
+    fonts.font_data.insert("semibold".into(), Arc::new(semibold));
+    for family in [FontFamily::Proportional, FontFamily::Monospace] {
+        fonts.families.insert(family, vec!["regular".into()]);
+    }
+    fonts.families.insert(strong(), vec!["semibold".into()]);
+    fonts
+}
+
+fn style(style: &mut egui::Style) {
+    style.text_styles = [
+        (TextStyle::Small, text(size::SMALL)),
+        (TextStyle::Body, text(size::BODY)),
+        (TextStyle::Button, text(size::BODY)),
+        (TextStyle::Monospace, text(size::SMALL)),
+        (TextStyle::Heading, bold(size::HEAD)),
+    ]
+    .into();
+    style.spacing.item_spacing = egui::vec2(2.0 * STEP, STEP);
+    style.spacing.button_padding = egui::vec2(2.0 * STEP, 3.0);
+    style.spacing.interact_size = egui::vec2(40.0, 24.0);
+    style.spacing.scroll = egui::style::ScrollStyle::thin();
+    style.interaction.selectable_labels = false;
+    visuals(&mut style.visuals);
+}
+
+fn visuals(visuals: &mut egui::Visuals) {
+    *visuals = egui::Visuals::light();
+    visuals.override_text_color = Some(paper::INK.ink());
+    visuals.weak_text_color = Some(paper::SECOND.ink());
+    visuals.window_fill = paper::SHEET.ink();
+    visuals.panel_fill = paper::SHEET.ink();
+    visuals.extreme_bg_color = Color32::from_rgb(0xFD, 0xFA, 0xF2);
+    visuals.faint_bg_color = paper::WASH.ink();
+    visuals.selection.bg_fill = Color32::from_rgb(0xF3, 0xC9, 0xB6);
+    visuals.selection.stroke = Stroke::new(1.0, paper::MARKING.ink());
+    visuals.window_stroke = Stroke::new(1.0, paper::RULE.ink());
+    visuals.window_corner_radius = 3.into();
+    visuals.menu_corner_radius = 3.into();
+    let widgets = &mut visuals.widgets;
+    for (widget, fill, line) in [
+        (&mut widgets.noninteractive, Color32::TRANSPARENT, paper::RULE),
+        (&mut widgets.inactive, Color32::from_rgb(0xFB, 0xF7, 0xEE), paper::RULE),
+        (&mut widgets.hovered, Color32::WHITE, paper::SECOND),
+        (&mut widgets.active, Color32::WHITE, paper::MARKING),
+        (&mut widgets.open, Color32::WHITE, paper::SECOND),
+    ] {
+        widget.bg_fill = fill;
+        widget.weak_bg_fill = fill;
+        widget.bg_stroke = Stroke::new(1.0, line.ink());
+        widget.fg_stroke = Stroke::new(1.0, paper::INK.ink());
+        widget.corner_radius = 2.into();
+        widget.expansion = 0.0;
+    }
+}
