@@ -4,13 +4,13 @@ use std::sync::Arc;
 
 use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
-use site::{Site, Survey, Work, WorkKind};
+use site::{Curve, Site, Survey, Work, WorkKind};
 
 use crate::earth::{self, Moved};
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
 use crate::works::{Band, Footing, Form};
-use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water};
+use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water, works};
 
 /// Everything that follows from a site.
 ///
@@ -47,8 +47,8 @@ struct SurveyKey {
 struct FormKey {
     id: u32,
     kind: WorkKind,
-    /// The works that it joins, as long as they are built.
-    joined: Vec<WorkKind>,
+    /// The outlines that it joins.
+    joined: [Option<Curve>; 2],
     step_um: u32,
 }
 
@@ -124,15 +124,10 @@ impl Evaluator {
     }
 
     fn form(&mut self, work: &Work, site: &Site, lattice: Lattice) -> Arc<Form> {
-        let joined = match &work.kind {
-            WorkKind::Stream(stream) => [stream.from, stream.into].to_vec(),
-            _ => Vec::new(),
-        };
-        let joined = joined.into_iter().flatten().filter_map(|id| site.work(id));
         let key = FormKey {
             id: work.id.0,
             kind: work.kind.clone(),
-            joined: joined.filter(|work| work.visible).map(|work| work.kind.clone()).collect(),
+            joined: works::joined_outlines(work, site).map(Option::<&Curve>::cloned),
             step_um: lattice.step_um(),
         };
         self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))

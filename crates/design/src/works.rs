@@ -88,7 +88,9 @@ impl Form {
         let owner = work.id.0;
         match &work.kind {
             WorkKind::Basin(basin) => basin::form(basin, owner, lattice),
-            WorkKind::Stream(stream) => stream::form(stream, owner, site, lattice),
+            WorkKind::Stream(stream) => {
+                stream::form(stream, owner, joined_outlines(work, site), lattice)
+            }
             WorkKind::Hill(hill) => hill::form(hill, owner, lattice),
             WorkKind::Wall(wall) => wall::form(wall, owner, lattice),
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
@@ -133,6 +135,17 @@ impl Form {
         let body = body.map_err(|problem| shape.problems.push(problem)).ok();
         Self { shape: std::sync::Arc::new(shape), body }
     }
+}
+
+/// The outlines of the works that a work joins, at its head and at its mouth, as long as they are
+/// built: all that its form takes from them.
+pub(crate) fn joined_outlines<'s>(work: &Work, site: &'s Site) -> [Option<&'s Curve>; 2] {
+    let WorkKind::Stream(stream) = &work.kind else { return [None; 2] };
+    [stream.from, stream.into].map(|id| match &site.work(id?).filter(|work| work.visible)?.kind {
+        WorkKind::Basin(basin) => Some(&basin.outline),
+        WorkKind::FilterBed(bed) => Some(&bed.outline),
+        WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+    })
 }
 
 /// The part's number as faces carry it.

@@ -15,7 +15,7 @@ use ground::curve::{Closure, Path};
 use ground::patch::{self, CrossLine, Section};
 use ground::{Lattice, Sum};
 use site::works::Stream;
-use site::{Site, WorkId, WorkKind};
+use site::{Curve, WorkId};
 
 use self::profile::{Knot, Profile};
 use super::bank::BankLine;
@@ -31,16 +31,21 @@ const UNDER_SHORE_M: f64 = 0.10;
 /// A section's places, from the left rim to the right.
 const N_PLACES: usize = 6;
 
-pub(super) fn form(stream: &Stream, owner: u32, site: &Site, lattice: Lattice) -> Form {
+pub(super) fn form(
+    stream: &Stream,
+    owner: u32,
+    joined: [Option<&Curve>; 2],
+    lattice: Lattice,
+) -> Form {
     let mut shape = Shape::default();
-    let vessel = vessel(stream, owner, site, lattice, &mut shape);
+    let vessel = vessel(stream, owner, joined, lattice, &mut shape);
     Form::new(vessel.map(Body::Vessel), shape)
 }
 
 fn vessel(
     stream: &Stream,
     owner: u32,
-    site: &Site,
+    joined: [Option<&Curve>; 2],
     lattice: Lattice,
     shape: &mut Shape,
 ) -> Result<Vessel, Problem> {
@@ -54,8 +59,7 @@ fn vessel(
         let edge: Vec<_> = cuts.iter().map(|cut| cut.points[side]).collect();
         shape.liner_edges.push(traced(&edge, Closure::Open));
     }
-    let joined = |id: Option<WorkId>| id.and_then(|id| outline_of(site, id, lattice));
-    let (from, into) = (joined(stream.from), joined(stream.into));
+    let [from, into] = joined.map(|curve| super::outline_ring(lattice, curve?));
     let end = |at: &Option<_>| if at.is_some() { End::Joined } else { End::Free };
     let lines = bank_lines(&cuts, [end(&from), end(&into)], lattice);
     let sections: Vec<Section> =
@@ -175,16 +179,6 @@ enum End {
     Free,
     /// A filter or a basin.
     Joined,
-}
-
-/// The outline of the basin or filter that a stream joins.
-fn outline_of(site: &Site, id: WorkId, lattice: Lattice) -> Option<Vec<[f64; 2]>> {
-    let curve = match &site.work(id).filter(|work| work.visible)?.kind {
-        WorkKind::Basin(basin) => &basin.outline,
-        WorkKind::FilterBed(bed) => &bed.outline,
-        WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => return None,
-    };
-    super::outline_ring(lattice, curve)
 }
 
 /// The running water: its sheet, area and volume.
