@@ -10,7 +10,9 @@ use crate::earth::{self, Moved};
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
 use crate::works::{Band, Footing, Form};
-use crate::{Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water, works};
+use crate::{
+    Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water, works,
+};
 
 /// Everything that follows from a site.
 ///

@@ -71,6 +71,14 @@ pub(crate) struct Band {
     pub(crate) problems: Vec<Problem>,
 }
 
+impl Band {
+    /// The work that its faces carry; none where it has none.
+    pub(crate) fn owner(&self) -> Option<u32> {
+        let mut faces = self.hi.iter().chain(&self.lo).flat_map(|bound| bound.faces());
+        faces.find(|face| face.tag.owner != 0).map(|face| face.tag.owner)
+    }
+}
+
 /// Parts from which a change must reach out: a bank or a flank alone moves no earth.
 pub(crate) const CORE: [u32; 7] = [
     number(Part::Floor),

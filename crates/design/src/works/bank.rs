@@ -66,8 +66,9 @@ impl Bank {
     }
 }
 
-/// The widest angle of one facet where a bank goes round a corner.
-pub(super) const FACET_ANGLE_RAD: f64 = std::f64::consts::PI / 8.0;
+/// The widest angle of one facet where a bank goes round a corner: a hair over an eighth of a half
+/// turn, so that rounding does not add a facet to a quarter or a half turn.
+pub(super) const FACET_ANGLE_RAD: f64 = 0.4;
 
 /// Where a bound is to bind nothing, it lies this far beyond any ground.
 const NOWHERE_M: f64 = 1e5;
