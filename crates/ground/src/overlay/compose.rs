@@ -47,8 +47,8 @@ pub struct Composed {
 
 /// The highest or the lowest of `ground` and `patch`.
 ///
-/// Where both are level with each other the ground stays, so composing the same patch once more
-/// returns the same bytes. Each face keeps the tag and the plane of the face that it is a part of;
+/// Where both are level with each other the ground stays, so composing the same patch once more over
+/// the ground's domain returns the same bytes. Each face keeps the tag and the plane of the face that it is a part of;
 /// vertices lie within a few lattice steps of where the planes meet. Along the patch's outline the
 /// surface may step.
 ///

@@ -3,9 +3,14 @@
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
+use super::overlap::share;
 use crate::LatticePoint;
 
-/// A place between lattice points: the nearest lattice point and the offset from it in steps.
+/// A place this near its lattice point, in steps, cannot round to another.
+const SURE_OFFSET: f64 = 0.499;
+
+/// A place between lattice points: the nearest lattice point and the offset from it in steps, from
+/// minus a half on to below a half.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Place {
     pub(crate) nearest: LatticePoint,
@@ -41,7 +46,7 @@ impl Place {
     pub(crate) fn towards(&self, there: &Place, share: f64) -> Self {
         let [dx, dy] = self.to(there);
         let moved = [self.offset[0] + share * dx, self.offset[1] + share * dy];
-        let whole = moved.map(f64::round);
+        let whole = moved.map(|m| (m + 0.5).floor());
         Self {
             nearest: LatticePoint {
                 x: self.nearest.x + whole[0] as i32,
@@ -49,6 +54,24 @@ impl Place {
             },
             offset: [moved[0] - whole[0], moved[1] - whole[1]],
         }
+    }
+
+    /// The place on an edge that parts it as `before` to `after`.
+    ///
+    /// Its pixel is the true one: a place near the border between two pixels is rounded exactly.
+    pub(crate) fn parting([p, q]: [LatticePoint; 2], before: i64, after: i64) -> Self {
+        let place = Self::on(p).towards(&Self::on(q), share(before, after));
+        if place.offset.iter().all(|o| o.abs() < SURE_OFFSET) {
+            return place;
+        }
+        let whole = i128::from(before) + i128::from(after);
+        let exact = |p: i32, q: i32| {
+            let way = i128::from(before) * (i128::from(q) - i128::from(p));
+            let steps = (2 * way + whole).div_euclid(2 * whole);
+            (p + steps as i32, (way - steps * whole) as f64 / whole as f64)
+        };
+        let (x, y) = (exact(p.x, q.x), exact(p.y, q.y));
+        Self { nearest: LatticePoint { x: x.0, y: y.0 }, offset: [x.1, y.1] }
     }
 
     /// The way from here to there in steps.

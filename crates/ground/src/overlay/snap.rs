@@ -188,19 +188,27 @@ impl Snapped {
 
 /// Whether a segment from the origin along `way` is not over before the pixel about `at`.
 fn reaches_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
-    let within = |w: f64, a: f64| a > w.min(0.0) - 0.5 && a < w.max(0.0) + 0.5;
+    let within = |w: f64, a: f64| a > w.min(0.0) - 0.5 && a <= w.max(0.0) + 0.5;
     within(way[0], at[0]) && within(way[1], at[1])
 }
 
 /// Whether a line through the origin along `way` crosses the pixel about `at`.
+///
+/// A pixel has its western and southern side and the corner between them, as rounding has it.
 fn line_crosses_pixel(way: [f64; 2], at: [f64; 2]) -> bool {
-    (way[0] * at[1] - way[1] * at[0]).abs() < 0.5 * (way[0].abs() + way[1].abs())
+    let side = way[0] * at[1] - way[1] * at[0];
+    let reach = 0.5 * (way[0].abs() + way[1].abs());
+    side.abs() < reach || (side.abs() == reach && way[0] * side >= 0.0 && way[1] * side <= 0.0)
 }
 
 /// The same for a line between lattice points, exactly: parts of one edge must agree.
 fn edge_crosses_pixel([p, q]: [LatticePoint; 2], at: LatticePoint) -> bool {
-    let run = |a: i32, b: i32| (i64::from(b) - i64::from(a)).unsigned_abs();
-    2 * orient(p, q, at).unsigned_abs() < run(p.x, q.x) + run(p.y, q.y)
+    let run = |a: i32, b: i32| i64::from(b) - i64::from(a);
+    let (dx, dy) = (run(p.x, q.x), run(p.y, q.y));
+    let side = orient(p, q, at);
+    let (twice, reach) = (2 * side.unsigned_abs(), dx.unsigned_abs() + dy.unsigned_abs());
+    twice < reach
+        || (twice == reach && dx.signum() * side.signum() >= 0 && dy.signum() * side.signum() <= 0)
 }
 
 /// Whether two pieces share more than an end of both.

@@ -220,12 +220,14 @@ impl Splitter<'_> {
                 let g = self.ground;
                 let (g_number, turned) = edge_number(g, ground, ge);
                 let (p_number, _) = edge_number(self.patch, patch, pe);
-                let share = crossing_share(g, ground, ge, &shared.b_sides[pe]);
+                let [start, end] = [ge, next(ge)].map(|i| shared.b_sides[pe][i].abs());
                 self.found.places.crossing([g_number, p_number], || {
                     let corners = g.corners(ground);
                     let ends = [corners[ge], corners[next(ge)]];
-                    let [from, to] = if turned == Turned::Yes { [ends[1], ends[0]] } else { ends };
-                    Place::on(from).towards(&Place::on(to), share)
+                    match turned {
+                        Turned::No => Place::parting(ends, start, end),
+                        Turned::Yes => Place::parting([ends[1], ends[0]], end, start),
+                    }
                 })
             }
         }

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test binary uses some of these")]
 
+pub(crate) mod second_way;
+
 use ground::triangulate::{Terrain, build};
 use ground::{Lattice, LatticePoint, Surface, Tag};
 
@@ -68,4 +70,10 @@ pub(crate) fn grid(corner: [f64; 2], n: usize, z: impl Fn(f64, f64) -> f64) -> S
         }
     }
     through(&points)
+}
+
+/// The surface through points on the lattice, when they span one.
+pub(crate) fn on_lattice(points: &[(LatticePoint, f64)]) -> Option<Surface> {
+    let terrain = Terrain { points: points.to_vec(), ..Terrain::default() };
+    build(&terrain).ok().map(|built| built.surface)
 }
