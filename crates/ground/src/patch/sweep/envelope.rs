@@ -31,9 +31,17 @@ struct Cluster<'a> {
     overlaps: Vec<Vec<u32>>,
 }
 
-/// Triangles that may be joined: none overlaps another.
+/// What may be joined, since nothing in it overlaps beyond the rounding of composed places.
 #[derive(Default)]
 struct Loose {
+    /// Elements as they were made.
+    plain: Tiles,
+    composed: Vec<Surface>,
+}
+
+/// Triangles and their planes.
+#[derive(Clone, Default)]
+struct Tiles {
     tiles: Vec<Tile>,
     planes: Vec<Plane>,
 }
@@ -43,8 +51,8 @@ impl Cluster<'_> {
     fn gather(&self, which: &[u32], loose: &mut Loose) -> Result<(), SweepError> {
         for component in self.components(which) {
             match component[..] {
-                [single] => loose.add_element(&self.elements[single as usize]),
-                _ => loose.add_surface(&self.composed(&component)?),
+                [single] => loose.plain.add_element(&self.elements[single as usize]),
+                _ => loose.composed.push(self.composed(&component)?),
             }
         }
         Ok(())
@@ -60,8 +68,7 @@ impl Cluster<'_> {
         });
         let mut next = || surfaces.next().expect("there are two halves");
         let (first, second) = (next()?, next()?);
-        let composed = compose(&first, &second, self.sweep.keep, Domain::Union, Rooted::Anywhere);
-        Ok(without_fissures(composed.surface))
+        Ok(union(self.sweep, &first, &second))
     }
 
     /// The groups of elements that hang together by overlaps, each in ascending order.
@@ -106,6 +113,37 @@ impl Cluster<'_> {
 }
 
 impl Loose {
+    /// Everything as one surface.
+    ///
+    /// Composing rounds places to the lattice, so a composed surface may reach past a shared ray by
+    /// a step; then it is composed with the others too.
+    fn joined(mut self, sweep: &Sweep) -> Result<Surface, SweepError> {
+        if self.composed.is_empty() {
+            return self.plain.joined(sweep);
+        }
+        if self.plain.tiles.is_empty() && self.composed.len() == 1 {
+            return self.composed.pop().ok_or(SweepError::Empty);
+        }
+        let mut all = self.plain.clone();
+        self.composed.iter().for_each(|s| all.add_surface(s));
+        match all.joined(sweep) {
+            Ok(surface) if surface.check().is_ok() => Ok(surface),
+            _ => self.composed_in_turn(sweep),
+        }
+    }
+
+    fn composed_in_turn(self, sweep: &Sweep) -> Result<Surface, SweepError> {
+        let mut surfaces = self.composed.into_iter();
+        let first = if self.plain.tiles.is_empty() {
+            surfaces.next().ok_or(SweepError::Empty)?
+        } else {
+            self.plain.joined(sweep)?
+        };
+        Ok(surfaces.fold(first, |so_far, next| union(sweep, &so_far, &next)))
+    }
+}
+
+impl Tiles {
     fn add(&mut self, tiles: impl Iterator<Item = Tile>, planes: &[Plane]) {
         let first = self.planes.len() as u32;
         self.tiles.extend(tiles.map(|t| Tile { plane: t.plane.saturating_add(first), ..t }));
@@ -130,4 +168,10 @@ impl Loose {
         weld(sweep.lattice, &self.tiles, self.planes)
             .map_err(|o| SweepError::Folds { at: sweep.lattice.metres(o.at) })
     }
+}
+
+/// The envelope of two surfaces over all that either covers.
+fn union(sweep: &Sweep, first: &Surface, second: &Surface) -> Surface {
+    let composed = compose(first, second, sweep.keep, Domain::Union, Rooted::Anywhere);
+    without_fissures(composed.surface)
 }

@@ -387,4 +387,27 @@ proptest! {
         let path = Path::new(&plan, Closure::Closed).unwrap();
         follows_distance(&surface, &path, 1.0, 0.5, reach, FACET);
     }
+
+    #[test]
+    fn ridges_along_any_walk_follow_the_distance(
+        turns in prop::collection::vec((0.3..2.0f64, -1.6..1.6f64), 1..16),
+        reach in 0.5..4.0f64,
+    ) {
+        let (mut at, mut heading) = ([0.0, 0.0], 0.0);
+        let mut plan = vec![at];
+        for (length, turn) in turns {
+            heading += turn;
+            let step = turned([length, 0.0], heading);
+            at = [at[0] + step[0], at[1] + step[1]];
+            plan.push(at);
+        }
+        let points: Vec<_> = plan.iter().map(|&p| (p, 1.0)).collect();
+        let stations = line(&points, &[[0.0, 0.0], [reach, -0.5 * reach]]);
+        let surface = sweep(&as_swept(&stations, &[1])).unwrap();
+        surface.check().unwrap();
+        prop_assert_eq!(steps(&surface), Vec::<String>::new());
+        prop_assert!(steepest(&surface) < 0.5 * (1.0 + 1e-6));
+        let path = Path::new(&plan, Closure::Open).unwrap();
+        follows_distance(&surface, &path, 1.0, 0.5, reach, FACET);
+    }
 }
