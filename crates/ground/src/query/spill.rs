@@ -14,7 +14,8 @@ use crate::{LatticeError, NONE, Surface};
 /// The lowest saddle over which water around a place runs out.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spill {
-    /// The level at which water runs over, in metres.
+    /// The level at which water runs over, in metres; rounded once where the saddle lies within an
+    /// edge.
     pub level_m: f64,
     /// The saddle's place in local metres; the middle of a level lip.
     pub at: [f64; 2],

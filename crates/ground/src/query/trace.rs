@@ -14,7 +14,7 @@
 //! ridge or a summit exactly at zero) has no boundary.
 
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use super::side::{Side, edge_towards, metres, next, zero_between};
 use crate::{NONE, Surface};
@@ -334,23 +334,23 @@ fn holds(here: f64, there: f64) -> bool {
 
 /// Adds a walk as loops in which no place occurs twice; what has no area goes.
 fn split(nodes: Vec<Node>, loops: &mut Vec<Loop>) {
+    // Adding zero makes one key of the two zeros.
+    let key = |node: &Node| node.at.map(|c| (c + 0.0).to_bits());
     let mut path: Loop = Vec::with_capacity(nodes.len());
-    let mut places: BTreeMap<u32, usize> = BTreeMap::new();
+    let mut places: HashMap<[u64; 2], usize> = HashMap::with_capacity(nodes.len());
     let mut finish = |ring: &[Node]| {
         if ring.len() > 2 {
             loops.push(ring.to_vec());
         }
     };
     for node in without_repeats(nodes) {
-        if node.vertex != NONE {
-            if let Some(&start) = places.get(&node.vertex) {
-                finish(&path[start..]);
-                for gone in path.drain(start..).filter(|gone| gone.vertex != NONE) {
-                    places.remove(&gone.vertex);
-                }
+        if let Some(&start) = places.get(&key(&node)) {
+            finish(&path[start..]);
+            for gone in path.drain(start..) {
+                places.remove(&key(&gone));
             }
-            places.insert(node.vertex, path.len());
         }
+        places.insert(key(&node), path.len());
         path.push(node);
     }
     finish(&path);
