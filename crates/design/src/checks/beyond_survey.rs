@@ -11,6 +11,7 @@ use units::{area_text, length_text};
 
 use super::COMMON_PRACTICE;
 use super::seen::Seen;
+use super::words::stretch_text;
 use crate::{Code, Finding, Measured, OpenEnd, Remedy, Severity, Unit, WorkOutcome};
 
 /// Lower open ends than this are raked over, metres.
@@ -87,25 +88,29 @@ fn is_on_ground(seen: &Seen<'_>, outcome: &WorkOutcome) -> bool {
 }
 
 fn area_lost(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome, edge: &Edge) -> Finding {
-    let where_it_ends = if edge.long_m > 0.0 {
-        format!(
-            "This work reaches the survey's edge for {}, up to {} off the ground there",
-            length_text(edge.long_m, seen.unit),
+    let (message, value, unit) = if edge.long_m > 0.0 {
+        let message = format!(
+            "This work reaches the survey's edge for {}, up to {} off the ground there. Cut and \
+             fill leave out what lies beyond.",
+            stretch_text(edge.long_m, seen.unit),
             length_text(edge.rise_m, seen.unit)
-        )
+        );
+        (message, edge.long_m, Unit::Metre)
     } else {
-        "This work is drawn beyond the survey".to_owned()
+        let message = format!(
+            "This work is drawn beyond the survey. Cut and fill leave out what lies there, {} of \
+             its shape.",
+            area_text(outcome.beyond_m2, seen.unit)
+        );
+        (message, outcome.beyond_m2, Unit::SquareMetre)
     };
     Finding {
         code: Code::BeyondSurvey,
         severity: Severity::LookAt,
         work: Some(work.id),
         at_m: seen.on_ground(edge.at),
-        measured: Measured { value: outcome.beyond_m2, limit: 0.0, unit: Unit::SquareMetre },
-        message: format!(
-            "{where_it_ends}. Cut and fill leave out what lies beyond, up to {} of it.",
-            area_text(outcome.beyond_m2, seen.unit)
-        ),
+        measured: Measured { value, limit: 0.0, unit },
+        message,
         remedy: Some(Remedy {
             message: "Shoot levels beyond the work's edge, or move it in.".into(),
             site: None,
@@ -116,7 +121,8 @@ fn area_lost(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome, edge: &Edge) -
 }
 
 fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Finding> {
-    let high = |end: &&OpenEnd| end.rise_m.abs() > LEAST_RISE_M;
+    let high =
+        |end: &&OpenEnd| end.rise_m.abs() > LEAST_RISE_M && !meets_a_work(seen, work.id, end);
     let ends: Vec<&OpenEnd> = outcome.open_ends.iter().filter(high).collect();
     let worst = *ends.iter().max_by(|a, b| a.rise_m.abs().total_cmp(&b.rise_m.abs()))?;
     let length = |end: &&OpenEnd| {
@@ -134,7 +140,7 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
         measured: Measured { value: worst.rise_m.abs(), limit: LEAST_RISE_M, unit: Unit::Metre },
         message: format!(
             "For {} the bank meets no ground: it ends up to {} {way} it.",
-            length_text(long_m, seen.unit),
+            stretch_text(long_m, seen.unit),
             length_text(worst.rise_m.abs(), seen.unit),
         ),
         remedy: Some(Remedy {
@@ -145,6 +151,25 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
         caution: None,
     })
 }
+
+/// Whether the ground beside an open end was made by another work, which it is meant to meet.
+fn meets_a_work(seen: &Seen<'_>, work: WorkId, end: &OpenEnd) -> bool {
+    let Some(finished) = seen.finished() else { return false };
+    let [a, b] = end.ends_m;
+    let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+    let length_m = libm::hypot(dx, dy);
+    let beside = |way: f64| {
+        let off_m = way * BESIDE_M / length_m.max(BESIDE_M);
+        [0.5 * (a[0] + b[0]) - off_m * dy, 0.5 * (a[1] + b[1]) + off_m * dx]
+    };
+    [beside(1.0), beside(-1.0)].into_iter().filter_map(|at| finished.face_at(at)).any(|face| {
+        let owner = finished.surface().faces()[face as usize].tag.owner;
+        owner != 0 && owner != work.0
+    })
+}
+
+/// How far beside an open end the ground is looked at, metres.
+const BESIDE_M: f64 = 0.05;
 
 /// The middle of the places that a work is drawn by.
 fn middle(work: &Work) -> [f64; 2] {

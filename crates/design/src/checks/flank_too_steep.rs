@@ -17,8 +17,8 @@ use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 /// A grade that exceeds the limit by less than this share is within it.
 const SAME_GRADE: f64 = 1e-4;
-/// Less steep ground than this is a heel mark, square metres.
-const LEAST_AREA_M2: f64 = 0.05;
+/// Less steep ground than this is a heel mark, square metres: half a metre each way.
+const LEAST_AREA_M2: f64 = 0.25;
 /// Loose fill slides from here on: 1.5 to 1, class C (K-01, K-02).
 const SLIDES_RUN_PER_RISE: f64 = 1.5;
 
@@ -42,13 +42,13 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         tally.whole.add(area_m2);
         if grade * limit > 1.0 + SAME_GRADE {
             tally.steep.add(area_m2);
-            // A steeper face counts only where a person could see it.
-            let place = surface.corners(face_idx).map(|p| surface.lattice().metres(p));
-            tally.steepest.push((grade, area_m2, place));
+            let corners = surface.corners(face_idx).map(|p| surface.lattice().metres(p));
+            let middle = [0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / 3.0);
+            tally.faces.push(SteepFace { grade, area_m2, middle });
         }
     }
-    let finding = |(owner, tally): (&u32, &Tally)| finding(seen, seen.owner(*owner)?, tally);
-    tallies.iter().filter_map(finding).collect()
+    let finding = |(owner, mut tally): (u32, Tally)| finding(seen, seen.owner(owner)?, &mut tally);
+    tallies.into_iter().filter_map(finding).collect()
 }
 
 fn is_flank(part: Part) -> bool {
@@ -59,21 +59,35 @@ fn is_flank(part: Part) -> bool {
 struct Tally {
     whole: Sum,
     steep: Sum,
-    steepest: Vec<(f64, f64, [[f64; 2]; 3])>,
+    faces: Vec<SteepFace>,
+}
+
+struct SteepFace {
+    grade: f64,
+    area_m2: f64,
+    middle: [f64; 2],
 }
 
 impl Tally {
-    /// The steepest grade, and the middle of the largest face that has it.
-    fn worst(&self) -> Option<(f64, [f64; 2])> {
-        let grade = self.steepest.iter().map(|s| s.0).max_by(f64::total_cmp)?;
-        let alike = self.steepest.iter().filter(|s| s.0 >= grade * (1.0 - SAME_GRADE));
-        let (_, _, corners) = alike.max_by(|a, b| a.1.total_cmp(&b.1))?;
-        Some((grade, [0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / 3.0)))
+    /// The grade that the steepest quarter square metre reaches, and the middle of the largest face
+    /// that is as steep; none where less ground is too steep.
+    fn worst(&mut self) -> Option<(f64, [f64; 2])> {
+        self.faces
+            .sort_by(|a, b| b.grade.total_cmp(&a.grade).then(b.area_m2.total_cmp(&a.area_m2)));
+        let mut area = Sum::default();
+        let reached = self.faces.iter().position(|face| {
+            area.add(face.area_m2);
+            area.value() >= LEAST_AREA_M2
+        })?;
+        let grade = self.faces[reached].grade;
+        let alike = self.faces.iter().filter(|face| face.grade >= grade * (1.0 - SAME_GRADE));
+        let largest = alike.max_by(|a, b| a.area_m2.total_cmp(&b.area_m2))?;
+        Some((grade, largest.middle))
     }
 }
 
-fn finding(seen: &Seen<'_>, work: &Work, tally: &Tally) -> Option<Finding> {
-    let (grade, at) = tally.worst().filter(|_| tally.steep.value() >= LEAST_AREA_M2)?;
+fn finding(seen: &Seen<'_>, work: &Work, tally: &mut Tally) -> Option<Finding> {
+    let (grade, at) = tally.worst()?;
     let (run, limit) = (1.0 / grade, seen.site.limits.flank_run_per_rise);
     let severity = if run < SLIDES_RUN_PER_RISE { Severity::Stop } else { Severity::LookAt };
     let what = match work.kind {

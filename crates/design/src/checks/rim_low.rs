@@ -10,7 +10,7 @@ use units::{elevation_text, length_text};
 
 use super::line::{Line, Stretch, between, least_share, stretches, stretches_around};
 use super::seen::Seen;
-use super::words::{compass, enough_text};
+use super::words::{compass, enough_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
@@ -119,7 +119,7 @@ impl Edge {
         let mut message = format!(
             "The liner's edge is {} too low for {}, lowest on the {} side: {} beside water at {}.",
             length_text(worst.short_m, seen.unit),
-            length_text(long_m, seen.unit),
+            stretch_text(long_m, seen.unit),
             compass(middle, at),
             elevation_text(edge_m, seen.unit),
             elevation_text(self.water_m, seen.unit),
@@ -281,8 +281,8 @@ fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding
                 "The {name} liner's edge of the stream is {} too low for {}, lowest {} from its \
                  head.",
                 length_text(worst.short_m, seen.unit),
-                length_text(long_m, seen.unit),
-                length_text(worst.worst_m, seen.unit),
+                stretch_text(long_m, seen.unit),
+                stretch_text(worst.worst_m, seen.unit),
             ),
             remedy: Some(stream_remedy(seen, work, (side, name), &shorts)),
             source: COMMON_PRACTICE,

@@ -15,7 +15,7 @@ use units::length_text;
 
 use super::line::{Line, Stretch, least_share, stretches};
 use super::seen::Seen;
-use super::words::{WALL_CAUTION, along_line, enough_text};
+use super::words::{WALL_CAUTION, along_line, enough_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
@@ -110,7 +110,7 @@ fn message(seen: &Seen<'_>, held: &Held, worst: &Stretch, (top_m, long_m): (f64,
     let below_m = held.water_m - top_m;
     let [short, below, clearance] =
         [worst.short_m, below_m, held.clearance_m].map(|m| length_text(m, seen.unit));
-    let long = length_text(long_m, seen.unit);
+    let long = stretch_text(long_m, seen.unit);
     if beside && below_m > SAME_LEVEL_M && held.clearance_m > 0.0 {
         format!(
             "The wall is {below} below the lip for {long}, worst {place}; with {clearance} of \

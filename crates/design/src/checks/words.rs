@@ -17,6 +17,25 @@ pub(super) fn enough_text(length_m: f64, unit: LengthUnit) -> String {
     length_text((length_m / step_m - 1e-3).ceil() * step_m, unit)
 }
 
+/// How long a stretch is, as a person paces it off: "9 ft", "2 ft 6 in", "1.4 m".
+pub(super) fn stretch_text(length_m: f64, unit: LengthUnit) -> String {
+    let foot_m = unit.to_metres(1.0);
+    let step_m = match unit {
+        LengthUnit::Metre => 0.1,
+        _ if length_m < 2.0 * foot_m => foot_m / 12.0,
+        _ if length_m < 6.0 * foot_m => foot_m / 2.0,
+        _ => foot_m,
+    };
+    // A stretch that is there is not told as none.
+    let rounded_m = (length_m / step_m).round().max(1.0) * step_m;
+    match unit {
+        LengthUnit::FootInch => length_text(rounded_m, unit),
+        other => {
+            format!("{} {}", (other.from_metres(rounded_m) * 10.0).round() / 10.0, other.sign())
+        }
+    }
+}
+
 /// The point of the compass in which `to` lies from `from`: "north", "south-west".
 pub(super) fn compass(from: [f64; 2], to: [f64; 2]) -> &'static str {
     const POINTS: [&str; 8] =
@@ -54,6 +73,20 @@ mod tests {
         assert_eq!(compass([0.0, 0.0], [-5.0, 0.1]), "west");
         assert_eq!(along_line(0.9, [[0.0, 0.0], [0.0, -4.0]]), "at its south end");
         assert_eq!(along_line(0.1, [[0.0, 0.0], [0.0, -4.0]]), "at its north end");
+    }
+
+    #[test]
+    fn stretches_are_paced_off() {
+        let said = |feet: f64, unit| stretch_text(unit_m(feet), unit);
+        assert_eq!(said(13.02, LengthUnit::FootInch), "13 ft");
+        assert_eq!(said(2.6, LengthUnit::FootInch), "2 ft 6 in");
+        assert_eq!(said(0.01, LengthUnit::FootInch), "1 in");
+        assert_eq!(said(13.02, LengthUnit::Foot), "13 ft");
+        assert_eq!(stretch_text(1.44, LengthUnit::Metre), "1.4 m");
+    }
+
+    fn unit_m(feet: f64) -> f64 {
+        feet * 0.3048
     }
 
     #[test]

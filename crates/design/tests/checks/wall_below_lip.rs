@@ -68,8 +68,8 @@ fn the_message_speaks_feet_and_inches() {
     site.limits.wall_clearance_m = 0.0;
     site.limits.wall_fall_run_per_rise = 0.1;
     let said = found(&site, CODE).remove(0).message;
-    // Two metres of water, and 7 mm more on each side until the need has fallen away.
-    let expected = "The wall is 2 3/4 in below the lip for 6 ft 7 1/4 in, worst in its middle. \
+    // Two metres of water, and a hair more on each side until the need has fallen away.
+    let expected = "The wall is 2 3/4 in below the lip for 7 ft, worst in its middle. \
                     Raise it, or lower the lip.";
     assert_eq!(said, expected);
 }
