@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::crossing;
 use crate::field::{FieldValue, Settings, fields, inspect, settings};
 use crate::works::{RingShape, Stream};
 use crate::{Site, Work, WorkId, WorkKind};
@@ -114,6 +115,38 @@ impl Faults {
             self.add(path, format!("an outline has three points or more, not {}", ring.len()));
         }
         self.places(path, ring);
+        self.simple(path, ring);
+    }
+
+    fn simple(&mut self, path: &str, outline: &[[f64; 2]]) {
+        if let Some([first, second]) = crossing(outline) {
+            let (first, second) = (first + 1, second + 1);
+            self.add(
+                path,
+                format!(
+                    "an outline that crosses itself is none: its sides from point {first} and from \
+                     point {second} meet"
+                ),
+            );
+        }
+    }
+
+    /// The outlines that a work is drawn with.
+    fn outlines(&mut self, path: &str, work: &Work) {
+        match &work.kind {
+            WorkKind::Basin(basin) => {
+                self.simple(&format!("{path}.kind.outline"), &basin.outline.points);
+                for (i, ring) in basin.rings.iter().enumerate() {
+                    if let RingShape::Drawn(drawn) = &ring.shape {
+                        self.simple(&format!("{path}.kind.rings[{i}].shape"), &drawn.points);
+                    }
+                }
+            }
+            WorkKind::FilterBed(bed) => {
+                self.simple(&format!("{path}.kind.outline"), &bed.outline.points);
+            }
+            WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => {}
+        }
     }
 
     fn houses(&mut self, site: &Site) {
@@ -138,6 +171,7 @@ impl Faults {
             }
             self.fields(&path, work);
             self.counts(&path, work);
+            self.outlines(&path, work);
             self.references(site, &path, work);
         }
     }

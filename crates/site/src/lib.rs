@@ -4,6 +4,7 @@
 //! site's local frame: x east, y north, z up.
 
 mod check;
+mod crossing;
 mod document;
 mod edit;
 pub mod field;
@@ -13,6 +14,7 @@ mod survey_lines;
 pub mod works;
 
 pub use check::{Invalid, faults};
+pub use crossing::crossing;
 pub use document::{
     Frame, Haul, House, Limits, Site, Soil, Survey, SurveyLine, SurveyPoint, Viewpoint,
 };
