@@ -1,0 +1,129 @@
+//! `compare` on closed forms, lists and stages.
+
+use std::fs;
+use std::path::Path;
+
+use acceptance::{demo_site, tarnwright};
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// A square of `side` by `side` whose corners have these elevations, turned and moved.
+fn square(path: &Path, side: f64, elevations: [f64; 4], turned_deg: f64, at: [f64; 2]) {
+    let (sin, cos) = turned_deg.to_radians().sin_cos();
+    let mut text = "name,x,y,z\n".to_owned();
+    for (k, (x, y)) in [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)].into_iter().enumerate()
+    {
+        let (east, north) = (at[0] + cos * x - sin * y, at[1] + sin * x + cos * y);
+        text.push_str(&format!("{k},{east:.9},{north:.9},{}\n", elevations[k]));
+    }
+    fs::write(path, text).unwrap();
+}
+
+fn compared(folder: &Path, a: &str, b: &str, unit: &str) -> Value {
+    let ran = tarnwright(folder, &["compare", a, b, "--units", unit, "--json"]);
+    assert_eq!(ran.status, 0, "{ran:?}");
+    serde_json::from_str(&ran.out).unwrap()
+}
+
+fn near(value: &Value, key: &str, expected: f64) {
+    let found = value[key].as_f64().unwrap_or_else(|| panic!("{key}: {value}"));
+    assert!(
+        (found - expected).abs() <= 1e-6 * expected.abs().max(1.0),
+        "{key}: {found} {expected}"
+    );
+}
+
+/// A slab of 0.5 over 20 by 20 is 200; tilted planes that cross on the middle line leave two
+/// wedges of 20 by 10 with 1 at the edge: 100 each. Turned, moved far off, in metres and feet.
+#[test]
+fn slabs_and_wedges() {
+    let foot_m: f64 = 0.3048;
+    for (unit, length_m) in [("m", 1.0), ("ft", foot_m)] {
+        for (turned, at) in [(0.0, [0.0, 0.0]), (30.0, [500_000.0, 4_500_000.0])] {
+            let folder = TempDir::new().unwrap();
+            let path = |name: &str| folder.path().join(name);
+            square(&path("level.csv"), 20.0, [10.0; 4], turned, at);
+            square(&path("raised.csv"), 20.0, [10.5; 4], turned, at);
+            square(&path("tilted.csv"), 20.0, [9.0, 11.0, 11.0, 9.0], turned, at);
+            let (m, m2, m3) = (length_m, length_m * length_m, length_m * length_m * length_m);
+            let slab = compared(folder.path(), "level.csv", "raised.csv", unit);
+            near(&slab, "fill_m3", 200.0 * m3);
+            near(&slab, "cut_m3", 0.0);
+            near(&slab, "net_m3", 200.0 * m3);
+            near(&slab, "common_area_m2", 400.0 * m2);
+            near(&slab, "highest_fill_m", 0.5 * m);
+            let wedges = compared(folder.path(), "level.csv", "tilted.csv", unit);
+            near(&wedges, "cut_m3", 100.0 * m3);
+            near(&wedges, "fill_m3", 100.0 * m3);
+            near(&wedges, "cut_area_m2", 200.0 * m2);
+            near(&wedges, "fill_area_m2", 200.0 * m2);
+            near(&wedges, "deepest_cut_m", m);
+            let back = compared(folder.path(), "tilted.csv", "level.csv", unit);
+            assert_eq!(back["cut_m3"], wedges["fill_m3"]);
+            assert_eq!(back["fill_m3"], wedges["cut_m3"]);
+        }
+    }
+}
+
+/// Only the ground that both cover counts.
+#[test]
+fn half_covered() {
+    let folder = TempDir::new().unwrap();
+    square(&folder.path().join("a.csv"), 20.0, [10.0; 4], 0.0, [0.0, 0.0]);
+    square(&folder.path().join("b.csv"), 20.0, [12.0; 4], 0.0, [10.0, 0.0]);
+    let value = compared(folder.path(), "a.csv", "b.csv", "m");
+    near(&value, "common_area_m2", 200.0);
+    near(&value, "fill_m3", 400.0);
+    square(&folder.path().join("away.csv"), 20.0, [12.0; 4], 0.0, [30.0, 0.0]);
+    let ran =
+        tarnwright(folder.path(), &["compare", "a.csv", "away.csv", "--units", "m", "--json"]);
+    assert_eq!(ran.status, 2, "{ran:?}");
+    assert!(ran.err.contains("no common ground"), "{ran:?}");
+    assert_eq!(ran.out, "");
+}
+
+#[test]
+fn stages_of_a_site_agree_with_its_report() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    let ran = tarnwright(folder.path(), &["compare", "site:existing", "site:finished", "--json"]);
+    assert_eq!(ran.status, 0, "{ran:?}");
+    let value: Value = serde_json::from_str(&ran.out).unwrap();
+    let report = tarnwright(folder.path(), &["report", "site", "--json"]);
+    let report: Value = serde_json::from_str(&report.out).unwrap();
+    let number = |value: &Value| value.as_f64().unwrap();
+    near(&value, "cut_m3", number(&report["earthwork"]["cut_bank_m3"]));
+    near(&value, "fill_m3", number(&report["earthwork"]["fill_compacted_m3"]));
+    // The survey's own list is the existing ground, but for the points that the site sets aside.
+    let words = [
+        "compare",
+        "site:existing",
+        "site/survey.csv",
+        "--units",
+        "ft",
+        "--json",
+        "--lines",
+        "HOUSE,PATH-L,PATH-R,BANK-TOP,BANK-TOE",
+    ];
+    let ran = tarnwright(folder.path(), &words);
+    assert_eq!(ran.status, 0, "{ran:?}");
+    let value: Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(number(&value["cut_m3"]) + number(&value["fill_m3"]) < 1e-6, "{value}");
+}
+
+#[test]
+fn a_stage_that_is_not_computed_is_refused() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    for (stage, said) in
+        [("subgrade", "not computed yet"), ("ready", "expected existing or finished")]
+    {
+        let other = format!("site:{stage}");
+        let ran = tarnwright(folder.path(), &["compare", "site:existing", &other]);
+        assert_eq!(ran.status, 2, "{ran:?}");
+        assert!(ran.err.contains(said), "{ran:?}");
+    }
+    let ran = tarnwright(folder.path(), &["compare", "site", "site:existing"]);
+    assert_eq!(ran.status, 2, "{ran:?}");
+    assert!(ran.err.contains("site:existing or site:finished"), "{ran:?}");
+}
