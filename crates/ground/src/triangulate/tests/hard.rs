@@ -179,3 +179,14 @@ fn what_is_not_a_number_is_refused_with_its_row() {
     let places = [at(0.0, 0.0), beyond, at(0.0, 1.0)];
     assert_eq!(build(&flat(&places)), Err(BuildError::Beyond { at: beyond }));
 }
+
+#[test]
+fn a_dense_survey_in_one_cell_of_the_curve_is_still_built() {
+    // One stray far away leaves all other places in a single cell.
+    let mut draw = Draw(13);
+    let mut places: Vec<LatticePoint> =
+        (0..50_000).map(|_| lattice_point(draw.below(8_000), draw.below(8_000))).collect();
+    places.push(lattice_point(Lattice::REACH, Lattice::REACH));
+    let distinct: std::collections::BTreeSet<_> = places.iter().collect();
+    assert_eq!(assert_covers(&places).surface.vertices().len(), distinct.len());
+}
