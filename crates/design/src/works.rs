@@ -52,10 +52,10 @@ enum Body {
 /// What a band needs to know of the ground that the work finds.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Footing {
-    /// How far cut banks run.
-    cut_m: f64,
-    /// How far fill banks and flanks run.
-    fill_m: f64,
+    /// How far cut banks run at each place of each line; empty where none is needed.
+    cut_m: Vec<Vec<f64>>,
+    /// How far fill banks and flanks run at each place of each line; empty where none is needed.
+    fill_m: Vec<Vec<f64>>,
     /// Elevations of the feet of flanks that ease at the toe, left and right.
     feet_m: [Vec<f64>; 2],
 }

@@ -44,27 +44,59 @@ pub(super) struct Bank {
 }
 
 impl Bank {
-    /// How far the bank must run to meet any ground around its edges; zero where none needs it.
+    /// How far the bank must run at each place of a line to meet any ground; empty where no ground
+    /// needs it.
     ///
     /// The least of a few fixed reaches at whose end a bank, started at the least favourable
-    /// elevation of its edge, has passed all ground within that reach.
-    pub(super) fn reach_m(&self, ground: &Surface, around: &Extent) -> f64 {
-        let faces = FaceReaches::new(ground, around, self.way);
+    /// elevation of its stretch of the line, has passed all ground within that reach. Stretches are
+    /// a few places long, so that a stream down a slope does not bank all over the garden.
+    pub(super) fn reaches_m(&self, ground: &GroundFaces, line: &BankLine) -> Vec<f64> {
+        let n = line.points.len();
+        let closed = line.closure == Closure::Closed;
+        let at = |i: usize| match (i, closed) {
+            (0, true) => n - 1,
+            (i, true) => (i - 1) % n,
+            (i, false) => i.saturating_sub(1).min(n - 1),
+        };
+        // One place more at each end, so that the segments between stretches are in both.
+        let stretch_m: Vec<f64> = (0..n)
+            .step_by(STRETCH)
+            .map(|first| {
+                let places =
+                    (first..first + STRETCH.min(n - first) + 2).map(|i| &line.points[at(i)]);
+                self.reach_m(ground, &Extent::of(places))
+            })
+            .collect();
+        if stretch_m.iter().all(|reach_m| *reach_m <= 0.0) {
+            return Vec::new();
+        }
+        let of = |i: usize| stretch_m[i / STRETCH];
+        let reach_m = |i: usize| of(at(i)).max(of(i)).max(of(at(i + 2))).max(REACHES_M[0]);
+        (0..n).map(reach_m).collect()
+    }
+
+    /// How far the bank must run from edges of one extent; zero where no ground needs it.
+    fn reach_m(&self, ground: &GroundFaces, around: &Extent) -> f64 {
         let start_m = match self.way {
             Way::Up => around.z_m[0],
             Way::Down => -around.z_m[1],
         };
         let run_m = |highest_m: f64| (highest_m - start_m) * self.run_per_rise + self.lead_m;
-        for reach_m in REACHES_M {
-            match faces.highest_within(reach_m) {
-                Some(highest_m) if highest_m > start_m && run_m(highest_m) >= reach_m => {}
-                Some(highest_m) if highest_m > start_m => return reach_m,
-                _ => return 0.0,
+        let highest_m = ground.highest_within(around, self.way);
+        for (reach_m, highest_m) in REACHES_M.into_iter().zip(highest_m) {
+            if highest_m <= start_m {
+                return 0.0;
+            }
+            if run_m(highest_m) < reach_m {
+                return reach_m;
             }
         }
-        run_m(faces.highest_m).max(0.0)
+        run_m(highest_m[REACHES_M.len() - 1]).max(0.0)
     }
 }
+
+/// Places of a line that share a reach.
+const STRETCH: usize = 6;
 
 /// The widest angle of one facet where a bank goes round a corner: a hair over an eighth of a half
 /// turn, so that rounding does not add a facet to a quarter or a half turn.
@@ -80,11 +112,11 @@ pub(super) fn banked(
     core: &Surface,
     lines: &[BankLine],
     bank: Bank,
-    reach_m: f64,
+    reaches_m: &[Vec<f64>],
 ) -> Result<Surface, Problem> {
     let (lattice, keep) = (core.lattice(), bank.way.keep());
     let mut whole = core.clone();
-    if reach_m <= 0.0 || bank.run_per_rise <= 0.0 {
+    if bank.run_per_rise <= 0.0 {
         return Ok(whole);
     }
     let inside: Vec<Vec<[f64; 2]>> = (outline(core).into_iter())
@@ -95,8 +127,9 @@ pub(super) fn banked(
         })
         .filter(|ring| curve::signed_area_m2(ring) > 0.0)
         .collect();
-    for line in lines {
-        let swept = swept(lattice, line, bank, reach_m)?;
+    for (line, reaches_m) in lines.iter().zip(reaches_m).filter(|(_, reaches)| !reaches.is_empty())
+    {
+        let swept = swept(lattice, line, bank, reaches_m)?;
         let swept = unbound(&swept, &inside, bank.way);
         whole = compose(&whole, &swept, keep, Domain::Union, Rooted::Anywhere).surface;
     }
@@ -120,15 +153,19 @@ pub(super) fn unbound(bound: &Surface, outlines: &[Vec<[f64; 2]>], way: Way) -> 
     unbound
 }
 
-fn swept(lattice: Lattice, line: &BankLine, bank: Bank, reach_m: f64) -> Result<Surface, Problem> {
-    let rise_m = bank.way.sign() * reach_m / bank.run_per_rise;
-    let station = |&(at, z): &([f64; 2], f64)| SweepStation {
+fn swept(
+    lattice: Lattice,
+    line: &BankLine,
+    bank: Bank,
+    reaches_m: &[f64],
+) -> Result<Surface, Problem> {
+    let station = |(&(at, z), &reach_m): (&([f64; 2], f64), &f64)| SweepStation {
         at,
         z,
         left: Vec::new(),
-        right: vec![[0.0, 0.0], [reach_m, rise_m]],
+        right: vec![[0.0, 0.0], [reach_m, bank.way.sign() * reach_m / bank.run_per_rise]],
     };
-    let stations: Vec<SweepStation> = line.points.iter().map(station).collect();
+    let stations: Vec<SweepStation> = line.points.iter().zip(reaches_m).map(station).collect();
     sweep(&Sweep {
         lattice,
         stations: &stations,
@@ -199,33 +236,34 @@ impl Extent {
     }
 }
 
-/// How far each face lies from the box, and how high it stands (how low it lies, for [`Way::Down`]).
-struct FaceReaches {
-    faces: Vec<[f64; 2]>,
-    highest_m: f64,
-}
+/// The boxes of a ground's faces, and their lowest and highest elevations.
+pub(super) struct GroundFaces(Vec<Extent>);
 
-impl FaceReaches {
-    fn new(ground: &Surface, around: &Extent, way: Way) -> Self {
+impl GroundFaces {
+    pub(super) fn new(ground: &Surface) -> Self {
         let lattice = ground.lattice();
-        let faces: Vec<[f64; 2]> = (0..ground.faces().len() as u32)
-            .map(|f| {
-                let corners = ground.corners(f).map(|p| lattice.metres(p));
-                let gap = |k: usize| {
-                    let low = corners.iter().map(|c| c[k]).fold(f64::INFINITY, f64::min);
-                    let high = corners.iter().map(|c| c[k]).fold(f64::NEG_INFINITY, f64::max);
-                    (low - around.high[k]).max(around.low[k] - high).max(0.0)
-                };
-                let heights = ground.corner_heights(f).map(|z| if way == Way::Up { z } else { -z });
-                let highest = heights.into_iter().fold(f64::NEG_INFINITY, f64::max);
-                [gap(0).max(gap(1)), highest]
-            })
-            .collect();
-        let highest_m = faces.iter().map(|f| f[1]).fold(f64::NEG_INFINITY, f64::max);
-        Self { faces, highest_m }
+        let extent = |face: u32| {
+            let (places, z_m) = (ground.corners(face), ground.corner_heights(face));
+            let corners = [0, 1, 2].map(|k| (lattice.metres(places[k]), z_m[k]));
+            Extent::of(corners.iter())
+        };
+        Self((0..ground.faces().len() as u32).map(extent).collect())
     }
 
-    fn highest_within(&self, reach_m: f64) -> Option<f64> {
-        (self.faces.iter().filter(|f| f[0] <= reach_m).map(|f| f[1])).max_by(f64::total_cmp)
+    /// The highest ground (for [`Way::Down`] how low the lowest lies) within each reach of an extent.
+    fn highest_within(&self, around: &Extent, way: Way) -> [f64; REACHES_M.len()] {
+        let mut highest_m = [f64::NEG_INFINITY; REACHES_M.len()];
+        for face in &self.0 {
+            let gap = |k: usize| (face.low[k] - around.high[k]).max(around.low[k] - face.high[k]);
+            let gap_m = gap(0).max(gap(1));
+            let reach = REACHES_M.partition_point(|reach_m| *reach_m < gap_m);
+            let reach = reach.min(REACHES_M.len() - 1);
+            let high_m = if way == Way::Up { face.z_m[1] } else { -face.z_m[0] };
+            highest_m[reach] = highest_m[reach].max(high_m);
+        }
+        for i in 1..REACHES_M.len() {
+            highest_m[i] = highest_m[i].max(highest_m[i - 1]);
+        }
+        highest_m
     }
 }

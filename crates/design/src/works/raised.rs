@@ -6,7 +6,7 @@ use ground::patch::{Ends, Profile, Side as SweptSide, Sweep, SweepError, SweepSt
 use ground::query::Locator;
 use ground::{Lattice, Surface};
 
-use super::bank::{Bank, Extent, FACET_ANGLE_RAD, Way};
+use super::bank::{Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
 use super::{Band, CHORD_M, Footing, number};
 use crate::Problem;
 use crate::part::Part;
@@ -55,43 +55,50 @@ const FOOT_STEP_M: f64 = 0.25;
 /// The least length of a piece of a profile.
 const LEAST_PIECE_M: f64 = 1e-3;
 
+/// The least run of a slope below its toe.
+const LEAST_REST_M: f64 = 0.25;
+
 impl Raised {
     /// Where its flanks come down on a ground.
     pub(super) fn footing(&self, ground: &Surface) -> Footing {
-        let extent = Extent::of(self.line.iter());
         let slopes = || [&self.left, &self.right].into_iter().flatten().flat_map(|s| &s.slopes);
         let most = |value: fn(&Slope) -> f64| slopes().map(value).fold(0.0, f64::max);
         let lead_m = most(|s| s.level_m + 0.5 * (s.shoulder_m + s.toe_m));
         let run_per_rise = most(|s| s.run_per_rise);
-        let fill_m = Bank { way: Way::Down, run_per_rise, owner: self.owner, lead_m }
-            .reach_m(ground, &extent);
+        let bank = Bank { way: Way::Down, run_per_rise, owner: self.owner, lead_m };
+        let line = BankLine { points: self.line.clone(), closure: Closure::Open };
+        let fill_m = bank.reaches_m(&GroundFaces::new(ground), &line);
         let toes = slopes().any(|slope| slope.toe_m > 0.0);
-        let feet_m = if toes {
+        let feet_m = if toes && !fill_m.is_empty() {
             let locator = Locator::new(ground);
             [(&self.left, 1.0), (&self.right, -1.0)].map(|(side, turn)| match side {
-                Some(side) => self.feet(&locator, side, turn, fill_m),
+                Some(side) => self.feet(&locator, side, turn, &fill_m),
                 None => Vec::new(),
             })
         } else {
             [Vec::new(), Vec::new()]
         };
-        Footing { cut_m: 0.0, fill_m, feet_m }
+        Footing { cut_m: Vec::new(), fill_m: vec![fill_m], feet_m }
     }
 
     /// The band of its tops and slopes: ground may not lie below them.
     ///
     /// Sides of like parts are swept together, others each for itself.
     pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
-        if footing.fill_m <= 0.0 {
+        let Some(reaches_m) = footing.fill_m.first().filter(|reaches| !reaches.is_empty()) else {
             return Band::default();
-        }
+        };
         let swept = match (&self.left, &self.right) {
             (Some(left), Some(right)) if left.face == right.face => {
-                vec![self.swept(footing, lattice, SweptSide::Both)]
+                vec![self.swept(reaches_m, &footing.feet_m, lattice, SweptSide::Both)]
             }
             (left, right) => {
-                let left = left.as_ref().map(|_| self.swept(footing, lattice, SweptSide::Left));
-                let right = right.as_ref().map(|_| self.swept(footing, lattice, SweptSide::Right));
+                let left = left
+                    .as_ref()
+                    .map(|_| self.swept(reaches_m, &footing.feet_m, lattice, SweptSide::Left));
+                let right = right
+                    .as_ref()
+                    .map(|_| self.swept(reaches_m, &footing.feet_m, lattice, SweptSide::Right));
                 left.into_iter().chain(right).collect()
             }
         };
@@ -115,7 +122,8 @@ impl Raised {
 
     fn swept(
         &self,
-        footing: &Footing,
+        reaches_m: &[f64],
+        feet_m: &[Vec<f64>; 2],
         lattice: Lattice,
         swept: SweptSide,
     ) -> Result<Surface, SweepError> {
@@ -132,9 +140,9 @@ impl Raised {
         let n = [pieces(|slope| slope.shoulder_m), pieces(|slope| slope.toe_m)];
         let profile = |side: usize, i: usize| {
             let Some(slopes) = sides[side].map(|side| &side.slopes) else { return Vec::new() };
-            let foot_m = footing.feet_m[side].get(i).copied().unwrap_or(f64::NEG_INFINITY);
-            let lowest_m = self.line[i].1 - footing.fill_m / slopes[i].run_per_rise;
-            slopes[i].profile(self.line[i].1 - foot_m.max(lowest_m), footing.fill_m, n)
+            let foot_m = feet_m[side].get(i).copied().unwrap_or(f64::NEG_INFINITY);
+            let lowest_m = self.line[i].1 - reaches_m[i] / slopes[i].run_per_rise;
+            slopes[i].profile(self.line[i].1 - foot_m.max(lowest_m), reaches_m[i], n)
         };
         let stations: Vec<SweepStation> = (0..self.line.len())
             .map(|i| SweepStation {
@@ -166,12 +174,18 @@ impl Raised {
     }
 
     /// Elevations at which the slopes of one side meet the ground, without their toes.
-    fn feet(&self, locator: &Locator<&Surface>, side: &Side, turn: f64, reach_m: f64) -> Vec<f64> {
+    fn feet(
+        &self,
+        locator: &Locator<&Surface>,
+        side: &Side,
+        turn: f64,
+        reaches_m: &[f64],
+    ) -> Vec<f64> {
         (0..self.line.len())
             .map(|i| {
                 let (at, z) = self.line[i];
                 let found: Vec<f64> = (self.bearings(i, turn).iter())
-                    .filter_map(|&way| foot(locator, at, way, z, &side.slopes[i], reach_m))
+                    .filter_map(|&way| foot(locator, at, way, z, &side.slopes[i], reaches_m[i]))
                     .collect();
                 found.iter().sum::<f64>() / found.len() as f64
             })
@@ -280,7 +294,8 @@ impl Slope {
             }
             (out, drop) = (out + toe_m, drop + 0.5 * grade * toe_m);
         }
-        let rest_m = (reach_m - out).max(self.run_per_rise * (reach_m * grade - drop)).max(1.0);
+        let rest_m =
+            (reach_m - out).max(self.run_per_rise * (reach_m * grade - drop)).max(LEAST_REST_M);
         points.push([out + rest_m, -drop - grade * rest_m]);
         points
     }

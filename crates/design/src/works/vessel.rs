@@ -4,7 +4,7 @@ use ground::curve::{self, Blend, Closure, Run};
 use ground::patch::{self, Ring3};
 use ground::{Lattice, Surface};
 
-use super::bank::{self, Bank, BankLine, Extent, Way};
+use super::bank::{self, Bank, BankLine, GroundFaces, Way};
 use super::outline::lifted;
 use super::{Band, Footing, number};
 use crate::part::Part;
@@ -76,9 +76,11 @@ pub(super) fn core(lattice: Lattice, rings: &[Ring], owner: u32) -> Result<Surfa
 impl Vessel {
     /// How far its banks must run on a ground.
     pub(super) fn footing(&self, ground: &Surface) -> Footing {
-        let extent = Extent::of(self.lines.iter().flat_map(|line| &line.points));
-        let [cut_m, fill_m] =
-            [Way::Up, Way::Down].map(|way| self.bank(way).reach_m(ground, &extent));
+        let faces = GroundFaces::new(ground);
+        let [cut_m, fill_m] = [Way::Up, Way::Down].map(|way| {
+            let bank = self.bank(way);
+            self.lines.iter().map(|line| bank.reaches_m(&faces, line)).collect()
+        });
         Footing { cut_m, fill_m, feet_m: Default::default() }
     }
 
@@ -86,8 +88,8 @@ impl Vessel {
     pub(super) fn band(&self, footing: &Footing) -> Band {
         let mut problems = Vec::new();
         let [hi, lo] =
-            [(Way::Up, footing.cut_m), (Way::Down, footing.fill_m)].map(|(way, reach_m)| {
-                let bound = bank::banked(&self.core, &self.lines, self.bank(way), reach_m);
+            [(Way::Up, &footing.cut_m), (Way::Down, &footing.fill_m)].map(|(way, reaches_m)| {
+                let bound = bank::banked(&self.core, &self.lines, self.bank(way), reaches_m);
                 let bound = bound.unwrap_or_else(|problem| {
                     problems.push(problem);
                     self.core.clone()
