@@ -42,6 +42,7 @@ type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
 struct SurveyKey {
     survey: Arc<Survey>,
     step_um: u32,
+    spike_deviations: f64,
 }
 
 /// What a work's form follows from.
@@ -77,7 +78,11 @@ impl Default for Evaluator {
 impl Evaluator {
     /// Everything that follows from a site.
     pub fn evaluate(&mut self, site: &Site) -> Evaluation {
-        let key = SurveyKey { survey: Arc::clone(&site.survey), step_um: site.frame.step_um };
+        let key = SurveyKey {
+            survey: Arc::clone(&site.survey),
+            step_um: site.frame.step_um,
+            spike_deviations: site.limits.survey_spike_deviations,
+        };
         let (existing, survey) = self.surveys.get(key, |_| {
             let (surface, outcome) = survey::existing(site);
             (surface, Arc::new(outcome))
@@ -225,6 +230,7 @@ fn shape(form: &Form, band: &Band) -> Arc<Shape> {
 impl PartialEq for SurveyKey {
     fn eq(&self, other: &Self) -> bool {
         self.step_um == other.step_um
+            && self.spike_deviations == other.spike_deviations
             && (Arc::ptr_eq(&self.survey, &other.survey) || self.survey == other.survey)
     }
 }

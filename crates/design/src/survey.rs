@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use ground::triangulate::{self, Breakline, BuildReport, Terrain};
+use ground::triangulate::{self, Breakline, BuildReport, SpikeLimits, Terrain};
 use ground::{Lattice, LatticeError, LatticePoint, Surface, Tag};
 use site::{Site, Survey, SurveyPoint};
 
@@ -22,6 +22,7 @@ pub(crate) fn existing(site: &Site) -> (Option<Arc<Surface>>, SurveyOutcome) {
             outcome.n_points = built.surface.vertices().len();
             outcome.n_duplicates = built.report.merged.iter().map(|m| m.count - 1).sum();
             outcome.suspects.extend(suspects_of(&built.report, lattice));
+            outcome.suspects.extend(spikes(site, &built.surface, &kept));
             outcome.suspects.sort_by(|a, b| {
                 a.kind
                     .cmp(&b.kind)
@@ -42,9 +43,9 @@ fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a S
     let listed: Vec<&SurveyPoint> =
         survey.points.iter().filter(|point| !survey.set_aside.contains(&point.name)).collect();
     let places: Vec<[f64; 3]> = listed.iter().map(|point| point.at_m).collect();
-    let strays = strays(&places);
-    for &stray in &strays {
-        let point = listed[stray];
+    let strays = triangulate::strays(&places);
+    for stray in &strays {
+        let point = listed[stray.row];
         outcome.suspects.push(Suspect {
             kind: SuspectKind::Stray,
             at_m: [point.at_m[0], point.at_m[1]],
@@ -52,7 +53,7 @@ fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a S
             name: Some(point.name.clone()),
         });
     }
-    let mut strays = strays.into_iter().peekable();
+    let mut strays = strays.into_iter().map(|stray| stray.row).peekable();
     let kept: Vec<&SurveyPoint> = listed
         .into_iter()
         .enumerate()
@@ -63,19 +64,26 @@ fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a S
     kept
 }
 
-/// A point farther from the middle than this many times the median distance is a stray.
-const STRAY_TIMES: f64 = 20.0;
+/// A point must stand out by this much to be a spike: less is a tuft or a stone.
+const SPIKE_LEAST_M: f64 = 0.15;
 
-/// Points that lie far from all others in plan, rising: a 0,0 beside far-off coordinates.
-fn strays(places: &[[f64; 3]]) -> Vec<usize> {
-    let median = |values: &mut Vec<f64>| {
-        values.sort_by(f64::total_cmp);
-        values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
+/// Points that stand out from their neighbours by more than the site's limit.
+fn spikes(site: &Site, surface: &Surface, kept: &[&SurveyPoint]) -> Vec<Suspect> {
+    let lattice = surface.lattice();
+    let limits =
+        SpikeLimits { sigmas: site.limits.survey_spike_deviations, least_m: SPIKE_LEAST_M };
+    let name = |at: LatticePoint| {
+        let point = kept.iter().find(|p| lattice.snap([p.at_m[0], p.at_m[1]]) == Ok(at));
+        point.map(|point| point.name.clone())
     };
-    let middle = [0, 1].map(|k| median(&mut places.iter().map(|p| p[k]).collect()));
-    let away = |p: &[f64; 3]| libm::hypot(p[0] - middle[0], p[1] - middle[1]);
-    let usual_m = median(&mut places.iter().map(away).collect());
-    (0..places.len()).filter(|&i| away(&places[i]) > STRAY_TIMES * usual_m).collect()
+    (triangulate::spikes(surface, limits).into_iter())
+        .map(|spike| Suspect {
+            kind: SuspectKind::Spike,
+            at_m: lattice.metres(spike.at),
+            heights_m: Some([spike.height, spike.without]),
+            name: name(spike.at),
+        })
+        .collect()
 }
 
 fn terrain(site: &Site, kept: &[&SurveyPoint]) -> Result<Terrain, LatticeError> {

@@ -32,6 +32,9 @@ use crate::{Problem, Shape, WaterBody};
 /// A crew sets out to a centimetre; half of that does not show.
 pub(crate) const CHORD_M: f64 = 0.005;
 
+/// How far a chord may lie from the curve of a hill: earth is heaped no better.
+pub(crate) const HILL_CHORD_M: f64 = 0.02;
+
 /// The least run of a side inside a vessel: an upright side leans by this much, as a spade leaves it.
 pub(crate) const LEAST_RUN_M: f64 = 0.005;
 

@@ -88,7 +88,7 @@ fn sound(site: &Site) -> Evaluation {
     let mut net_m3 = 0.0;
     let mut moved_m3 = 0.0;
     for work in &evaluation.works {
-        work.after.check().unwrap();
+        work.after.check().expect("every stage is a valid surface");
         net_m3 += work.fill_m3 - work.cut_m3;
         moved_m3 += work.fill_m3 + work.cut_m3;
         assert!(work.recut_m3 >= 0.0 && work.recut_m3 <= work.cut_m3 + 1e-9);

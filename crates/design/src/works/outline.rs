@@ -20,7 +20,7 @@ pub(super) struct Outline {
 impl Outline {
     /// A closed curve, counter-clockwise.
     pub(super) fn ring(lattice: Lattice, drawn: &Curve) -> Result<Self, Problem> {
-        let mut ring = Self::flattened(lattice, drawn, Closure::Closed)?;
+        let mut ring = Self::flattened(lattice, drawn, Closure::Closed, CHORD_M)?;
         if curve::signed_area_m2(&ring.points) < 0.0 {
             ring.points.reverse();
             ring.parameters.reverse();
@@ -28,9 +28,9 @@ impl Outline {
         Ok(ring)
     }
 
-    /// An open curve; a single point is one.
-    pub(super) fn line(lattice: Lattice, drawn: &Curve) -> Result<Self, Problem> {
-        Self::flattened(lattice, drawn, Closure::Open)
+    /// An open curve whose chords keep within a tolerance; a single point is one.
+    pub(super) fn line(lattice: Lattice, drawn: &Curve, chord_m: f64) -> Result<Self, Problem> {
+        Self::flattened(lattice, drawn, Closure::Open, chord_m)
     }
 
     /// Values at the drawn points, blended smoothly to every place; one value serves all.
@@ -41,7 +41,12 @@ impl Outline {
             .collect()
     }
 
-    fn flattened(lattice: Lattice, drawn: &Curve, closure: Closure) -> Result<Self, Problem> {
+    fn flattened(
+        lattice: Lattice,
+        drawn: &Curve,
+        closure: Closure,
+        chord_m: f64,
+    ) -> Result<Self, Problem> {
         let n_least = if closure == Closure::Closed { 3 } else { 1 };
         let at_m = drawn.points.first().copied().unwrap_or_default();
         let problem = |message: String| Problem { message, at_m };
@@ -52,7 +57,7 @@ impl Outline {
             )));
         }
         let (points, parameters) = if drawn.smooth {
-            let smoothed = curve::smooth(&drawn.points, closure, CHORD_M)
+            let smoothed = curve::smooth(&drawn.points, closure, chord_m)
                 .map_err(|error| problem(error.to_string()))?;
             (smoothed.points, smoothed.parameters)
         } else {

@@ -21,7 +21,7 @@ use self::profile::{Knot, Profile};
 use super::bank::BankLine;
 use super::outline::{Outline, traced};
 use super::vessel::Vessel;
-use super::{Body, Form, LEAST_RUN_M, number};
+use super::{Body, CHORD_M, Form, LEAST_RUN_M, number};
 use crate::part::Part;
 use crate::{Problem, Shape, WaterBody};
 
@@ -51,7 +51,7 @@ fn vessel(
 ) -> Result<Vessel, Problem> {
     let at_m = stream.line.points.first().copied().unwrap_or_default();
     let problem = |message: String| Problem { message, at_m };
-    let outline = Outline::line(lattice, &stream.line)?;
+    let outline = Outline::line(lattice, &stream.line, CHORD_M)?;
     let path = Path::new(&outline.points, Closure::Open).map_err(|e| problem(e.to_string()))?;
     let profile = Profile::new(stream, path.length_m()).map_err(|e| problem(e.into()))?;
     let cuts = cuts(&profile, &path, stream.rim_width_m, lattice).map_err(problem)?;

@@ -16,7 +16,7 @@ use site::works::{Side as Retained, Wall};
 
 use super::outline::{Outline, lifted, traced};
 use super::raised::{Raised, Side, Slope};
-use super::{Body, Form};
+use super::{Body, CHORD_M, Form};
 use crate::part::Part;
 use crate::{Problem, Shape};
 
@@ -34,7 +34,7 @@ pub(super) fn form(wall: &Wall, owner: u32, lattice: Lattice) -> Form {
 }
 
 fn raised(wall: &Wall, owner: u32, lattice: Lattice) -> Result<Raised, Problem> {
-    let line = Outline::line(lattice, &wall.line)?;
+    let line = Outline::line(lattice, &wall.line, CHORD_M)?;
     if line.points.len() < 2 {
         let message = "its line needs two different points".into();
         return Err(Problem { message, at_m: line.points[0] });
