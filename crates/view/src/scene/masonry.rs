@@ -25,7 +25,9 @@ pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, fra
             let number = 31 * key_of(run) as usize + 977 * course + (along * 100.0) as usize;
             let ease = seed.between(-0.025, 0.012);
             let middle = along + 0.5 * length;
-            if let Some(at) = line.at(middle.clamp(0.02, line.length_m - 0.02)) {
+            // A run may be shorter than both margins together.
+            let margin = line.length_m.min(0.04) / 2.0;
+            if let Some(at) = line.at(middle.clamp(margin, line.length_m - margin)) {
                 let z = at.high - (course as f64 + 0.5) * bond.height_m + f64::from(ease);
                 if z > at.low - 0.35 * bond.height_m && at.high - at.low > 0.08 {
                     let half = Vec3::new(0.515 * length as f32, 0.53 * bond.height_m as f32, bond.depth_m);
