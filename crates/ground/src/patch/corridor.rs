@@ -129,24 +129,51 @@ fn same_places(a: &Snapped, b: &Snapped) -> bool {
     a.iter().zip(b).all(|(p, q)| p.0 == q.0)
 }
 
-/// Gives points that coincide along the line, other than at a step, their mean height.
+/// Gives points that were drawn together their mean height.
+///
+/// Drawn together are points of consecutive sections at one place, other than at a step, and
+/// neighbours of one section at one place where the strip between them opens in the section before or
+/// after; neighbours that stay at one place all along are a wall's face and keep their heights.
 fn level_shared_points(sections: &mut [Snapped]) {
-    for point in 0..sections[0].len() {
-        let mut first = 0;
-        while first < sections.len() {
-            let mut last = first;
-            while last + 1 < sections.len()
-                && sections[last + 1][point].0 == sections[first][point].0
-                && !same_places(&sections[last], &sections[last + 1])
-            {
-                last += 1;
+    let n_points = sections[0].len();
+    let mut root: Vec<usize> = (0..sections.len() * n_points).collect();
+    let find = |root: &[usize], mut i: usize| {
+        while root[i] != i {
+            i = root[i];
+        }
+        i
+    };
+    let mut unite = |i: usize, j: usize| {
+        let (a, b) = (find(&root, i), find(&root, j));
+        root[a.max(b)] = a.min(b);
+    };
+    let is_closed = |s: &Snapped, point: usize| s[point].0 == s[point + 1].0;
+    for (i, pair) in sections.windows(2).enumerate() {
+        if same_places(&pair[0], &pair[1]) {
+            continue;
+        }
+        for point in 0..n_points {
+            if pair[0][point].0 == pair[1][point].0 {
+                unite(i * n_points + point, (i + 1) * n_points + point);
             }
-            if last > first {
-                let sum: f64 = sections[first..=last].iter().map(|s| s[point].1).sum();
-                let mean = sum / (last - first + 1) as f64;
-                sections[first..=last].iter_mut().for_each(|s| s[point].1 = mean);
+        }
+        for point in 0..n_points - 1 {
+            match [is_closed(&pair[0], point), is_closed(&pair[1], point)] {
+                [true, false] => unite(i * n_points + point, i * n_points + point + 1),
+                [false, true] => unite((i + 1) * n_points + point, (i + 1) * n_points + point + 1),
+                _ => {}
             }
-            first = last + 1;
+        }
+    }
+    let mut sums = vec![(0.0, 0.0); root.len()];
+    for (k, (_, z)) in sections.iter().flatten().enumerate() {
+        let sum: &mut (f64, f64) = &mut sums[find(&root, k)];
+        *sum = (sum.0 + z, sum.1 + 1.0);
+    }
+    for (k, point) in sections.iter_mut().flatten().enumerate() {
+        let (sum, count) = sums[find(&root, k)];
+        if count > 1.0 {
+            point.1 = sum / count;
         }
     }
 }
@@ -232,7 +259,10 @@ fn has_twin(c: Corners) -> bool {
 mod tests {
     use super::super::cross_lines;
     use super::*;
-    use crate::curve::turned;
+    use crate::curve::{Closure, Path, norm, sub, turned};
+    use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
+    use std::f64::consts::PI;
 
     fn volume_above_zero(surface: &Surface) -> f64 {
         let lattice = surface.lattice();
@@ -360,5 +390,47 @@ mod tests {
             corridor(Lattice::default(), &[s(2), no_z], 1, &[1]),
             Err(CorridorError::NotFinite { section: 1, point: 0 })
         );
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 100, rng_seed: RngSeed::Fixed(3), ..ProptestConfig::default() })]
+        #[test]
+        fn winding_streams_are_whole_or_overlap_where_they_return(
+            turns in prop::collection::vec((0.3..1.5f64, -0.6..0.6f64), 2..40),
+            half_width in 0.2..2.0f64,
+        ) {
+            let (mut at, mut heading) = ([0.0, 0.0], 0.0);
+            let mut line = vec![at];
+            for (length, turn) in turns {
+                heading += turn;
+                let step = turned([length, 0.0], heading);
+                at = [at[0] + step[0], at[1] + step[1]];
+                line.push(at);
+            }
+            let lines = cross_lines(&line, &vec![[half_width; 2]; line.len()]).unwrap();
+            let offsets = [-1.0, -0.4, 0.4, 1.0].map(|share| share * half_width);
+            let sections: Vec<Section> = lines
+                .iter()
+                .enumerate()
+                .map(|(i, c)| Section {
+                    points: offsets.iter().map(|&o| (c.at_offset(o), -0.01 * i as f64)).collect(),
+                })
+                .collect();
+            match corridor(Lattice::default(), &sections, 1, &[1, 2, 3]) {
+                Ok(surface) => prop_assert!(step_heights(&surface).iter().all(|h| *h < 1e-9)),
+                // A line that comes back within its own width overlaps itself, and only such a one.
+                Err(CorridorError::Overlaps { .. }) => {
+                    let path = Path::new(&line, Closure::Open).unwrap();
+                    let length = path.length_m();
+                    let comes_back = (0..400).any(|i| (0..i).any(|j| {
+                        let [s, t] = [i, j].map(|k| f64::from(k) * length / 400.0);
+                        let (p, q) = (path.at_station(s).at, path.at_station(t).at);
+                        s - t > PI * half_width && norm(sub(p, q)) < 2.5 * half_width
+                    }));
+                    prop_assert!(comes_back);
+                }
+                Err(other) => prop_assert!(false, "{other}"),
+            }
+        }
     }
 }

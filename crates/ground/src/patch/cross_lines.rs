@@ -148,8 +148,12 @@ fn trim(places: &[[f64; 2]], arms: &mut [Arm], side: f64) -> Result<(), usize> {
         for k in group.first..=group.last {
             let to_pivot = sub(group.end, places[k]);
             arms[k].direction = unit(places[k], group.end).ok_or(k)?;
+            // The whole width reaches the pivot, also where that is farther away; the last digits
+            // may not fall short of it.
+            let width = arms[k].reach_m / arms[k].stretch;
             arms[k].reach_m = norm(to_pivot);
-            arms[k].stretch = 1.0;
+            let to_width = if width > 0.0 { arms[k].reach_m / width } else { 1.0 };
+            arms[k].stretch = (to_width * (1.0 + 1e-12)).max(1.0);
         }
     }
     Ok(())

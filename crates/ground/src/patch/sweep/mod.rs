@@ -4,8 +4,8 @@
 //! part, at the outside of a bend or round an end, facets that touch the cone about the vertex stand
 //! between them; where they close up they meet in their mitre while they are long enough, and
 //! otherwise overlap. Of what overlaps the highest counts for a flank of fill, the lowest for a bank
-//! of cut: the sweep is the envelope of its panels. The algorithm note stands in this folder's
-//! README.
+//! of cut: the sweep is the envelope of its panels. The algorithm note stands in the README of the
+//! folder above.
 
 mod envelope;
 mod fissures;
