@@ -9,6 +9,7 @@ mod beyond_survey;
 mod flank_too_steep;
 mod line;
 mod mound;
+mod near;
 mod remedy;
 mod rim_low;
 mod seen;

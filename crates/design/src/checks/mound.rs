@@ -58,7 +58,7 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
     };
     let (existing, finished) = (Locator::new(&**existing), Locator::new(&**finished));
     let cells = built_cells(existing.surface(), finished.surface());
-    let mut found = measured(site, &cells, &finished);
+    let mut found = measured(site, &cells, finished.surface());
     for (mound, raised) in &mut found {
         mound.skyline = skyline::from_viewpoints(site, &existing, &finished, mound, raised);
     }
@@ -66,7 +66,7 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
 }
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let Some(finished) = seen.finished() else { return Vec::new() };
+    let Some(finished) = seen.evaluation.finished.as_deref() else { return Vec::new() };
     let limits = &seen.site.limits;
     let found = measured(seen.site, seen.cells(), finished);
     let reads = |m: &&(Mound, raised::Raised)| m.0.measure > limits.mound_advice;
@@ -115,29 +115,21 @@ fn hundredths(value: f64) -> String {
 }
 
 /// The raised hills with their measures, in the order of their summits' places.
-fn measured(
-    site: &Site,
-    cells: &[BuiltCell],
-    finished: &Locator<&Surface>,
-) -> Vec<(Mound, raised::Raised)> {
+fn measured(site: &Site, cells: &[BuiltCell], finished: &Surface) -> Vec<(Mound, raised::Raised)> {
     // Ground raised along water alone is a rim, not a hill.
     let makes_hill = |tag: Tag| {
         site.work(WorkId(tag.owner)).is_some_and(|work| {
             matches!(work.kind, WorkKind::Hill(_) | WorkKind::FilterBed(_) | WorkKind::Wall(_))
         })
     };
-    raised::hills(cells, finished.surface(), site.limits.mound_least_height_m, makes_hill)
+    raised::hills(cells, finished, site.limits.mound_least_height_m, makes_hill)
         .into_iter()
         .filter_map(|raised| Some((measure(&site.limits, finished, &raised)?, raised)))
         .collect()
 }
 
-fn measure(
-    limits: &Limits,
-    finished: &Locator<&Surface>,
-    raised: &raised::Raised,
-) -> Option<Mound> {
-    let summit_m = raised.summit(finished.surface())?;
+fn measure(limits: &Limits, finished: &Surface, raised: &raised::Raised) -> Option<Mound> {
+    let summit_m = raised.summit(finished)?;
     let fan =
         fan::around(finished, summit_m, 2.0 * raised.height_m, 1.0 / limits.natural_run_per_rise);
     let closed = fan.iter().map(|b| b.weight).sum::<f64>() / fan.len() as f64;

@@ -9,6 +9,7 @@ use site::{Work, WorkId, WorkKind};
 use units::{elevation_text, length_text};
 
 use super::line::{Line, Stretch, between, least_share, stretches, stretches_around};
+use super::near::Near;
 use super::seen::Seen;
 use super::words::{compass, enough_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
@@ -63,13 +64,13 @@ impl Edge {
         let mut edge =
             Self { drawn_m: Vec::new(), carried_m: Vec::new(), line, stations_m, water_m, need_m };
         edge.drawn_m = edge.levels(edge_m);
-        let carried = |(&station, &drawn): (&f64, &f64)| match ground_beside(
-            seen,
-            work,
-            edge.line.path.at_station(station).at,
-        ) {
-            Some(z_m) if z_m < drawn - UNDERCUT_M => z_m,
-            _ => drawn,
+        let near = seen.near(edge.line.path.points(), UNDERCUT_M);
+        let carried = |(&station, &drawn): (&f64, &f64)| {
+            let at = edge.line.path.at_station(station).at;
+            match near.as_ref().and_then(|near| ground_beside(seen, near, work, at)) {
+                Some(z_m) if z_m < drawn - UNDERCUT_M => z_m,
+                _ => drawn,
+            }
         };
         edge.carried_m = edge.stations_m.iter().zip(&edge.drawn_m).map(carried).collect();
         edge
@@ -145,16 +146,15 @@ impl Edge {
 }
 
 /// The finished ground beside a work's edge, unless another vessel joins the water there.
-fn ground_beside(seen: &Seen<'_>, work: WorkId, at: [f64; 2]) -> Option<f64> {
-    let finished = seen.finished()?;
-    let face = finished.face_at(at)?;
-    let owner = finished.surface().faces()[face as usize].tag.owner;
+fn ground_beside(seen: &Seen<'_>, near: &Near, work: WorkId, at: [f64; 2]) -> Option<f64> {
+    let (face, z_m) = near.face_at(at)?;
+    let owner = seen.owner_of(face);
     let joins = seen.owner(owner).is_some_and(|other| match &other.kind {
         WorkKind::Stream(stream) => stream.from == Some(work) || stream.into == Some(work),
         WorkKind::FilterBed(_) => owner != work.0,
         WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => false,
     });
-    if joins { None } else { finished.elevation(at) }
+    if joins { None } else { Some(z_m) }
 }
 
 fn basin_findings(seen: &Seen<'_>, work: &Work, basin: &Basin) -> Vec<Finding> {

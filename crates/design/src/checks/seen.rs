@@ -3,10 +3,11 @@
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
-use ground::{Locator, Surface, overlay};
+use ground::{Surface, overlay};
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
+use super::near::Near;
 use crate::{Evaluation, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
@@ -15,10 +16,12 @@ pub(super) struct Seen<'a> {
     pub(super) evaluation: &'a Evaluation,
     /// The unit that messages are written in.
     pub(super) unit: LengthUnit,
-    finished: Option<Locator<&'a Surface>>,
     names: BTreeMap<u32, &'a Work>,
     cells: OnceCell<Vec<BuiltCell>>,
 }
+
+/// Half the side of the box in which the ground under one place is looked for, metres.
+const UNDER_M: f64 = 0.001;
 
 /// A convex piece of finished ground that a work made, over one face of existing ground.
 #[derive(Clone, Debug)]
@@ -72,7 +75,6 @@ impl<'a> Seen<'a> {
             site,
             evaluation,
             unit: site.frame.unit,
-            finished: evaluation.finished.as_deref().map(Locator::new),
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
             cells: OnceCell::new(),
         }
@@ -86,9 +88,14 @@ impl<'a> Seen<'a> {
         })
     }
 
-    /// The finished ground, to be asked for elevations.
-    pub(super) fn finished(&self) -> Option<&Locator<&'a Surface>> {
-        self.finished.as_ref()
+    /// The finished ground near some places.
+    pub(super) fn near(&self, places: &[[f64; 2]], reach_m: f64) -> Option<Near> {
+        Some(Near::new(self.evaluation.finished.as_deref()?, places, reach_m))
+    }
+
+    /// The owner of a face of the finished ground; zero is existing ground.
+    pub(super) fn owner_of(&self, face: u32) -> u32 {
+        self.evaluation.finished.as_deref().map_or(0, |s| s.faces()[face as usize].tag.owner)
     }
 
     /// The works that are built, each with what it does to the ground.
@@ -114,12 +121,12 @@ impl<'a> Seen<'a> {
 
     /// A place with the finished ground's elevation; beyond the ground that of its lowest place.
     pub(super) fn on_ground(&self, at_m: [f64; 2]) -> [f64; 3] {
-        let finished = self.finished();
         let lowest = || {
             let surface = self.evaluation.finished.as_deref()?;
             ground::query::extent_z(surface).map(|[low, _]| low)
         };
-        let z_m = finished.and_then(|g| g.elevation(at_m)).or_else(lowest).unwrap_or(f64::NAN);
+        let under = self.near(&[at_m], UNDER_M).and_then(|near| near.face_at(at_m));
+        let z_m = under.map(|(_, z_m)| z_m).or_else(lowest).unwrap_or(f64::NAN);
         [at_m[0], at_m[1], z_m]
     }
 

@@ -61,7 +61,7 @@ fn finding(seen: &Seen<'_>, work: &Work, filter: &FilterBed) -> Option<Finding> 
 /// Share of the half circle behind the lip on which ground rises enough; none without ground.
 fn backed_share(seen: &Seen<'_>, filter: &FilterBed) -> Option<f64> {
     let limits = &seen.site.limits;
-    let finished = seen.finished()?;
+    let near = seen.near(&[filter.lip.at], limits.lip_backdrop_reach_m)?;
     let behind = behind(filter)?;
     let start_rad = libm::atan2(behind[1], behind[0]) - std::f64::consts::FRAC_PI_2;
     let level_m = filter.lip.elevation_m + limits.lip_backdrop_rise_m - super::SAME_LEVEL_M;
@@ -71,7 +71,7 @@ fn backed_share(seen: &Seen<'_>, filter: &FilterBed) -> Option<f64> {
         let (sin, cos) = libm::sincos(angle_rad);
         let reach_m = limits.lip_backdrop_reach_m;
         let end = [filter.lip.at[0] + reach_m * cos, filter.lip.at[1] + reach_m * sin];
-        finished.section(filter.lip.at, end).is_ok_and(|line| line.iter().any(|p| p.z >= level_m))
+        near.section(filter.lip.at, end).iter().any(|p| p.z_m[0].max(p.z_m[1]) >= level_m)
     };
     Some((0..N_BEARINGS).filter(is_backed).count() as f64 / f64::from(N_BEARINGS))
 }

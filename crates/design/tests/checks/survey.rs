@@ -96,7 +96,7 @@ fn a_survey_that_makes_no_ground_is_a_stop() {
     assert_eq!((found.len(), found[0].severity), (1, Severity::Stop), "{found:?}");
 }
 
-/// A raised basin whose middle lies this far east; its bank reaches 2.1 m beyond its rim.
+/// A raised basin whose middle lies this far east: its rim reaches 4.5 m out, its bank 1.8 m more.
 fn eastward(middle_m: f64) -> Site {
     let mut raised = basin(30.5);
     raised.outline.points.iter_mut().for_each(|p| p[0] += middle_m);
@@ -104,11 +104,21 @@ fn eastward(middle_m: f64) -> Site {
 }
 
 #[test]
-fn a_work_that_reaches_beyond_the_survey_says_what_is_left_out() {
-    assert_eq!(found(&eastward(17.6), Code::BeyondSurvey), []);
-    let out = found(&eastward(18.5), Code::BeyondSurvey);
-    assert!(!out.is_empty());
-    assert!(out.iter().all(|f| f.work == Some(WorkId(1)) && f.measured.value > 0.0), "{out:?}");
+fn a_bank_cut_off_at_the_surveys_edge_is_an_open_end() {
+    assert_eq!(found(&eastward(17.69), Code::BeyondSurvey), []);
+    // 12 cm farther east the bank ends 4 cm off the ground.
+    let cut_off = found(&eastward(17.82), Code::BeyondSurvey);
+    assert_eq!(cut_off.len(), 1, "{cut_off:?}");
+    assert!((cut_off[0].measured.value - 0.04).abs() < 1e-6, "{cut_off:?}");
+    assert!(cut_off[0].message.contains("meets no ground"), "{}", cut_off[0].message);
+}
+
+#[test]
+fn a_rim_beyond_the_survey_says_what_is_left_out() {
+    let out = found(&eastward(19.6), Code::BeyondSurvey);
+    // The last 10 cm of the rim: eight metres of it, and what its round corners add.
+    assert!(out.iter().any(|f| (f.measured.value - 0.841).abs() < 0.005), "{out:?}");
+    assert!(out.iter().all(|f| f.work == Some(WorkId(1))), "{out:?}");
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! The fan: how the ground falls away from the summit, bearing by bearing.
 
-use ground::query::Ahead;
-use ground::{Locator, Surface};
+use ground::Surface;
 
+use crate::checks::near::{Near, Piece};
 use crate::part::Part;
 
 /// Bearings around the circle.
@@ -29,34 +29,36 @@ pub struct Bearing {
 
 /// The fan of rays of one length around a summit, closed from a mean fall of `natural` on.
 pub(super) fn around(
-    finished: &Locator<&Surface>,
+    finished: &Surface,
     summit_m: [f64; 3],
     length_m: f64,
     natural: f64,
 ) -> Vec<Bearing> {
+    let near = Near::new(finished, &[[summit_m[0], summit_m[1]]], length_m);
     let ray = |i: u32| {
         let bearing_rad = (2.5 + 5.0 * f64::from(i)).to_radians();
-        ray(finished, summit_m, (bearing_rad, length_m), natural)
+        ray(finished, &near, summit_m, (bearing_rad, length_m, natural))
     };
     (0..N_BEARINGS).map(ray).collect()
 }
 
 fn ray(
-    finished: &Locator<&Surface>,
+    finished: &Surface,
+    near: &Near,
     [x, y, z]: [f64; 3],
-    (bearing_rad, length_m): (f64, f64),
-    natural: f64,
+    (bearing_rad, length_m, natural): (f64, f64, f64),
 ) -> Bearing {
     let (sin, cos) = libm::sincos(bearing_rad);
     let end_m = [x + length_m * sin, y + length_m * cos];
-    let line = finished.section([x, y], end_m).unwrap_or_default();
+    let line = near.section([x, y], end_m);
     // What lies beyond a gap in the survey is another ground.
-    let gap = line.iter().position(|p| p.ahead == Ahead::Gap).map_or(line.len(), |i| i + 1);
-    let line = &line[..gap];
-    let last = line.last().filter(|p| p.station_m >= LEAST_SHARE * length_m);
-    let fall = last.map(|p| (z - p.z) / p.station_m);
+    let is_gap = |pair: &[Piece]| pair[1].stations_m[0] > pair[0].stations_m[1] + GAP_M;
+    let n_whole = line.windows(2).position(is_gap).map_or(line.len(), |i| i + 1);
+    let line = &line[..n_whole];
+    let last = line.last().filter(|p| p.stations_m[1] >= LEAST_SHARE * length_m);
+    let fall = last.map(|p| (z - p.z_m[1]) / p.stations_m[1]);
     let closed = fall.is_some_and(|fall| fall >= natural * (1.0 - SAME_GRADE));
-    let weight = match (closed, closed && crosses_wall(finished.surface(), line)) {
+    let weight = match (closed, closed && crosses_wall(finished, line)) {
         (true, true) => 0.5,
         (true, false) => 1.0,
         (false, _) => 0.0,
@@ -64,13 +66,14 @@ fn ray(
     Bearing { bearing_rad, end_m, fall, weight }
 }
 
-fn crosses_wall(surface: &Surface, line: &[ground::query::SectionPoint]) -> bool {
-    line.windows(2).any(|pair| match pair[0].ahead {
-        Ahead::Step => (pair[1].z - pair[0].z).abs() > LEAST_STEP_M,
-        Ahead::Face(face) => {
-            Part::of(surface.faces()[face as usize].tag.part) == Part::WallFace
-                && (pair[1].z - pair[0].z).abs() > LEAST_STEP_M
-        }
-        _ => false,
-    })
+/// Pieces farther apart than this have no ground between them, metres.
+const GAP_M: f64 = 1e-3;
+
+fn crosses_wall(surface: &Surface, line: &[Piece]) -> bool {
+    let steps = line.windows(2).any(|pair| (pair[1].z_m[0] - pair[0].z_m[1]).abs() > LEAST_STEP_M);
+    steps
+        || line.iter().any(|piece| {
+            Part::of(surface.faces()[piece.face as usize].tag.part) == Part::WallFace
+                && (piece.z_m[1] - piece.z_m[0]).abs() > LEAST_STEP_M
+        })
 }

@@ -1,7 +1,7 @@
 //! The closed forms of the mound measure: B = 1.2 m on level ground.
 
 use ground::overlay::{Domain, Keep, Rooted, compose};
-use ground::{Breakline, Lattice, LatticePoint, Locator, Surface, Tag, Terrain, build};
+use ground::{Breakline, Lattice, LatticePoint, Surface, Tag, Terrain, build};
 use site::Limits;
 
 use super::{Mound, built_cells, measure, raised};
@@ -68,7 +68,7 @@ fn mound(existing: &Surface, finished: &Surface) -> Option<Mound> {
     let cells = built_cells(existing, finished);
     let hills = raised::hills(&cells, finished, limits.mound_least_height_m, |tag| tag.owner == 1);
     assert!(hills.len() <= 1);
-    measure(&limits, &Locator::new(finished), hills.first()?)
+    measure(&limits, finished, hills.first()?)
 }
 
 fn check(existing: &Surface, finished: &Surface, (closed, aspect): (f64, f64)) {
