@@ -4,16 +4,20 @@
 //! `--growth` how each work grows with its input, `--only WORD` the works whose name holds the word.
 
 mod measure;
+mod overlay;
+mod pair_clip;
 mod triangulation;
 
 use measure::{Growth, Row};
 use std::process::ExitCode;
 
 /// Works measured against a bar, each with the word that `--only` looks for.
-const WORKS: &[(&str, fn() -> Vec<Row>)] = &[("triangulation", triangulation::bars)];
+const WORKS: &[(&str, fn() -> Vec<Row>)] =
+    &[("triangulation", triangulation::bars), ("overlay", overlay::bars)];
 
 /// Works whose growth is shown.
-const GROWTHS: &[(&str, fn() -> Growth)] = &[("triangulation", triangulation::growth)];
+const GROWTHS: &[(&str, fn() -> Growth)] =
+    &[("triangulation", triangulation::growth), ("overlay", overlay::growth)];
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -4,7 +4,9 @@
 //! inside it starts, so that nothing is searched for except where a border cuts the flood off.
 
 use super::grid::FaceGrid;
-use super::overlap::{NO_EDGE, Overlap, overlap};
+use super::overlap::{NO_EDGE, Overlap, next, overlap};
+use crate::LatticePoint;
+use crate::predicates::orient;
 use crate::surface::{NONE, Surface};
 
 /// Calls `visit(a_face, b_face, overlap)` once for every pair of faces that share an area.
@@ -55,6 +57,12 @@ impl Walk<'_> {
             return;
         }
         let b = self.b;
+        if let Some(partner) = walk_to(b, middle(corners))
+            && overlap(corners, b.corners(partner)).is_some()
+        {
+            self.waiting.push((a_face, partner));
+            return;
+        }
         let grid = self.grid.get_or_insert_with(|| FaceGrid::new(b));
         let partner = grid.near(corners).find(|&f| overlap(corners, b.corners(f)).is_some());
         self.waiting.extend(partner.map(|f| (a_face, f)));
@@ -118,4 +126,25 @@ impl Walk<'_> {
         }
         met_border
     }
+}
+
+/// The lattice point nearest to the middle of a triangle.
+fn middle(corners: [LatticePoint; 3]) -> LatticePoint {
+    let mean = |c: [i32; 3]| (c.iter().map(|&v| i64::from(v)).sum::<i64>().div_euclid(3)) as i32;
+    LatticePoint { x: mean(corners.map(|p| p.x)), y: mean(corners.map(|p| p.y)) }
+}
+
+/// The face that holds a place, when walking there straight from the first face meets no border.
+fn walk_to(surface: &Surface, place: LatticePoint) -> Option<u32> {
+    let mut at = 0;
+    for _ in 0..surface.faces().len() {
+        let corners = surface.corners(at);
+        let crossed = (0..3).find(|&e| orient(corners[e], corners[next(e)], place) < 0);
+        let Some(edge) = crossed else { return Some(at) };
+        at = surface.faces()[at as usize].neighbours[edge];
+        if at == NONE {
+            return None;
+        }
+    }
+    None
 }
