@@ -246,32 +246,32 @@ impl<'b> Builder<'b> {
     /// What height each corner would have: that of the edge that made it, where that lies near the
     /// plane, else the plane's. Flatter faces come first, for steep ones to follow.
     fn wanted(&self, vertex_of: &[u32]) -> Vec<Wanted> {
-        let mut of_ends: Map<[u32; 2], Vec<f64>> = Map::default();
-        for (i, link) in self.drawn.links.iter().enumerate() {
-            let ends = [self.drawn.nodes(i).next(), self.drawn.nodes(i).next_back()];
-            for (node, height_m) in ends.into_iter().zip(link.heights) {
-                let Some(node) = node else { continue };
-                of_ends.entry([link.owner, node]).or_default().push(height_m);
-            }
-        }
         let mut wanted = Vec::with_capacity(3 * self.made.len());
+        let mut owners = self.drawn.owners();
+        let mut ends: Vec<(u32, f64)> = Vec::new();
         let mut latest = (NONE, None);
         for (i, made) in self.made.iter().enumerate() {
             if latest.0 != made.owner {
                 let (surface, source) = self.pair.source(made.owner);
                 latest = (made.owner, Some(surface.plane(source)));
+                ends.clear();
+                let links = owners.find(|(owner, _)| *owner == made.owner);
+                for link in links.into_iter().flat_map(|(_, range)| range) {
+                    let mut nodes = self.drawn.nodes(link);
+                    let heights = self.drawn.links[link].heights;
+                    let first = nodes.next();
+                    ends.extend(first.map(|node| (node, heights[0])));
+                    ends.extend(nodes.next_back().or(first).map(|node| (node, heights[1])));
+                }
             }
             let Some(plane) = latest.1 else { continue };
-            let rise = libm::sqrt(plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]);
+            let rise = (plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]).sqrt();
             let tolerance_m = SAME_HEIGHT_STEPS * rise + SAME_HEIGHT_M;
             for (corner, &node) in made.nodes.iter().enumerate() {
                 let on_plane = plane.at(self.drawn.snapped.nodes[node as usize]);
-                let made_heights = of_ends.get(&[made.owner, node]);
-                let near = made_heights
-                    .into_iter()
-                    .flatten()
-                    .copied()
-                    .min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
+                let here = ends.iter().filter(|end| end.0 == node).map(|end| end.1);
+                let near =
+                    here.min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
                 let near = near.filter(|h| (h - on_plane).abs() <= tolerance_m);
                 wanted.push(Wanted {
                     vertex: vertex_of[node as usize],

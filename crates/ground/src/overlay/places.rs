@@ -145,8 +145,9 @@ impl Hasher for Mix {
     }
 
     fn write(&mut self, bytes: &[u8]) {
-        for &byte in bytes {
-            self.write_u64(u64::from(byte));
+        for chunk in bytes.chunks(8) {
+            let word = chunk.iter().rev().fold(0, |word, &byte| (word << 8) | u64::from(byte));
+            self.write_u64(word);
         }
     }
 
@@ -156,6 +157,10 @@ impl Hasher for Mix {
 
     fn write_i32(&mut self, word: i32) {
         self.write_u64(u64::from(word as u32));
+    }
+
+    fn write_usize(&mut self, word: usize) {
+        self.write_u64(word as u64);
     }
 
     fn write_u64(&mut self, word: u64) {

@@ -140,7 +140,7 @@ impl Splitter<'_> {
         let cell = &mut cell[..n];
         let area = shared_area(shared, self.patch.corners(patch), self.ground.corners(ground));
         self.found.common_area.add(area);
-        let steepness = |p: &Plane| libm::sqrt(p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]);
+        let steepness = |p: &Plane| (p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]).sqrt();
         let tie = TIE_STEPS * (steepness(&planes[0]) + steepness(&planes[1])) + TIE_M;
         let level = planes[0] == planes[1] || cell.iter().all(|c| c.gain <= tie);
         if level && self.want == Want::Won {
@@ -395,7 +395,7 @@ fn width(parts: &Parts, part: &Part) -> f64 {
     for (i, p) in at.iter().enumerate() {
         let q = at[(i + 1) % at.len()];
         twice_area += p[0] * q[1] - p[1] * q[0];
-        rim += libm::sqrt((q[0] - p[0]) * (q[0] - p[0]) + (q[1] - p[1]) * (q[1] - p[1]));
+        rim += ((q[0] - p[0]) * (q[0] - p[0]) + (q[1] - p[1]) * (q[1] - p[1])).sqrt();
     }
     2.0 * twice_area / rim
 }
