@@ -82,13 +82,19 @@ fn cut_off(before: &Surface, after: &Surface, owner: u32) -> Vec<OpenEnd> {
 /// Lower steps than this are none: the survey is no better.
 const LEAST_RISE_M: f64 = 1e-3;
 
+/// A bank's end lower than this is trimmed by the shovel: common practice.
+const TRIM_M: f64 = 0.10;
+
 fn greater(a: f64, b: f64) -> f64 {
     if a.abs() > b.abs() { a } else { b }
 }
 
 impl Settled {
     fn take(&mut self, changed: &Changed) {
-        let open = changed.open_ends.iter().filter(|end| MUST_MEET.contains(&end.tag.part));
+        let open = changed.open_ends.iter().filter(|end| {
+            MUST_MEET.contains(&end.tag.part)
+                && greater(end.rise_m[0], end.rise_m[1]).abs() > TRIM_M
+        });
         self.open_ends.extend(open.map(|end| OpenEnd {
             ends_m: [end.from, end.to],
             rise_m: greater(end.rise_m[0], end.rise_m[1]),

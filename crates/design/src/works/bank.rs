@@ -171,7 +171,8 @@ fn swept(
         stations: &stations,
         closure: line.closure,
         side: Side::Right,
-        ends: Ends::Cut,
+        // Where a stream joins a pond at an angle, its bank goes round its end to the ground.
+        ends: Ends::Round,
         keep: bank.way.keep(),
         facet_angle_rad: FACET_ANGLE_RAD,
         owner: bank.owner,
