@@ -1,8 +1,8 @@
 //! The camera that draws the garden: its lens, haze and the paper behind it.
 
-
-
-
+pub(crate) mod motion;
+pub(crate) mod pick;
+pub(crate) mod steer;
 
 use bevy::camera::visibility::RenderLayers;
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -11,8 +11,12 @@ use bevy::prelude::*;
 
 use crate::look::{Look, Pose};
 use crate::quality::Quality;
-use crate::scene::present::AROUND_LAYER;
+use crate::scene::present::{AROUND_LAYER, PLAN_LAYER};
 use crate::theme::{garden, paper};
+
+pub(crate) fn plugin(app: &mut App) {
+    app.add_plugins((steer::plugin, motion::plugin));
+}
 
 /// The camera's components for a look.
 pub(crate) fn bundle(look: Look, pose: Pose, quality: Quality, radius_m: f64) -> impl Bundle {
@@ -40,7 +44,7 @@ pub(crate) fn background(look: Look) -> ClearColorConfig {
 /// What a look sees: the plan leaves out what was not measured.
 pub(crate) fn layers(look: Look) -> RenderLayers {
     match look {
-        Look::Plan => RenderLayers::layer(0),
+        Look::Plan => RenderLayers::from_layers(&[0, PLAN_LAYER]),
         Look::BirdsEye | Look::Walk => RenderLayers::from_layers(&[0, AROUND_LAYER]),
     }
 }

@@ -5,17 +5,28 @@
 //! functions that return edits.
 
 mod camera;
+mod choice;
+mod command;
+mod derive;
 mod display;
+mod document;
 mod error;
 mod frame;
 mod look;
+mod marks;
+mod open;
+mod panels;
 mod picture;
+mod probe;
 mod quality;
 mod scene;
 mod schedule;
+mod screen;
 mod theme;
 
 pub use display::{adapter, display};
+pub use document::SaveSite;
 pub use error::ViewError;
 pub use look::Look;
+pub use open::{OpenRequest, open};
 pub use picture::{From, PictureRequest, picture, pictures};

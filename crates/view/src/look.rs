@@ -34,15 +34,14 @@ pub(crate) struct PlanEye {
     pub height_m: f64,
 }
 
-/// An eye that circles a place on the ground.
+/// An eye in the air.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct BirdsEye {
-    pub target: [f64; 3],
+    pub at: [f64; 3],
     /// Where the eye looks, counter-clockwise from east.
     pub heading: f64,
     /// How far it looks down.
     pub dip: f64,
-    pub distance_m: f64,
 }
 
 /// An eye on foot.
@@ -57,7 +56,7 @@ pub(crate) struct WalkEye {
 }
 
 /// The camera's vertical field of view for the slanted looks, in radians.
-const AERIAL_FOV: f32 = 0.66;
+pub(crate) const AERIAL_FOV: f32 = 0.66;
 const WALK_FOV: f32 = 0.90;
 
 /// A camera's place and lens.
@@ -85,16 +84,13 @@ impl Eye {
                 centre: [scene.extent.centre()[0], scene.extent.centre()[1]],
                 height_m: height_m * 1.12 + 1.0,
             },
-            birds_eye: BirdsEye {
-                target: focus.middle,
-                heading: heading + 0.42,
-                dip: 0.56,
-                distance_m: focus.radius_m * 2.6 + 5.0,
-            },
-            walk: site.viewpoints.first().map_or(
-                WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10 },
-                |viewpoint| WalkEye::from_viewpoint(viewpoint, scene),
-            ),
+            birds_eye: BirdsEye::over(&focus, heading + 0.42),
+            walk: site
+                .viewpoints
+                .first()
+                .map_or(WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10 }, |viewpoint| {
+                    WalkEye::from_viewpoint(viewpoint, scene)
+                }),
         }
     }
 
@@ -117,9 +113,7 @@ impl PlanEye {
             projection: Projection::Orthographic(OrthographicProjection {
                 near: 0.1,
                 far: 200.0,
-                scaling_mode: ScalingMode::FixedVertical {
-                    viewport_height: self.height_m as f32,
-                },
+                scaling_mode: ScalingMode::FixedVertical { viewport_height: self.height_m as f32 },
                 ..OrthographicProjection::default_3d()
             }),
         }
@@ -127,21 +121,62 @@ impl PlanEye {
 }
 
 impl BirdsEye {
+    /// An eye that holds what a first look should hold.
+    pub(crate) fn over(focus: &Focus, heading: f64) -> Self {
+        Self::toward(focus.middle, heading, 0.52, focus.radius_m * 2.05 + 3.5)
+    }
+
+    /// An eye that looks at a place from a distance.
+    pub(crate) fn toward(target: [f64; 3], heading: f64, dip: f64, distance_m: f64) -> Self {
+        let [east, north, up] = aim(heading, dip);
+        let ahead = [east, north, up];
+        Self { at: std::array::from_fn(|i| target[i] - ahead[i] * distance_m), heading, dip }
+    }
+
+    /// The same eye turned around a pivot, so that the pivot stays where it is on the screen.
+    pub(crate) fn turned(self, pivot: [f64; 3], turn: f64, tilt: f64) -> Self {
+        let dip = (self.dip + tilt).clamp(0.06, 1.52);
+        let heading = self.heading + turn;
+        // The pivot keeps its place in the eye's own axes: right, up, ahead.
+        let (was, now) = (axes(self.heading, self.dip), axes(heading, dip));
+        let offset: [f64; 3] = std::array::from_fn(|i| pivot[i] - self.at[i]);
+        let own = was.map(|axis| (0..3).map(|i| axis[i] * offset[i]).sum::<f64>());
+        let at = std::array::from_fn(|i| {
+            pivot[i] - (0..3).map(|axis| now[axis][i] * own[axis]).sum::<f64>()
+        });
+        Self { at, heading, dip }
+    }
+
     fn pose(&self, scene: &Scene) -> Pose {
-        let ahead = direction(self.heading, self.dip);
-        let target = scene.frame.scene(self.target);
-        let mut eye = target - ahead * self.distance_m as f32;
+        let mut at = self.at;
         // Never below the ground.
-        let local = scene.frame.local(eye);
-        if let Some(ground) = scene.finished.elevation([local[0], local[1]]) {
-            let least = scene.frame.scene([local[0], local[1], ground + 0.4]).y;
-            eye.y = eye.y.max(least);
+        if let Some(ground) = scene.finished.elevation([at[0], at[1]]) {
+            at[2] = at[2].max(ground + 0.5);
         }
         Pose {
-            transform: Transform::from_translation(eye).looking_at(target, Vec3::Y),
+            transform: Transform::from_translation(scene.frame.scene(at))
+                .looking_to(direction(self.heading, self.dip), Vec3::Y),
             projection: lens(AERIAL_FOV, scene),
         }
     }
+}
+
+/// The way a heading and a dip point: east, north, up.
+pub(crate) fn aim(heading: f64, dip: f64) -> [f64; 3] {
+    let level = libm::cos(dip);
+    [libm::cos(heading) * level, libm::sin(heading) * level, -libm::sin(dip)]
+}
+
+/// Right, up and ahead of an eye, in local axes.
+fn axes(heading: f64, dip: f64) -> [[f64; 3]; 3] {
+    let ahead = aim(heading, dip);
+    let right = [libm::sin(heading), -libm::cos(heading), 0.0];
+    let up = [
+        right[1] * ahead[2] - right[2] * ahead[1],
+        right[2] * ahead[0] - right[0] * ahead[2],
+        right[0] * ahead[1] - right[1] * ahead[0],
+    ];
+    [right, up, ahead]
 }
 
 impl WalkEye {
@@ -149,8 +184,7 @@ impl WalkEye {
     pub(crate) fn from_viewpoint(viewpoint: &site::Viewpoint, scene: &Scene) -> Self {
         let ground = scene.finished.elevation(viewpoint.at_m);
         let eye_z = ground.unwrap_or(viewpoint.toward_m[2]) + viewpoint.eye_m;
-        let way: [f64; 2] =
-            std::array::from_fn(|i| viewpoint.toward_m[i] - viewpoint.at_m[i]);
+        let way: [f64; 2] = std::array::from_fn(|i| viewpoint.toward_m[i] - viewpoint.at_m[i]);
         let run = libm::hypot(way[0], way[1]).max(0.01);
         Self {
             at: viewpoint.at_m,
@@ -181,12 +215,8 @@ impl WalkEye {
 
 /// The scene's direction of a heading and a dip.
 pub(crate) fn direction(heading: f64, dip: f64) -> Vec3 {
-    let level = libm::cos(dip);
-    Vec3::new(
-        (libm::cos(heading) * level) as f32,
-        -libm::sin(dip) as f32,
-        (-libm::sin(heading) * level) as f32,
-    )
+    let [east, north, up] = aim(heading, dip);
+    Vec3::new(east as f32, up as f32, -north as f32)
 }
 
 /// What a first look should hold: the ground that works have changed.
@@ -232,4 +262,23 @@ fn lens(fov: f32, scene: &Scene) -> Projection {
 fn middle(outline: &[[f64; 2]]) -> [f64; 2] {
     let n = outline.len().max(1) as f64;
     [0, 1].map(|i| outline.iter().map(|p| p[i]).sum::<f64>() / n)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turning_keeps_the_pivot_on_its_place_of_the_screen() {
+        let eye = BirdsEye { at: [3.0, -4.0, 9.0], heading: 1.1, dip: 0.5 };
+        let pivot = [5.0, 2.0, 1.0];
+        let turned = eye.turned(pivot, 0.7, -0.2);
+        let own = |eye: &BirdsEye| {
+            axes(eye.heading, eye.dip)
+                .map(|axis| (0..3).map(|i| axis[i] * (pivot[i] - eye.at[i])).sum::<f64>())
+        };
+        for (a, b) in own(&eye).into_iter().zip(own(&turned)) {
+            assert!((a - b).abs() < 1e-12);
+        }
+    }
 }

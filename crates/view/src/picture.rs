@@ -129,10 +129,9 @@ impl Shot {
         // The whole survey must fit, whatever the picture's proportions.
         let aspect = f64::from(request.width) / f64::from(request.height);
         let extent = scene.extent;
-        eye.plan.height_m = (extent.high[1] - extent.low[1])
-            .max((extent.high[0] - extent.low[0]) / aspect)
-            * 1.10
-            + 0.8;
+        eye.plan.height_m =
+            (extent.high[1] - extent.low[1]).max((extent.high[0] - extent.low[0]) / aspect) * 1.10
+                + 0.8;
         let earth = &evaluation.earth;
         let end = scene::depth::scale_end_m(earth.deepest_cut_m, earth.highest_fill_m);
         Ok(Self { eye, depths, depth_end_m: end as f32, size: [request.width, request.height] })
@@ -185,7 +184,7 @@ fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken) -> App {
     app.add_plugins(ScheduleRunnerPlugin::run_loop(Duration::ZERO));
     app.insert_resource(Quality::Full);
     app.add_plugins((crate::schedule::plugin, scene::plugin));
-    app.insert_resource(Shown { scene: Some(scene), changes: 1, sent: 0 });
+    app.insert_resource(Shown { scene: Some(scene), changes: 1, ..default() });
     let compiling = Compiling::default();
     app.insert_resource(compiling.clone());
     if let Some(render) = app.get_sub_app_mut(RenderApp) {
@@ -232,9 +231,9 @@ fn take(
         let (idx, taken) = (session.next, session.taken.clone());
         if session.asked == Switch::Off && session.frames > SETTLE && compiled {
             session.asked = Switch::On;
-            commands.spawn(Screenshot::image(image)).observe(
-                move |shot: On<ScreenshotCaptured>| keep(&shot, idx, &taken),
-            );
+            commands
+                .spawn(Screenshot::image(image))
+                .observe(move |shot: On<ScreenshotCaptured>| keep(&shot, idx, &taken));
         } else if session.taken.lock().is_ok_and(|taken| taken[session.next].is_some()) {
             commands.entity(camera).despawn();
             commands.entity(grass).despawn();
@@ -263,9 +262,8 @@ fn take(
         Look::Walk => scene::grass(scene, &session.site, shot.eye.walk.ahead(2.5)),
         Look::Plan | Look::BirdsEye => scene::no_grass(),
     };
-    let grass = commands
-        .spawn((Mesh3d(meshes.add(blades)), MeshMaterial3d(palette.leaves.clone())))
-        .id();
+    let grass =
+        commands.spawn((Mesh3d(meshes.add(blades)), MeshMaterial3d(palette.leaves.clone()))).id();
     session.camera = Some((camera, grass, image));
     session.frames = 0;
     session.asked = Switch::Off;
@@ -279,8 +277,7 @@ fn keep(shot: &ScreenshotCaptured, idx: usize, taken: &Taken) {
 }
 
 fn target([width, height]: [u32; 2]) -> Image {
-    let mut image =
-        Image::new_target_texture(width, height, TextureFormat::Rgba8UnormSrgb, None);
+    let mut image = Image::new_target_texture(width, height, TextureFormat::Rgba8UnormSrgb, None);
     image.texture_descriptor.usage |= TextureUsages::COPY_SRC;
     image
 }

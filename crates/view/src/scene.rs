@@ -3,6 +3,7 @@
 //! [`scenery`] is a pure function and runs off the main thread; [`present`] keeps one entity per
 //! piece and sends up only what has changed.
 
+mod contours;
 pub(crate) mod depth;
 mod house;
 mod light;
@@ -26,8 +27,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use bevy::prelude::*;
-use design::{Evaluation, SheetMaterial};
 use design::part::Part;
+use design::{Evaluation, SheetMaterial};
 use site::{Site, WorkId, WorkKind};
 
 use self::shape::{Corner, Shape};
@@ -67,6 +68,8 @@ pub(crate) enum Piece {
     Horizon,
     /// The sky.
     Dome,
+    /// Contours of the finished ground.
+    Contours,
 }
 
 /// Everything to draw, by piece.
@@ -85,6 +88,10 @@ pub(crate) struct Scene {
     pub finished: Arc<Lie>,
     /// The ground as surveyed.
     pub existing: Option<Arc<Lie>>,
+    /// Contours of the finished ground.
+    pub contours: Arc<Vec<ground::query::Contour>>,
+    /// The middle of each work's ground, local metres.
+    pub middles: Vec<(WorkId, [f64; 3])>,
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -105,11 +112,14 @@ pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
         extent: border_extent,
         finished,
         existing,
+        contours: Arc::default(),
+        middles: Vec::new(),
     };
     scene.add_ground(site);
+    scene.add_contours(site);
     scene.add_water(site, evaluation);
     scene.add_stones(site);
-    scene.add_plants(site, evaluation);
+    scene.add_plants(site);
     scene.add_surroundings(site, evaluation);
     scene.pieces.retain(|_, shape| !shape.is_empty());
     Some(scene)
@@ -117,7 +127,7 @@ pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
 
 /// Blades of grass around a place in local metres.
 pub(crate) fn grass(scene: &Scene, site: &Site, around: [f64; 2]) -> bevy::mesh::Mesh {
-    let bed = planting::Bed { site, finished: &scene.finished, waters: &[], frame: scene.frame };
+    let bed = planting::Bed { site, finished: &scene.finished, frame: scene.frame };
     planting::grass(&bed, around).mesh()
 }
 
@@ -147,6 +157,17 @@ impl Scene {
         }
     }
 
+    fn add_contours(&mut self, site: &Site) {
+        let contours = contours::contours(self.finished.surface(), site.frame.unit);
+        self.put(Piece::Contours, contours::shape(&contours, self.extent, self.frame));
+        self.contours = Arc::new(contours);
+        self.middles = site
+            .works
+            .iter()
+            .filter_map(|work| Some((work.id, contours::middle_of(&self.finished, work.id)?)))
+            .collect();
+    }
+
     fn add_water(&mut self, site: &Site, evaluation: &Evaluation) {
         let steps = steps::steps(self.finished.surface());
         for body in &evaluation.water {
@@ -155,8 +176,7 @@ impl Scene {
         for work in &site.works {
             if matches!(work.kind, WorkKind::Stream(_)) {
                 let runs = steps::runs(&steps, |step| water::is_fall(step, work.id));
-                let falls =
-                    water::curtains(&runs, site, work.id, &evaluation.water, self.frame);
+                let falls = water::curtains(&runs, site, work.id, &evaluation.water, self.frame);
                 self.put(Piece::Falls(work.id), falls);
             }
         }
@@ -169,9 +189,7 @@ impl Scene {
             let mut shape = Shape::default();
             for triangle in &sheet.triangles {
                 shape.facet(triangle.map(|at| match sheet.material {
-                    SheetMaterial::Gravel => {
-                        Corner::new(frame.scene(at), Vec3::Y, Stuff::Gravel)
-                    }
+                    SheetMaterial::Gravel => Corner::new(frame.scene(at), Vec3::Y, Stuff::Gravel),
                     SheetMaterial::Water => {
                         Corner::wet(frame.scene(at), Vec3::Y, FILTER_WATER_M, 0.0)
                     }
@@ -218,14 +236,9 @@ impl Scene {
         }
     }
 
-    fn add_plants(&mut self, site: &Site, evaluation: &Evaluation) {
+    fn add_plants(&mut self, site: &Site) {
         let finished = self.finished.clone();
-        let bed = planting::Bed {
-            site,
-            finished: &finished,
-            waters: &evaluation.water,
-            frame: self.frame,
-        };
+        let bed = planting::Bed { site, finished: &finished, frame: self.frame };
         for work in site.works.iter().filter(|work| work.visible) {
             self.put(Piece::Plants(work.id), planting::planted(&bed, work.id));
         }
@@ -246,10 +259,7 @@ impl Scene {
         let border = surroundings::border(self.finished.surface());
         let finished = self.finished.clone();
         self.put(Piece::Border, surroundings::border_line(&border, self.frame));
-        self.put(
-            Piece::Wash,
-            surroundings::wash(&border, &finished, self.extent, self.frame),
-        );
+        self.put(Piece::Wash, surroundings::wash(&border, &finished, self.extent, self.frame));
         self.put(
             Piece::Horizon,
             surroundings::horizon(self.extent, &border, &finished, self.frame),

@@ -34,7 +34,6 @@ pub(crate) mod paper {
     pub(crate) const WASH: Rgb = Rgb(0xEC, 0xE5, 0xD5);
     pub(crate) const MARKING: Rgb = Rgb(0xE4, 0x57, 0x2E);
     pub(crate) const WATER: Rgb = Rgb(0x2F, 0x7F, 0x86);
-    pub(crate) const GOOD: Rgb = Rgb(0x5B, 0x7F, 0x3B);
     pub(crate) const LOOK_AT: Rgb = Rgb(0xB9, 0x7A, 0x00);
     pub(crate) const STOP: Rgb = Rgb(0xA6, 0x3D, 0x2F);
     pub(crate) const CUT: Rgb = Rgb(0x8C, 0x51, 0x0A);
@@ -76,6 +75,8 @@ pub(crate) const EDGE: f32 = 12.0;
 pub(crate) mod size {
     /// Small print: units, notes, names of fields.
     pub(crate) const SMALL: f32 = 13.0;
+    /// Numbers on sketches: the small size.
+    pub(crate) const SMALL_VALUE: f32 = SMALL;
     /// Reading size.
     pub(crate) const BODY: f32 = 15.0;
     /// Names of works and the balance.

@@ -30,8 +30,16 @@ pub(crate) fn shape(house: &House, frame: SceneFrame, toward: Vec3, ground_m: f6
     let eaves = house.floor_m + house.height_m;
     for k in 0..outline.len() {
         let sill = house.floor_m + 0.02;
-        wall(&mut shape, [at(k, base), at(k + 1, base), at(k + 1, sill), at(k, sill)], Tone::Plinth);
-        wall(&mut shape, [at(k, sill), at(k + 1, sill), at(k + 1, eaves), at(k, eaves)], Tone::Plaster);
+        wall(
+            &mut shape,
+            [at(k, base), at(k + 1, base), at(k + 1, sill), at(k, sill)],
+            Tone::Plinth,
+        );
+        wall(
+            &mut shape,
+            [at(k, sill), at(k + 1, sill), at(k + 1, eaves), at(k, eaves)],
+            Tone::Plaster,
+        );
     }
     let sides: Vec<[Vec3; 2]> =
         (0..outline.len()).map(|k| [at(k, house.floor_m), at(k + 1, house.floor_m)]).collect();
@@ -156,9 +164,11 @@ fn roof(shape: &mut Shape, outline: &[[f64; 2]], eaves: f64, frame: SceneFrame) 
         for corners in [gable, [gable[1], gable[0], gable[2]]] {
             let normal =
                 (corners[1] - corners[0]).cross(corners[2] - corners[0]).normalize_or(Vec3::X);
-            shape.facet(corners.map(|at| {
-                Corner::new(at, normal, Stuff::Plain).tinted(garden::PLASTER.linear())
-            }));
+            shape.facet(
+                corners.map(|at| {
+                    Corner::new(at, normal, Stuff::Plain).tinted(garden::PLASTER.linear())
+                }),
+            );
         }
     }
 }

@@ -1,9 +1,7 @@
 //! Low warm sun, soft sky, long shadow.
 
 use bevy::camera::visibility::RenderLayers;
-use bevy::light::{
-    CascadeShadowConfigBuilder, DirectionalLightShadowMap, GlobalAmbientLight,
-};
+use bevy::light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, GlobalAmbientLight};
 use bevy::prelude::*;
 
 use crate::quality::Quality;
@@ -46,6 +44,6 @@ fn rise(mut commands: Commands, quality: Res<Quality>) {
         }
         .build(),
         Transform::from_translation(TOWARD_SUN).looking_at(Vec3::ZERO, Vec3::Y),
-        RenderLayers::from_layers(&[0, super::present::AROUND_LAYER]),
+        RenderLayers::from_layers(&[0, super::present::AROUND_LAYER, super::present::PLAN_LAYER]),
     ));
 }

@@ -1,14 +1,14 @@
 //! Where stones go: in courses up a wall, along the water, on the crest of a fall.
 
 use bevy::math::Vec3;
-use site::{Site, WorkId, WorkKind};
 use site::works::WallMaterial;
+use site::{Site, WorkId, WorkKind};
 
 use super::seed::{Seed, patch_noise};
 use super::shape::Shape;
+use super::shore::Shore;
 use super::steps::Run;
 use super::stones::{self, Cut, Stone};
-use super::shore::Shore;
 use crate::frame::SceneFrame;
 
 /// Lays the stones of a wall in front of one run of its steps.
@@ -30,10 +30,15 @@ pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, fra
             if let Some(at) = line.at(middle.clamp(margin, line.length_m - margin)) {
                 let z = at.high - (course as f64 + 0.5) * bond.height_m + f64::from(ease);
                 if z > at.low - 0.35 * bond.height_m && at.high - at.low > 0.08 {
-                    let half = Vec3::new(0.515 * length as f32, 0.53 * bond.height_m as f32, bond.depth_m);
-                    let out = at.outward * (bond.proud_m + seed.between(-0.03, 0.03) - bond.depth_m);
+                    let half =
+                        Vec3::new(0.515 * length as f32, 0.53 * bond.height_m as f32, bond.depth_m);
+                    let out =
+                        at.outward * (bond.proud_m + seed.between(-0.03, 0.03) - bond.depth_m);
                     let place = frame.scene([at.plan[0], at.plan[1], z]) + out;
-                    stones::add(shape, &Stone { at: place, along: at.along, half, cut: bond.cut, number });
+                    stones::add(
+                        shape,
+                        &Stone { at: place, along: at.along, half, cut: bond.cut, number },
+                    );
                 }
             }
             along += length;
@@ -59,8 +64,12 @@ pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
             let out = at.along * sign * (0.75 * size + 0.05)
                 + at.outward * (seed.between(-0.12, 0.10) + 0.14 * k as f32);
             let place = frame.scene([at.plan[0], at.plan[1], z]) + out;
-            let number = 7000 + 13 * key_of(run) as usize + k as usize + 50 * usize::from(sign > 0.0);
-            stones::add(shape, &Stone { at: place, along: at.along, half, cut: Cut::Field, number });
+            let number =
+                7000 + 13 * key_of(run) as usize + k as usize + 50 * usize::from(sign > 0.0);
+            stones::add(
+                shape,
+                &Stone { at: place, along: at.along, half, cut: Cut::Field, number },
+            );
         }
     }
     let mut along = 0.0;
@@ -77,7 +86,13 @@ pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
 }
 
 /// Seats stones along a shore: thick in places, absent in others, long side along the water.
-pub(crate) fn line_shore(shape: &mut Shape, shore: &Shore, frame: SceneFrame, work: WorkId, site: &Site) {
+pub(crate) fn line_shore(
+    shape: &mut Shape,
+    shore: &Shore,
+    frame: SceneFrame,
+    work: WorkId,
+    site: &Site,
+) {
     let is_pond = site.work(work).is_some_and(|w| matches!(w.kind, WorkKind::Basin(_)));
     let (small, large) = if is_pond { (0.13, 0.36) } else { (0.07, 0.19) };
     let n = shore.points.len();
@@ -93,14 +108,17 @@ pub(crate) fn line_shore(shape: &mut Shape, shore: &Shore, frame: SceneFrame, wo
             let mut seed = Seed::of_cell(cell, 0x5E0E ^ u64::from(work.0));
             let crowd = patch_noise([at[0], at[1]], 1.9, 77);
             let size = seed.between(small, large) * (0.55 + 0.75 * crowd);
-            let along = Vec3::new((b[0] - a[0]) as f32, 0.0, -(b[1] - a[1]) as f32).normalize_or(Vec3::X);
+            let along =
+                Vec3::new((b[0] - a[0]) as f32, 0.0, -(b[1] - a[1]) as f32).normalize_or(Vec3::X);
             let out = Vec3::new(-along.z, 0.0, along.x);
             if crowd > 0.30 {
-                let half = Vec3::new(size, size * seed.between(0.50, 0.75), size * seed.between(0.6, 0.8));
+                let half =
+                    Vec3::new(size, size * seed.between(0.50, 0.75), size * seed.between(0.6, 0.8));
                 // A third below the ground on which it sits.
                 let up = half.y * 0.33;
                 let place = frame.scene(at) + Vec3::Y * up + out * seed.between(-0.35, 0.55) * size;
-                let number = (cell[0].unsigned_abs() as usize) * 4099 + cell[1].unsigned_abs() as usize;
+                let number =
+                    (cell[0].unsigned_abs() as usize) * 4099 + cell[1].unsigned_abs() as usize;
                 stones::add(shape, &Stone { at: place, along, half, cut: Cut::Field, number });
             }
             next += f64::from(size) * f64::from(seed.between(1.35, 2.1));

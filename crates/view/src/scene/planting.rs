@@ -3,7 +3,6 @@
 //! Planting is dressing: it follows from places alone, moves with no number and is never measured.
 
 use bevy::math::Vec3;
-use design::WaterBody;
 use design::part::Part;
 use site::{Site, WorkId, WorkKind};
 
@@ -18,7 +17,6 @@ use crate::frame::{Extent, SceneFrame};
 pub(crate) struct Bed<'a> {
     pub(crate) site: &'a Site,
     pub(crate) finished: &'a Lie,
-    pub(crate) waters: &'a [WaterBody],
     pub(crate) frame: SceneFrame,
 }
 
@@ -68,8 +66,8 @@ pub(crate) fn grass(bed: &Bed<'_>, around: [f64; 2]) -> Shape {
             }
             let Some(z) = bed.finished.elevation(at) else { continue };
             let patch = patch_noise(at, 1.3, 3);
-            let tint = Vec3::new(1.0 + 0.35 * patch, 1.05 + 0.12 * patch, 0.80)
-                * seed.between(0.75, 1.2);
+            let tint =
+                Vec3::new(1.0 + 0.35 * patch, 1.05 + 0.12 * patch, 0.80) * seed.between(0.75, 1.2);
             let height = seed.between(0.022, 0.052) * (0.8 + 0.5 * patch);
             let foot = bed.frame.scene([at[0], at[1], z - 0.003]);
             plants::grass_blade(&mut shape, foot, height, tint, &mut seed);
@@ -78,14 +76,7 @@ pub(crate) fn grass(bed: &Bed<'_>, around: [f64; 2]) -> Shape {
     shape
 }
 
-fn grow(
-    shape: &mut Shape,
-    bed: &Bed<'_>,
-    work: WorkId,
-    at: [f64; 2],
-    part: Part,
-    seed: &mut Seed,
-) {
+fn grow(shape: &mut Shape, bed: &Bed<'_>, work: WorkId, at: [f64; 2], part: Part, seed: &mut Seed) {
     let Some(kind) = bed.site.work(work).map(|work| &work.kind) else { return };
     let Some(ground) = bed.finished.elevation(at) else { return };
     let foot = bed.frame.scene([at[0], at[1], ground]);

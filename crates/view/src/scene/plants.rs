@@ -119,8 +119,7 @@ pub(crate) fn blob(
     let place = |ring: usize, k: usize| {
         let polar = std::f32::consts::PI * (ring as f32 / UP as f32);
         let round = TAU * (k % AROUND) as f32 / AROUND as f32;
-        let way =
-            Vec3::new(polar.sin() * round.cos(), polar.cos(), polar.sin() * round.sin());
+        let way = Vec3::new(polar.sin() * round.cos(), polar.cos(), polar.sin() * round.sin());
         let bump = 1.0
             + 0.34 * (solid_noise(way * 1.6 + offset) - 0.5)
             + 0.26 * (solid_noise(way * 3.9 + offset) - 0.5);

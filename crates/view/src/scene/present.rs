@@ -13,6 +13,9 @@ use super::{Piece, Scene};
 /// What only looks with a horizon see: wash, hedges, sky.
 pub(crate) const AROUND_LAYER: usize = 1;
 
+/// What only the plan shows: contours.
+pub(crate) const PLAN_LAYER: usize = 2;
+
 /// What is on the screen, once there is any.
 #[derive(Resource, Default)]
 pub(crate) struct Shown {
@@ -20,6 +23,8 @@ pub(crate) struct Shown {
     pub scene: Option<Scene>,
     /// Counts every change.
     pub changes: u64,
+    /// The revision of the document that it shows.
+    pub revision: u64,
     /// How many pieces the last change sent up.
     pub sent: usize,
 }
@@ -116,6 +121,9 @@ fn present(
             _ => {
                 entity.insert(MeshMaterial3d(palette.garden.clone()));
             }
+        }
+        if piece == Piece::Contours {
+            entity.insert((RenderLayers::layer(PLAN_LAYER), NotShadowCaster));
         }
         if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
             entity.insert((RenderLayers::layer(AROUND_LAYER), NotShadowCaster));

@@ -30,11 +30,6 @@ impl Seed {
     pub(crate) fn between(&mut self, low: f32, high: f32) -> f32 {
         low + (high - low) * self.unit()
     }
-
-    /// The next whole number below `n`.
-    pub(crate) fn below(&mut self, n: usize) -> usize {
-        ((self.unit() * n as f32) as usize).min(n.saturating_sub(1))
-    }
 }
 
 /// Smooth noise between zero and one over the plan; `scale_m` is the size of its features.

@@ -69,6 +69,7 @@ impl Shape {
     }
 
     /// How many triangles there are.
+    #[cfg(test)]
     pub(crate) fn n_triangles(&self) -> usize {
         self.indices.len() / 3
     }
@@ -100,16 +101,6 @@ impl Shape {
         let names = at.map(|at| self.corner(Corner::new(at, normal, stuff)));
         self.triangle([names[0], names[1], names[2]]);
         self.triangle([names[0], names[2], names[3]]);
-    }
-
-    /// Takes in another shape.
-    pub(crate) fn append(&mut self, other: &Self) {
-        let first = self.positions.len() as u32;
-        self.positions.extend(&other.positions);
-        self.normals.extend(&other.normals);
-        self.colours.extend(&other.colours);
-        self.marks.extend(&other.marks);
-        self.indices.extend(other.indices.iter().map(|i| i + first));
     }
 
     /// The mesh that the renderer takes.

@@ -97,9 +97,8 @@ pub(crate) fn shape(steps: &[Step], frame: SceneFrame, stuff: impl Fn(&Step) -> 
         let normal = step.outward();
         let stuff = stuff(step);
         let open = [0.45, 0.45, 0.8, 0.8];
-        let names: [u32; 4] = std::array::from_fn(|i| {
-            shape.corner(Corner::new(at[i], normal, stuff).open(open[i]))
-        });
+        let names: [u32; 4] =
+            std::array::from_fn(|i| shape.corner(Corner::new(at[i], normal, stuff).open(open[i])));
         shape.triangle([names[0], names[1], names[2]]);
         shape.triangle([names[0], names[2], names[3]]);
     }

@@ -79,7 +79,8 @@ pub(crate) fn wash(border: &[Stretch], lie: &Lie, extent: Extent, frame: SceneFr
                 .map(|k| {
                     let at = rings.place(*radius, k);
                     let z = heights(at);
-                    let corner = Corner::new(frame.scene([at[0], at[1], z]), Vec3::Y, Stuff::Beyond);
+                    let corner =
+                        Corner::new(frame.scene([at[0], at[1], z]), Vec3::Y, Stuff::Beyond);
                     shape.corner(corner)
                 })
                 .collect()
@@ -137,7 +138,14 @@ pub(crate) fn horizon(extent: Extent, border: &[Stretch], lie: &Lie, frame: Scen
             );
             let shade = seed.between(0.72, 1.15);
             let tint = Vec3::new(shade * seed.between(0.85, 1.15), shade, shade * 0.9);
-            blob(&mut shape, foot, half, tint, Vec3::splat(seed.between(0.0, 80.0)), Stuff::Foliage);
+            blob(
+                &mut shape,
+                foot,
+                half,
+                tint,
+                Vec3::splat(seed.between(0.0, 80.0)),
+                Stuff::Foliage,
+            );
         }
     }
     shape
@@ -206,10 +214,7 @@ impl Rings {
 
     fn place(&self, radius: f64, k: usize) -> [f64; 2] {
         let angle = f64::from(TAU) * (k % self.n_around) as f64 / self.n_around as f64;
-        [
-            self.centre[0] + radius * libm::cos(angle),
-            self.centre[1] + radius * libm::sin(angle),
-        ]
+        [self.centre[0] + radius * libm::cos(angle), self.centre[1] + radius * libm::sin(angle)]
     }
 }
 

@@ -103,9 +103,8 @@ pub(crate) fn ghost(existing: &Lie, finished: &Lie, frame: SceneFrame) -> Shape 
                 now.is_some_and(|now| (now - place.at[2]).abs() > FINGERTIP_M)
             };
             if corners.iter().any(off) {
-                shape.facet(
-                    corners.map(|c| Corner::new(frame.scene(c.at), c.normal, Stuff::Ghost)),
-                );
+                shape
+                    .facet(corners.map(|c| Corner::new(frame.scene(c.at), c.normal, Stuff::Ghost)));
             }
         });
     }
@@ -297,8 +296,7 @@ mod tests {
         split(whole, 0.4, &mut |piece| {
             assert!(area(piece) > 0.0);
             for i in 0..3 {
-                let d: f64 =
-                    (0..3).map(|k| (piece[i][k] - piece[(i + 1) % 3][k]).powi(2)).sum();
+                let d: f64 = (0..3).map(|k| (piece[i][k] - piece[(i + 1) % 3][k]).powi(2)).sum();
                 assert!(d <= 0.4 * 0.4);
             }
             total += area(piece);

@@ -25,7 +25,12 @@ pub fn made() -> (Site, Evaluation) {
             highest_fill_m: 1.3,
             ..Earth::default()
         },
-        haul: HaulOutcome { spoil_loose_m3: 18.0, loads: 3, governed_by: "weight", ..HaulOutcome::default() },
+        haul: HaulOutcome {
+            spoil_loose_m3: 18.0,
+            loads: 3,
+            governed_by: "weight",
+            ..HaulOutcome::default()
+        },
         water: vec![
             WaterBody {
                 work: WorkId(1),
@@ -35,7 +40,14 @@ pub fn made() -> (Site, Evaluation) {
                 stages: vec![[LEVEL, 28.0, 14.0]],
                 sheet,
             },
-            WaterBody { work: WorkId(2), level_m: LEVEL, area_m2: 3.0, volume_m3: 0.2, stages: vec![], sheet: run },
+            WaterBody {
+                work: WorkId(2),
+                level_m: LEVEL,
+                area_m2: 3.0,
+                volume_m3: 0.2,
+                stages: vec![],
+                sheet: run,
+            },
         ],
         survey: SurveyOutcome::default(),
         findings: vec![],
@@ -139,7 +151,13 @@ fn mesh() -> (Lattice, ground::Mesh2) {
     let mut places: Vec<LatticePoint> = vec![];
     for j in 0..=100 {
         for i in 0..=80 {
-            let wobble = |k: i32| if j % 100 == 0 || i % 80 == 0 { 0.0 } else { f64::from((i * 7 + j * 13 + k) % 5 - 2) * 0.012 };
+            let wobble = |k: i32| {
+                if j % 100 == 0 || i % 80 == 0 {
+                    0.0
+                } else {
+                    f64::from((i * 7 + j * 13 + k) % 5 - 2) * 0.012
+                }
+            };
             let p = [f64::from(i) * 0.2 + wobble(0), f64::from(j) * 0.2 + wobble(2)];
             places.push(lattice.snap(p).unwrap());
         }
@@ -259,7 +277,10 @@ fn site() -> Site {
                 rim_width_m: 0.28,
                 cut_bank: 1.5,
                 fill_bank: 3.0,
-                rings: vec![BasinRing { shape: RingShape::Inset { run_m: vec![0.5] }, depth_m: 0.3 }],
+                rings: vec![BasinRing {
+                    shape: RingShape::Inset { run_m: vec![0.5] },
+                    depth_m: 0.3,
+                }],
                 floor: works::Floor::Level,
             }),
         ),
@@ -318,8 +339,18 @@ fn site() -> Site {
         limits: Limits::default(),
         haul: Haul::default(),
         viewpoints: vec![
-            Viewpoint { name: "From the seat".into(), at_m: [2.2, 3.6], eye_m: 1.35, toward_m: [8.4, 10.5, 0.9] },
-            Viewpoint { name: "From the kitchen window".into(), at_m: [8.6, 0.3], eye_m: 1.75, toward_m: [8.2, 12.0, 1.0] },
+            Viewpoint {
+                name: "From the seat".into(),
+                at_m: [2.2, 3.6],
+                eye_m: 1.35,
+                toward_m: [8.4, 10.5, 0.9],
+            },
+            Viewpoint {
+                name: "From the kitchen window".into(),
+                at_m: [8.6, 0.3],
+                eye_m: 1.75,
+                toward_m: [8.2, 12.0, 1.0],
+            },
         ],
     }
 }

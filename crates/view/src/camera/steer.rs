@@ -1,0 +1,269 @@
+//! Steering by pointer and keys: what a drag, a wheel and a step do in each look.
+
+use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll, MouseScrollUnit};
+use bevy::prelude::*;
+use bevy_egui::input::{egui_wants_any_keyboard_input, egui_wants_any_pointer_input};
+use design::Evaluation;
+use site::WorkId;
+
+use super::motion::Viewer;
+use super::pick;
+use crate::choice::Choice;
+use crate::derive::Derived;
+use crate::look::{Eye, Look};
+use crate::scene::Scene;
+use crate::scene::present::Shown;
+use crate::schedule::ViewSet;
+
+/// Radians for each point that a drag moves.
+const TURN_PER_POINT: f64 = 0.0055;
+
+/// Metres a second on foot.
+const WALK_MPS: f64 = 1.5;
+
+/// Highest step that a foot takes, in metres.
+const STEP_UP_M: f64 = 0.22;
+
+/// Deepest water that a foot enters, in metres.
+const WADE_M: f64 = 0.04;
+
+/// A drag farther than this, in points, is no click.
+const CLICK_POINTS: f32 = 4.0;
+
+/// What the pointer holds.
+#[derive(Resource, Default)]
+struct Grip {
+    /// The place on the ground that a drag holds.
+    at: Option<[f64; 3]>,
+    /// How far the drag has gone, in points.
+    gone: f32,
+    holds: Holds,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Holds {
+    #[default]
+    Nothing,
+    Ground,
+}
+
+/// The ground under the pointer.
+#[derive(Resource, Default)]
+pub(crate) struct Under {
+    /// Where, in local metres.
+    pub at: Option<[f64; 3]>,
+    /// The pointer on the screen, in points.
+    pub pointer: Vec2,
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    app.init_resource::<Grip>();
+    app.init_resource::<Under>();
+    app.add_systems(
+        Update,
+        ((
+            look_under,
+            grip.run_if(not(egui_wants_any_pointer_input)),
+            drag,
+            near.run_if(not(egui_wants_any_pointer_input)),
+            walk.run_if(not(egui_wants_any_keyboard_input)),
+        )
+            .chain()
+            .run_if(resource_exists::<Eye>),)
+            .in_set(ViewSet::Input),
+    );
+}
+
+fn look_under(
+    window: Query<&Window>,
+    viewer: Query<(&Camera, &GlobalTransform), With<Viewer>>,
+    shown: Res<Shown>,
+    mut under: ResMut<Under>,
+) {
+    let (Ok(window), Ok((camera, transform))) = (window.single(), viewer.single()) else { return };
+    let Some(pointer) = window.cursor_position() else {
+        under.at = None;
+        return;
+    };
+    under.pointer = pointer;
+    under.at = shown.scene.as_ref().and_then(|scene| {
+        let ray = camera.viewport_to_world(transform, pointer).ok()?;
+        pick::ground_hit(scene, ray)
+    });
+}
+
+fn grip(buttons: Res<ButtonInput<MouseButton>>, under: Res<Under>, mut grip: ResMut<Grip>) {
+    let pressed = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
+    if buttons.any_just_pressed(pressed) {
+        *grip = Grip { at: under.at, gone: 0.0, holds: Holds::Ground };
+    }
+}
+
+#[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
+fn drag(
+    buttons: Res<ButtonInput<MouseButton>>,
+    motion: Res<AccumulatedMouseMotion>,
+    window: Query<&Window>,
+    shown: Res<Shown>,
+    under: Res<Under>,
+    derived: Res<Derived>,
+    mut grip: ResMut<Grip>,
+    mut choice: ResMut<Choice>,
+    mut eye: ResMut<Eye>,
+) {
+    let (Some(scene), Ok(window)) = (&shown.scene, window.single()) else { return };
+    if grip.holds == Holds::Nothing {
+        return;
+    }
+    let held = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
+    if !buttons.any_pressed(held) {
+        if grip.gone < CLICK_POINTS && buttons.just_released(MouseButton::Left) {
+            choose(&mut choice, scene, under.at, derived.evaluation.as_deref());
+        }
+        *grip = Grip::default();
+        return;
+    }
+    let delta = motion.delta / window.scale_factor();
+    grip.gone += delta.length();
+    if delta == Vec2::ZERO || grip.gone < CLICK_POINTS {
+        return;
+    }
+    let (dx, dy) = (f64::from(delta.x), f64::from(delta.y));
+    let slides = !buttons.pressed(MouseButton::Left);
+    let height = f64::from(window.height());
+    match eye.look {
+        Look::Plan => {
+            let per_point = eye.plan.height_m / height;
+            eye.plan.centre[0] -= dx * per_point;
+            eye.plan.centre[1] += dy * per_point;
+        }
+        Look::BirdsEye if slides => {
+            let pivot = grip.at.unwrap_or_else(|| scene.extent.centre());
+            slide(&mut eye, pivot, [dx, dy], height);
+        }
+        Look::BirdsEye => {
+            let pivot = grip.at.unwrap_or_else(|| scene.extent.centre());
+            let (turn, tilt) = (-dx * TURN_PER_POINT, dy * TURN_PER_POINT);
+            eye.birds_eye = eye.birds_eye.turned(pivot, turn, tilt);
+        }
+        Look::Walk => {
+            eye.walk.heading += dx * TURN_PER_POINT * 0.7;
+            eye.walk.dip = (eye.walk.dip - dy * TURN_PER_POINT * 0.7).clamp(-0.9, 1.2);
+        }
+    }
+}
+
+/// Moves the eye level so that the held place follows the pointer.
+fn slide(eye: &mut Eye, pivot: [f64; 3], [dx, dy]: [f64; 2], height: f64) {
+    let bird = &mut eye.birds_eye;
+    let away = (0..3).map(|i| (pivot[i] - bird.at[i]).powi(2)).sum::<f64>();
+    let per_point =
+        libm::sqrt(away) * 2.0 * libm::tan(0.5 * f64::from(crate::look::AERIAL_FOV)) / height;
+    let (s, c) = libm::sincos(bird.heading);
+    let ahead = dy * per_point / libm::sin(bird.dip).max(0.25);
+    bird.at[0] += -dx * per_point * s + ahead * c;
+    bird.at[1] += dx * per_point * c + ahead * s;
+}
+
+fn near(
+    scroll: Res<AccumulatedMouseScroll>,
+    shown: Res<Shown>,
+    under: Res<Under>,
+    mut eye: ResMut<Eye>,
+) {
+    let Some(scene) = &shown.scene else { return };
+    let notches = match scroll.unit {
+        MouseScrollUnit::Line => scroll.delta.y,
+        MouseScrollUnit::Pixel => scroll.delta.y / 60.0,
+    };
+    if notches == 0.0 {
+        return;
+    }
+    let factor = libm::pow(0.86, f64::from(notches));
+    match eye.look {
+        Look::Plan => {
+            let most = 40.0 * scene.extent.radius_m();
+            let height = (eye.plan.height_m * factor).clamp(0.5, most);
+            let kept = height / eye.plan.height_m;
+            if let Some(at) = under.at {
+                for axis in 0..2 {
+                    let off = eye.plan.centre[axis] - at[axis];
+                    eye.plan.centre[axis] = at[axis] + off * kept;
+                }
+            }
+            eye.plan.height_m = height;
+        }
+        Look::BirdsEye => {
+            let target = under.at.unwrap_or_else(|| scene.extent.centre());
+            let away = (0..3).map(|i| (eye.birds_eye.at[i] - target[i]).powi(2)).sum::<f64>();
+            let away = libm::sqrt(away);
+            let factor = (away * factor).clamp(1.2, 30.0 * scene.extent.radius_m()) / away;
+            eye.birds_eye.at =
+                std::array::from_fn(|i| target[i] + (eye.birds_eye.at[i] - target[i]) * factor);
+        }
+        Look::Walk => {}
+    }
+}
+
+fn walk(
+    keys: Res<ButtonInput<KeyCode>>,
+    time: Res<Time<Real>>,
+    shown: Res<Shown>,
+    derived: Res<Derived>,
+    mut eye: ResMut<Eye>,
+) {
+    let (Some(scene), Look::Walk) = (&shown.scene, eye.look) else { return };
+    let held = |one, two| f64::from(u8::from(keys.any_pressed([one, two])));
+    let ahead = held(KeyCode::KeyW, KeyCode::ArrowUp) - held(KeyCode::KeyS, KeyCode::ArrowDown);
+    let aside = held(KeyCode::KeyD, KeyCode::ArrowRight) - held(KeyCode::KeyA, KeyCode::ArrowLeft);
+    let length = libm::hypot(ahead, aside);
+    if length == 0.0 || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+        return;
+    }
+    let stride = WALK_MPS * f64::from(time.delta_secs().min(0.1)) / length;
+    let (s, c) = libm::sincos(eye.walk.heading);
+    let way = [(ahead * c + aside * s) * stride, (ahead * s - aside * c) * stride];
+    let from = eye.walk.at;
+    // Where the straight way is barred, a foot slides along what bars it.
+    let ways = [way, [way[0], 0.0], [0.0, way[1]]];
+    let to = ways
+        .into_iter()
+        .map(|way| [from[0] + way[0], from[1] + way[1]])
+        .find(|to| can_step(scene, derived.evaluation.as_deref(), from, *to));
+    if let Some(to) = to {
+        eye.walk.at = to;
+    }
+}
+
+/// Whether a foot gets from one place to the next: no wall, no deep water, not off the survey.
+fn can_step(scene: &Scene, evaluation: Option<&Evaluation>, from: [f64; 2], to: [f64; 2]) -> bool {
+    let Some(there) = scene.finished.elevation(to) else { return false };
+    let here = scene.finished.elevation(from).unwrap_or(there);
+    if there - here > STEP_UP_M || here - there > 2.0 * STEP_UP_M {
+        return false;
+    }
+    let Some(face) = scene.finished.face_at(to) else { return false };
+    let owner = scene.finished.surface().faces()[face as usize].tag.owner;
+    let waters = evaluation.map_or(&[][..], |e| &e.water);
+    let wet = waters.iter().any(|body| {
+        let still = !body.stages.is_empty() && body.work.0 == owner;
+        still && body.level_m - there > WADE_M
+    });
+    !wet
+}
+
+/// A click chooses the work whose ground or water is hit.
+fn choose(
+    choice: &mut Choice,
+    scene: &Scene,
+    at: Option<[f64; 3]>,
+    evaluation: Option<&Evaluation>,
+) {
+    let owner = at.and_then(|at| {
+        let face = scene.finished.face_at([at[0], at[1]])?;
+        Some(scene.finished.surface().faces()[face as usize].tag.owner)
+    });
+    let known = owner.filter(|owner| *owner != 0 && evaluation.is_some());
+    choice.work = known.map(WorkId);
+    choice.finding = None;
+}

@@ -1,0 +1,143 @@
+//! Every command of the screen, once: its label, its tooltip and its key.
+
+use egui::{Key, KeyboardShortcut, Modifiers};
+
+/// Something that a key or a word on the screen does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) enum Command {
+    /// Go back one step.
+    Undo,
+    /// Go forward one step.
+    Redo,
+    /// Write the site.
+    Save,
+    /// Look from above.
+    Plan,
+    /// Look from the air.
+    BirdsEye,
+    /// Stand in the garden.
+    Walk,
+    /// Cut and fill in colours.
+    Depths,
+    /// The old ground's ghost.
+    Existing,
+    /// Bring all works into view.
+    Whole,
+    /// Go to the next viewpoint.
+    NextViewpoint,
+    /// Go to the next finding.
+    NextFinding,
+    /// Choose nothing.
+    PutDown,
+    /// Still everything that moves by itself.
+    Still,
+}
+
+impl Command {
+    /// Every command, in the order in which keys are read: longer shortcuts first.
+    pub(crate) const ALL: [Self; 13] = [
+        Self::Redo,
+        Self::Undo,
+        Self::Save,
+        Self::Plan,
+        Self::BirdsEye,
+        Self::Walk,
+        Self::Depths,
+        Self::Existing,
+        Self::Whole,
+        Self::NextViewpoint,
+        Self::NextFinding,
+        Self::PutDown,
+        Self::Still,
+    ];
+
+    /// What it is called.
+    pub(crate) fn label(self) -> &'static str {
+        match self {
+            Self::Undo => "Undo",
+            Self::Redo => "Redo",
+            Self::Save => "Save",
+            Self::Plan => "Plan",
+            Self::BirdsEye => "Bird's-eye",
+            Self::Walk => "Walk",
+            Self::Depths => "Cut and fill",
+            Self::Existing => "Old ground",
+            Self::Whole => "All works",
+            Self::NextViewpoint => "Next viewpoint",
+            Self::NextFinding => "Next finding",
+            Self::PutDown => "Put down",
+            Self::Still => "Stillness",
+        }
+    }
+
+    /// What it does, in a sentence.
+    pub(crate) fn tooltip(self) -> &'static str {
+        match self {
+            Self::Undo => "Take back the last change",
+            Self::Redo => "Make the change again that was taken back",
+            Self::Save => "Write the site to its folder; the one before is kept beside it",
+            Self::Plan => "Look from above, true to scale",
+            Self::BirdsEye => "Look from the air; drag turns, right drag slides, the wheel nears",
+            Self::Walk => "Stand in the garden; W A S D walks, drag looks around",
+            Self::Depths => "Show where ground is cut and where it is filled, and how much",
+            Self::Existing => "Show the old ground where it differs from the finished",
+            Self::Whole => "Bring all works into view",
+            Self::NextViewpoint => "Stand where people will look from",
+            Self::NextFinding => "Go to the next finding",
+            Self::PutDown => "Close the card",
+            Self::Still => "Hold water and moves of the eye still, or let them go on",
+        }
+    }
+
+    /// Its key.
+    pub(crate) fn shortcut(self) -> KeyboardShortcut {
+        let (modifiers, key) = match self {
+            Self::Undo => (Modifiers::COMMAND, Key::Z),
+            Self::Redo => (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z),
+            Self::Save => (Modifiers::COMMAND, Key::S),
+            Self::Plan => (Modifiers::NONE, Key::Num1),
+            Self::BirdsEye => (Modifiers::NONE, Key::Num2),
+            Self::Walk => (Modifiers::NONE, Key::Num3),
+            Self::Depths => (Modifiers::NONE, Key::C),
+            Self::Existing => (Modifiers::NONE, Key::O),
+            Self::Whole => (Modifiers::NONE, Key::Home),
+            Self::NextViewpoint => (Modifiers::NONE, Key::V),
+            Self::NextFinding => (Modifiers::NONE, Key::F),
+            Self::PutDown => (Modifiers::NONE, Key::Escape),
+            Self::Still => (Modifiers::NONE, Key::M),
+        };
+        KeyboardShortcut::new(modifiers, key)
+    }
+
+    /// Its key as people read it.
+    pub(crate) fn key_text(self) -> String {
+        let shortcut = self.shortcut();
+        let mut text = String::new();
+        if shortcut.modifiers.command {
+            text.push_str("Ctrl ");
+        }
+        if shortcut.modifiers.shift {
+            text.push_str("Shift ");
+        }
+        text + shortcut.logical_key.name()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_stands_for_one_command() {
+        let mut keys: Vec<_> = Command::ALL.iter().map(|command| command.key_text()).collect();
+        keys.sort();
+        keys.dedup();
+        assert_eq!(keys.len(), Command::ALL.len());
+    }
+
+    #[test]
+    fn longer_shortcuts_are_read_first() {
+        let place = |command| Command::ALL.iter().position(|c| *c == command).unwrap();
+        assert!(place(Command::Redo) < place(Command::Undo));
+    }
+}

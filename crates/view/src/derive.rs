@@ -1,0 +1,110 @@
+//! From the document to an evaluation and a scene, off the main thread.
+//!
+//! An evaluation counts as current only when its revision is the document's; an older one may be
+//! shown meanwhile, and is marked stale.
+
+use std::sync::{Arc, Mutex};
+
+use bevy::prelude::*;
+use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
+use design::{Evaluation, Evaluator};
+
+use crate::document::Document;
+use crate::scene::present::{Layers, Shown};
+use crate::scene::{self, Scene};
+use crate::schedule::ViewSet;
+
+/// The newest evaluation that came back.
+#[derive(Resource, Default)]
+pub(crate) struct Derived {
+    /// The document's revision that it belongs to.
+    pub revision: u64,
+    /// What it says.
+    pub evaluation: Option<Arc<Evaluation>>,
+}
+
+/// Whether shown numbers belong to the document as it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Freshness {
+    /// They do.
+    Current,
+    /// They belong to an earlier state.
+    Stale,
+}
+
+impl Derived {
+    /// How fresh the evaluation is.
+    pub(crate) fn freshness(&self, document: &Document) -> Freshness {
+        if self.revision == document.revision() { Freshness::Current } else { Freshness::Stale }
+    }
+}
+
+#[derive(Resource, Default)]
+struct Deriving {
+    evaluator: Arc<Mutex<Evaluator>>,
+    asked: u64,
+    evaluating: Option<(u64, Task<Option<Evaluation>>)>,
+    composed: u64,
+    composing: Option<(u64, Task<Option<Scene>>)>,
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    app.init_resource::<Derived>();
+    app.init_resource::<Deriving>();
+    app.add_systems(Update, (evaluate, compose).chain().in_set(ViewSet::Derive));
+}
+
+fn evaluate(document: Res<Document>, mut deriving: ResMut<Deriving>, mut derived: ResMut<Derived>) {
+    if let Some((revision, task)) = &mut deriving.evaluating {
+        let revision = *revision;
+        let Some(answer) = block_on(poll_once(task)) else { return };
+        deriving.evaluating = None;
+        if let Some(evaluation) = answer
+            && revision > derived.revision
+        {
+            *derived = Derived { revision, evaluation: Some(Arc::new(evaluation)) };
+        }
+    }
+    if deriving.asked != document.revision() {
+        let (site, evaluator) = (document.site().clone(), deriving.evaluator.clone());
+        deriving.asked = document.revision();
+        let task = AsyncComputeTaskPool::get()
+            .spawn(async move { Some(evaluator.lock().ok()?.evaluate(&site)) });
+        deriving.evaluating = Some((document.revision(), task));
+    }
+}
+
+fn compose(
+    document: Res<Document>,
+    derived: Res<Derived>,
+    mut deriving: ResMut<Deriving>,
+    mut shown: ResMut<Shown>,
+    mut layers: ResMut<Layers>,
+) {
+    if let Some((revision, task)) = &mut deriving.composing {
+        let revision = *revision;
+        let Some(scene) = block_on(poll_once(task)) else { return };
+        deriving.composing = None;
+        deriving.composed = revision;
+        if let Some(scene) = scene {
+            shown.scene = Some(scene);
+            shown.changes += 1;
+            shown.revision = revision;
+        }
+    }
+    // The scene is drawn from the site that its evaluation belongs to, never from a newer one.
+    let Some(evaluation) = derived.evaluation.clone() else { return };
+    if deriving.composed != derived.revision && derived.revision == document.revision() {
+        let end = scene::depth::scale_end_m(
+            evaluation.earth.deepest_cut_m,
+            evaluation.earth.highest_fill_m,
+        ) as f32;
+        if layers.depth_end_m != end {
+            layers.depth_end_m = end;
+        }
+        let site = document.site().clone();
+        let task =
+            AsyncComputeTaskPool::get().spawn(async move { scene::scene(&site, &evaluation) });
+        deriving.composing = Some((derived.revision, task));
+    }
+}

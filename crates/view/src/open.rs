@@ -1,0 +1,99 @@
+//! The window.
+
+use std::time::Duration;
+
+use bevy::log::LogPlugin;
+use bevy::prelude::*;
+use bevy::window::WindowResolution;
+use bevy::winit::{UpdateMode, WinitSettings};
+use bevy_egui::EguiPlugin;
+use site::Site;
+
+use crate::camera::motion::{Glide, Motion};
+use crate::document::{Document, SaveSite, Saving};
+use crate::quality::Quality;
+use crate::{ViewError, camera, derive, document, probe, quality, scene, schedule, screen};
+
+/// What a window is opened on.
+pub struct OpenRequest {
+    /// The site as read from its folder.
+    pub site: Site,
+    /// What the window is called after.
+    pub folder_name: String,
+    /// Writes the site; answers with a sentence when it cannot.
+    pub save: SaveSite,
+    /// Writes a copy that survives a crash, a few seconds after each change.
+    pub autosave: Option<SaveSite>,
+    /// Width and height of the window in points.
+    pub size: [u32; 2],
+}
+
+/// Opens the view of a site and runs it until it is closed.
+///
+/// # Errors
+/// [`ViewError::NoDisplay`] without a screen, [`ViewError::NoAdapter`] without a graphics driver,
+/// [`ViewError::Lost`] when the view ends with an error.
+pub fn open(request: OpenRequest) -> Result<(), ViewError> {
+    crate::display::display()?;
+    crate::display::adapter()?;
+    let exit = app(request).run();
+    if exit.is_success() { Ok(()) } else { Err(ViewError::Lost(format!("{exit:?}"))) }
+}
+
+fn app(request: OpenRequest) -> App {
+    let mut app = App::new();
+    let [width, height] = request.size;
+    app.add_plugins(
+        DefaultPlugins
+            .set(WindowPlugin {
+                primary_window: Some(Window {
+                    title: format!("{} - Tarnwright", request.folder_name),
+                    resolution: WindowResolution::new(width, height),
+                    ..default()
+                }),
+                ..default()
+            })
+            .disable::<LogPlugin>(),
+    );
+    app.add_plugins(EguiPlugin::default());
+    app.insert_resource(Document::opened(request.site));
+    app.insert_resource(Saving { save: request.save, autosave: request.autosave });
+    app.add_plugins((
+        schedule::plugin,
+        quality::plugin,
+        document::plugin,
+        derive::plugin,
+        scene::plugin,
+        camera::plugin,
+        screen::plugin,
+        probe::plugin,
+    ));
+    app.add_systems(Update, pace);
+    app
+}
+
+/// Draws without pause where things move by themselves, else when something happens.
+fn pace(
+    quality: Res<Quality>,
+    glide: Res<Glide>,
+    mut settings: ResMut<WinitSettings>,
+    mut virtual_time: ResMut<Time<Virtual>>,
+) {
+    let lively = *quality == Quality::Full && glide.motion == Motion::Lively;
+    if lively == virtual_time.is_paused() {
+        if lively {
+            virtual_time.unpause();
+        } else {
+            virtual_time.pause();
+        }
+    }
+    let mode = if lively {
+        UpdateMode::Continuous
+    } else {
+        UpdateMode::reactive(Duration::from_millis(50))
+    };
+    if settings.focused_mode != mode {
+        settings.focused_mode = mode;
+        settings.unfocused_mode = UpdateMode::reactive(Duration::from_millis(100));
+    }
+}

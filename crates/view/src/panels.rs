@@ -1,0 +1,13 @@
+//! The paper at the edges: plain functions that show and answer, without the engine.
+
+pub(crate) mod balance;
+pub(crate) mod card;
+pub(crate) mod control;
+pub(crate) mod findings;
+pub(crate) mod legend;
+pub(crate) mod pins;
+pub(crate) mod plan;
+pub(crate) mod sketch;
+pub(crate) mod strip;
+pub(crate) mod words;
+pub(crate) mod works;

@@ -1,0 +1,199 @@
+//! The card of a work: its sketch on top, then every field that is stored.
+
+use std::collections::BTreeSet;
+
+use egui::{RichText, Ui};
+use site::field::{self, Field, FieldValue};
+use site::{Edit, Site, Work};
+use units::LengthUnit;
+
+use super::control::{Given, control, field_row, number_text};
+use super::sketch;
+use crate::document::Held;
+use crate::marks;
+use crate::theme::{bold, paper, size, text};
+
+/// What a card answers.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Answer {
+    /// A change of the work, and whether the hand still holds it.
+    Edit(Box<Edit>, Held),
+    /// A value was refused; why, in a sentence.
+    Refused(String),
+    /// The card was closed.
+    Close,
+}
+
+/// Shows the card of a work.
+pub(crate) fn card_ui(ui: &mut Ui, work: &Work, site: &Site) -> Option<Answer> {
+    let mut answer = None;
+    let fields = field::fields(work);
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(&work.name).font(bold(size::HEAD)));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let close = ui.add(egui::Button::new("close").frame(false));
+            marks::note(ui.ctx(), "close card", close.rect);
+            if close.on_hover_text("Close the card (Escape)").clicked() {
+                answer = Some(Answer::Close);
+            }
+        });
+    });
+    let mut shown = BTreeSet::new();
+    let mut given = sketch::sketch_ui(ui, work, &fields, site, &mut shown);
+    let rest: Vec<&Field> = fields.iter().filter(|f| !shown.contains(&f.path)).collect();
+    given = groups_ui(ui, &rest, site).or(given);
+    if let Some(given) = given {
+        answer = Some(apply(work, &fields, given, site.frame.unit));
+    }
+    answer
+}
+
+/// The work with a value set, or why it is refused.
+fn apply(work: &Work, fields: &[Field], given: Given, unit: LengthUnit) -> Answer {
+    let mut changed = work.clone();
+    match field::set(&mut changed, &given.path, given.value.clone()) {
+        Ok(()) => Answer::Edit(Box::new(Edit::SetWork(changed)), given.held),
+        Err(refused) => {
+            let field = fields.iter().find(|f| f.path == given.path);
+            Answer::Refused(field.map_or_else(
+                || refused.to_string(),
+                |field| range_sentence(field, &given.value, unit),
+            ))
+        }
+    }
+}
+
+fn range_sentence(field: &Field, value: &FieldValue, unit: LengthUnit) -> String {
+    let say = |number: f64| number_text(number, field.quantity, unit);
+    match value {
+        FieldValue::Number(number) => format!(
+            "{} takes {} to {}, not {}",
+            field.label,
+            say(field.range.0),
+            say(field.range.1),
+            say(*number)
+        ),
+        _ => format!("{} cannot be set to that", field.label),
+    }
+}
+
+/// One fold of the card: fields that stand under one part of the work.
+struct Group<'a> {
+    key: String,
+    fields: Vec<&'a Field>,
+}
+
+fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<Given> {
+    let mut given = None;
+    for group in grouped(fields) {
+        if group.key.is_empty() {
+            for field in &group.fields {
+                given = field_row(ui, field, &field.label, site).or(given);
+            }
+            continue;
+        }
+        given = fold_ui(ui, &group, site).or(given);
+    }
+    given
+}
+
+fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
+    let title = title_of(group);
+    let mut given = None;
+    let id = ui.make_persistent_id(("fold", &group.key));
+    let first_open = group.key.starts_with("rings") || group.key.starts_with("floor");
+    let fold = egui::collapsing_header::CollapsingState::load_with_default_open(
+        ui.ctx(),
+        id,
+        first_open && !group.key.contains("outline"),
+    );
+    let header = fold.show_header(ui, |ui| {
+        let response = ui.add(
+            egui::Label::new(RichText::new(&title).font(text(size::BODY)).color(paper::INK.ink()))
+                .sense(egui::Sense::click()),
+        );
+        marks::note(ui.ctx(), &format!("fold {}", group.key), response.rect);
+        if response.clicked() {
+            turn(ui, id);
+        }
+        let list = group.fields.iter().find(|f| f.path == group.key);
+        if let Some(list) = list.filter(|f| matches!(f.value, FieldValue::List(_))) {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                given = control(ui, list, site).or(given.take());
+            });
+        }
+    });
+    header.body_unindented(|ui| {
+        for field in &group.fields {
+            let is_header = field.path == group.key && matches!(field.value, FieldValue::List(_));
+            if !is_header {
+                let label = short(&field.label, &title);
+                given = field_row(ui, field, &label, site).or(given.take());
+            }
+        }
+    });
+    given
+}
+
+fn turn(ui: &Ui, id: egui::Id) {
+    let state = egui::collapsing_header::CollapsingState::load(ui.ctx(), id);
+    if let Some(mut state) = state {
+        state.toggle(ui);
+        state.store(ui.ctx());
+    }
+}
+
+/// Fields in folds: what stands by itself first, then one fold for each part with parts of its own.
+fn grouped<'a>(fields: &[&'a Field]) -> Vec<Group<'a>> {
+    let mut groups: Vec<Group<'a>> = vec![Group { key: String::new(), fields: Vec::new() }];
+    for field in fields {
+        let key = key_of(field, fields);
+        match groups.iter_mut().find(|group| group.key == key) {
+            Some(group) => group.fields.push(field),
+            None => groups.push(Group { key, fields: vec![field] }),
+        }
+    }
+    groups
+}
+
+/// The fold that a field belongs to: its list's entry, its curve, or none.
+fn key_of(field: &Field, all: &[&Field]) -> String {
+    let path = &field.path;
+    let head_end = path.find(['.', '[']).unwrap_or(path.len());
+    let head = &path[..head_end];
+    let has_parts = all.iter().any(|other| {
+        other.path.strip_prefix(head).is_some_and(|rest| rest.starts_with(['.', '[']))
+    });
+    if !has_parts && !matches!(field.value, FieldValue::List(_)) {
+        return String::new();
+    }
+    // Entries of lists that have fields of their own get a fold each; plain numbers share one.
+    if let Some(close) = path.find(']')
+        && path[head_end..].starts_with('[')
+        && path[close + 1..].starts_with('.')
+    {
+        return path[..=close].to_owned();
+    }
+    head.to_owned()
+}
+
+fn title_of(group: &Group<'_>) -> String {
+    let first = group.fields[0];
+    if first.path == group.key {
+        return first.label.clone();
+    }
+    // The words that all labels of the fold begin with.
+    let mut common: Vec<&str> = first.label.split(' ').collect();
+    for field in &group.fields[1..] {
+        let words: Vec<&str> = field.label.split(' ').collect();
+        let same = common.iter().zip(&words).take_while(|(a, b)| a == b).count();
+        common.truncate(same);
+    }
+    if common.is_empty() { first.label.clone() } else { common.join(" ") }
+}
+
+/// A label without the words that its fold already says.
+fn short(label: &str, title: &str) -> String {
+    let rest = label.strip_prefix(title).map(str::trim).unwrap_or(label);
+    if rest.is_empty() { label.to_owned() } else { rest.to_owned() }
+}

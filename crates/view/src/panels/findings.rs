@@ -1,0 +1,102 @@
+//! Findings: a list with shape and word, and the one that is read with its remedy.
+
+use design::{Evaluation, Finding, Measured, Unit};
+use egui::{RichText, Ui};
+use units::{LengthUnit, area_text, length_text, run_per_rise_text};
+
+use super::words::{colour, sign_ui, small};
+use crate::marks;
+use crate::theme::{bold, paper, size, text};
+
+/// What was chosen among the findings.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Chosen {
+    /// Go to this finding and open its work's card.
+    Go(usize),
+    /// Take the remedy of this finding.
+    Take(usize),
+}
+
+/// Shows the list; answers with what was chosen.
+pub(crate) fn findings_ui(
+    ui: &mut Ui,
+    evaluation: &Evaluation,
+    read: Option<usize>,
+    unit: LengthUnit,
+) -> Option<Chosen> {
+    let mut chosen = None;
+    if evaluation.findings.is_empty() {
+        small(ui, "Nothing found to stop for or to look at.");
+    }
+    for (idx, finding) in evaluation.findings.iter().enumerate() {
+        let is_read = read == Some(idx);
+        let row = ui.horizontal_top(|ui| {
+            sign_ui(ui, finding.severity);
+            ui.vertical(|ui| {
+                let words = if is_read { finding.message.clone() } else { first_sentence(finding) };
+                let font = if is_read { text(size::BODY) } else { text(size::SMALL) };
+                let label = egui::Label::new(RichText::new(words).font(font)).wrap();
+                ui.add(label.sense(egui::Sense::click()))
+            })
+            .inner
+        });
+        marks::note(ui.ctx(), &format!("finding {idx}"), row.inner.rect);
+        if row.inner.on_hover_text("Go there").clicked() {
+            chosen = Some(Chosen::Go(idx));
+        }
+        if is_read {
+            chosen = read_ui(ui, idx, finding, unit).or(chosen);
+        }
+    }
+    chosen
+}
+
+fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Option<Chosen> {
+    let mut chosen = None;
+    ui.indent(("finding", idx), |ui| {
+        let word = RichText::new(finding.severity.as_str()).font(bold(size::SMALL));
+        ui.label(word.color(colour(finding.severity).ink()));
+        small(
+            ui,
+            format!(
+                "measured {}, limit {}",
+                measured_text(finding.measured.value, finding.measured, unit),
+                measured_text(finding.measured.limit, finding.measured, unit)
+            ),
+        );
+        if let Some(remedy) = &finding.remedy {
+            ui.add(egui::Label::new(RichText::new(&remedy.message).font(text(size::BODY))).wrap());
+            if remedy.site.is_some() {
+                let take = RichText::new("Do that").font(bold(size::BODY));
+                let take = ui.add(egui::Button::new(take.color(paper::MARKING.ink())).frame(false));
+                marks::note(ui.ctx(), &format!("remedy {idx}"), take.rect);
+                if take.on_hover_text("Change the site so; it can be undone").clicked() {
+                    chosen = Some(Chosen::Take(idx));
+                }
+            }
+        }
+        if let Some(caution) = finding.caution {
+            ui.add(egui::Label::new(RichText::new(caution).font(text(size::SMALL))).wrap());
+        }
+        small(ui, format!("source: {}", finding.source));
+    });
+    chosen
+}
+
+/// A measured value as the flag on its pin carries it.
+pub(crate) fn measured_text(value: f64, measured: Measured, unit: LengthUnit) -> String {
+    match measured.unit {
+        Unit::Metre => length_text(value, unit),
+        Unit::SquareMetre => area_text(value, unit),
+        Unit::RunPerRise => run_per_rise_text(value),
+        Unit::Ratio => format!("{value:.2}"),
+        Unit::Count => format!("{value:.0}"),
+    }
+}
+
+fn first_sentence(finding: &Finding) -> String {
+    match finding.message.split_once(". ") {
+        Some((first, _)) => format!("{first}."),
+        None => finding.message.clone(),
+    }
+}

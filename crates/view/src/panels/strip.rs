@@ -1,0 +1,77 @@
+//! The strip below: the three looks, what lies over them, and where people look from.
+
+use egui::{RichText, Ui};
+use site::Site;
+
+use super::words::state_button;
+use crate::command::Command;
+use crate::look::Look;
+use crate::marks;
+use crate::scene::present::{Layers, Switch};
+use crate::theme::{paper, size, text};
+
+/// What was chosen on the strip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Chosen {
+    /// A command.
+    Command(Command),
+    /// A viewpoint, by its place in the list.
+    Viewpoint(usize),
+}
+
+/// Shows the strip.
+pub(crate) fn strip_ui(
+    ui: &mut Ui,
+    site: &Site,
+    look: Look,
+    layers: Layers,
+    viewpoint: Option<usize>,
+) -> Option<Chosen> {
+    let mut chosen = None;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 12.0;
+        let states = [
+            (Command::Plan, look == Look::Plan),
+            (Command::BirdsEye, look == Look::BirdsEye),
+            (Command::Walk, look == Look::Walk),
+        ];
+        for (command, holds) in states {
+            if state_button(ui, command, holds).clicked() {
+                chosen = Some(Chosen::Command(command));
+            }
+        }
+        divider(ui);
+        let states = [
+            (Command::Depths, layers.depths == Switch::On),
+            (Command::Existing, layers.existing == Switch::On),
+            (Command::Whole, false),
+        ];
+        for (command, holds) in states {
+            if state_button(ui, command, holds).clicked() {
+                chosen = Some(Chosen::Command(command));
+            }
+        }
+        if !site.viewpoints.is_empty() {
+            divider(ui);
+        }
+        for (idx, place) in site.viewpoints.iter().enumerate() {
+            let ink = if look == Look::Walk && viewpoint == Some(idx) {
+                paper::MARKING.ink()
+            } else {
+                paper::INK.ink()
+            };
+            let word = RichText::new(&place.name).font(text(size::SMALL)).color(ink);
+            let response = ui.add(egui::Button::new(word).frame(false));
+            marks::note(ui.ctx(), &format!("viewpoint {idx}"), response.rect);
+            if response.on_hover_text("Stand here").clicked() {
+                chosen = Some(Chosen::Viewpoint(idx));
+            }
+        }
+    });
+    chosen
+}
+
+fn divider(ui: &mut Ui) {
+    let (rect, _) = ui.allocate_exact_size(egui::vec2(1.0, 18.0), egui::Sense::hover());
+    ui.painter().vline(rect.center().x, rect.y_range(), (1.0, paper::RULE.ink()));
+}

@@ -1,0 +1,269 @@
+//! The works, as a crew speaks of them, each with a small drawing and its share of the earth.
+
+use design::Evaluation;
+use egui::{Pos2, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
+use site::{Site, Work, WorkId, WorkKind};
+
+use crate::marks;
+use crate::theme::{bold, paper, size, text};
+
+/// A crew's word for what happens to the ground.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Group {
+    /// Ponds and streams.
+    Dug,
+    /// Hills.
+    Raised,
+    /// Walls.
+    Held,
+    /// Gravel and plants.
+    Laid,
+    /// What stays as it is.
+    Kept,
+}
+
+/// What was chosen in the list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Chosen {
+    /// Open this work's card.
+    Open(WorkId),
+    /// Show this work, or leave it out.
+    Turn(WorkId),
+}
+
+impl Group {
+    const ALL: [Self; 5] = [Self::Dug, Self::Raised, Self::Held, Self::Laid, Self::Kept];
+
+    /// The group of a work.
+    pub(crate) fn of(kind: &WorkKind) -> Self {
+        match kind {
+            WorkKind::Basin(_) | WorkKind::Stream(_) => Self::Dug,
+            WorkKind::Hill(_) => Self::Raised,
+            WorkKind::Wall(_) => Self::Held,
+            WorkKind::FilterBed(_) => Self::Laid,
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Dug => "dug",
+            Self::Raised => "raised",
+            Self::Held => "held",
+            Self::Laid => "laid",
+            Self::Kept => "kept",
+        }
+    }
+}
+
+/// Shows the list; answers with what was chosen.
+pub(crate) fn works_ui(
+    ui: &mut Ui,
+    site: &Site,
+    evaluation: Option<&Evaluation>,
+    open: Option<WorkId>,
+) -> Option<Chosen> {
+    let mut chosen = None;
+    let most = greatest_m3(evaluation);
+    ui.label(RichText::new(&site.title).font(bold(size::BODY)));
+    for group in Group::ALL {
+        let works: Vec<&Work> = site.works.iter().filter(|w| Group::of(&w.kind) == group).collect();
+        if works.is_empty() && (group != Group::Kept || site.houses.is_empty()) {
+            continue;
+        }
+        ui.add_space(4.0);
+        ui.label(RichText::new(group.word()).font(text(size::SMALL)).color(paper::SECOND.ink()));
+        for work in works {
+            let share = evaluation.and_then(|e| e.works.iter().find(|o| o.work == work.id));
+            let earth = share.map_or([0.0, 0.0], |o| [o.cut_m3 / most, o.fill_m3 / most]);
+            chosen = row(ui, work, earth, open == Some(work.id)).or(chosen);
+        }
+        if group == Group::Kept {
+            for house in &site.houses {
+                kept_row(ui, &house.name);
+            }
+        }
+    }
+    chosen
+}
+
+fn greatest_m3(evaluation: Option<&Evaluation>) -> f64 {
+    let works = evaluation.map_or(&[][..], |e| &e.works);
+    works.iter().map(|o| o.cut_m3.max(o.fill_m3)).fold(1e-9, f64::max)
+}
+
+fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chosen> {
+    let width = ui.available_width();
+    let (rect, response) = ui.allocate_exact_size(vec2(width, 34.0), Sense::click());
+    marks::note(ui.ctx(), &format!("work {}", work.id.0), rect);
+    let painter = ui.painter();
+    if is_open || response.hovered() {
+        painter.rect_filled(rect.expand2(vec2(6.0, 0.0)), 2.0, paper::WASH.ink());
+    }
+    if is_open {
+        let edge =
+            Rect::from_min_max(rect.min - vec2(6.0, 0.0), pos2(rect.left() - 3.0, rect.bottom()));
+        painter.rect_filled(edge, 0.0, paper::MARKING.ink());
+    }
+    let ink = if work.visible { paper::INK.ink() } else { paper::SECOND.ink() };
+    let icon = Rect::from_min_size(rect.min + vec2(0.0, 5.0), vec2(34.0, 24.0));
+    draw_kind(painter, icon, &work.kind, Stroke::new(1.4, ink));
+    painter.text(
+        rect.min + vec2(42.0, 3.0),
+        egui::Align2::LEFT_TOP,
+        &work.name,
+        if is_open { bold(size::BODY) } else { text(size::BODY) },
+        ink,
+    );
+    draw_share(
+        painter,
+        Rect::from_min_size(rect.min + vec2(42.0, 24.0), vec2(width - 70.0, 5.0)),
+        earth,
+    );
+    let eye = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(18.0, 26.0));
+    let id = ui.id().with(("shown", work.id.0));
+    let turn = ui.interact(eye, id, Sense::click());
+    marks::note(ui.ctx(), &format!("shown {}", work.id.0), eye);
+    draw_shown(ui.painter(), eye.center(), work.visible, ink);
+    let word = if work.visible { "Leave it out" } else { "Build it" };
+    if turn.on_hover_text(word).clicked() {
+        return Some(Chosen::Turn(work.id));
+    }
+    response.clicked().then_some(Chosen::Open(work.id))
+}
+
+fn kept_row(ui: &mut Ui, name: &str) {
+    let width = ui.available_width();
+    let (rect, _) = ui.allocate_exact_size(vec2(width, 26.0), Sense::hover());
+    let stroke = Stroke::new(1.4, paper::INK.ink());
+    let at = |x: f32, y: f32| pos2(rect.left() + x, rect.top() + y);
+    let outline = vec![at(5.0, 21.0), at(5.0, 11.0), at(16.0, 4.0), at(27.0, 11.0), at(27.0, 21.0)];
+    ui.painter().line(outline, stroke);
+    ui.painter().line_segment([at(0.0, 21.0), at(34.0, 21.0)], stroke);
+    ui.painter().text(
+        at(42.0, 13.0),
+        egui::Align2::LEFT_CENTER,
+        name,
+        text(size::BODY),
+        paper::INK.ink(),
+    );
+}
+
+fn draw_shown(painter: &egui::Painter, at: Pos2, visible: bool, ink: egui::Color32) {
+    let stroke = Stroke::new(1.3, ink);
+    let lid = |sign: f32| -> Vec<Pos2> {
+        (0..=8)
+            .map(|k| {
+                let t = k as f32 / 8.0 * 2.0 - 1.0;
+                at + vec2(t * 7.0, sign * 4.0 * (1.0 - t * t))
+            })
+            .collect()
+    };
+    painter.line(lid(1.0), stroke);
+    if visible {
+        painter.line(lid(-1.0), stroke);
+        painter.circle_filled(at, 1.9, ink);
+    }
+}
+
+/// Cut to the left of the middle in brown, fill to the right in teal.
+fn draw_share(painter: &egui::Painter, rect: Rect, [cut, fill]: [f64; 2]) {
+    let middle = rect.center().x;
+    let half = 0.5 * rect.width();
+    painter.hline(rect.x_range(), rect.center().y, Stroke::new(1.0, paper::RULE.ink()));
+    let bar =
+        |from: f32, to: f32| Rect::from_min_max(pos2(from, rect.top()), pos2(to, rect.bottom()));
+    painter.rect_filled(bar(middle - half * cut as f32, middle), 1.0, paper::CUT.ink());
+    painter.rect_filled(bar(middle, middle + half * fill as f32), 1.0, paper::FILL.ink());
+    painter.vline(middle, rect.expand(2.0).y_range(), Stroke::new(1.0, paper::SECOND.ink()));
+}
+
+/// Each kind in section, with a few strokes.
+pub(crate) fn draw_kind(painter: &egui::Painter, rect: Rect, kind: &WorkKind, stroke: Stroke) {
+    let at = |x: f32, y: f32| rect.min + vec2(x * rect.width(), y * rect.height());
+    let line = |points: &[(f32, f32)]| {
+        painter.line(points.iter().map(|(x, y)| at(*x, *y)).collect(), stroke);
+    };
+    let water = Stroke::new(stroke.width, paper::WATER.ink());
+    match kind {
+        WorkKind::Basin(_) => {
+            line(&[
+                (0.0, 0.25),
+                (0.14, 0.25),
+                (0.20, 0.52),
+                (0.36, 0.54),
+                (0.44, 0.92),
+                (0.66, 0.92),
+                (0.76, 0.54),
+                (0.84, 0.52),
+                (0.90, 0.25),
+                (1.0, 0.25),
+            ]);
+            painter.line_segment([at(0.16, 0.38), at(0.88, 0.38)], water);
+        }
+        WorkKind::Stream(_) => {
+            line(&[
+                (0.0, 0.18),
+                (0.30, 0.24),
+                (0.30, 0.52),
+                (0.62, 0.58),
+                (0.62, 0.86),
+                (1.0, 0.92),
+            ]);
+            painter.line(
+                vec![
+                    at(0.0, 0.08),
+                    at(0.34, 0.14),
+                    at(0.36, 0.42),
+                    at(0.66, 0.48),
+                    at(0.68, 0.76),
+                    at(1.0, 0.82),
+                ],
+                water,
+            );
+        }
+        WorkKind::Hill(_) => {
+            line(&[
+                (0.0, 0.86),
+                (0.16, 0.80),
+                (0.32, 0.46),
+                (0.44, 0.24),
+                (0.56, 0.22),
+                (0.70, 0.40),
+                (0.86, 0.76),
+                (1.0, 0.86),
+            ]);
+        }
+        WorkKind::Wall(_) => {
+            line(&[(0.0, 0.92), (0.34, 0.92)]);
+            line(&[(0.34, 0.92), (0.34, 0.62), (0.62, 0.62), (0.62, 0.92), (0.34, 0.92)]);
+            line(&[(0.38, 0.62), (0.38, 0.36), (0.64, 0.36), (0.62, 0.62)]);
+            line(&[(0.42, 0.36), (0.43, 0.14), (0.64, 0.14), (0.64, 0.36)]);
+            line(&[(0.66, 0.16), (1.0, 0.22)]);
+        }
+        WorkKind::FilterBed(_) => {
+            line(&[
+                (0.0, 0.40),
+                (0.16, 0.40),
+                (0.22, 0.92),
+                (0.80, 0.92),
+                (0.86, 0.52),
+                (1.0, 0.56),
+            ]);
+            for (x, y) in [
+                (0.30, 0.82),
+                (0.42, 0.74),
+                (0.54, 0.82),
+                (0.66, 0.76),
+                (0.36, 0.66),
+                (0.60, 0.64),
+                (0.74, 0.66),
+            ] {
+                painter.circle_filled(at(x, y), 1.2, stroke.color);
+            }
+            for (x, lean) in [(0.36, -0.06), (0.50, 0.02), (0.66, 0.07)] {
+                line(&[(x, 0.52), (x + lean * 0.4, 0.28), (x + lean, 0.06)]);
+            }
+            painter.line_segment([at(0.20, 0.50), at(1.0, 0.50)], water);
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! What the window shows, published on request for tests that drive it from outside.
+//!
+//! When the environment names a file in `TARNWRIGHT_PROBE`, every change of what is shown is written
+//! there whole: the document's revision, whether numbers are current, the balance line and its
+//! numbers in SI, the eye, and where widgets are in pixels of the window.
+
+use std::path::PathBuf;
+
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
+use serde_json::{Map, Value, json};
+
+use crate::camera::motion::Viewer;
+use crate::choice::Choice;
+use crate::derive::{Derived, Freshness};
+use crate::document::Document;
+use crate::look::{Eye, Look};
+use crate::marks;
+use crate::scene::present::Shown;
+
+/// Names the file.
+pub(crate) const FILE: &str = "TARNWRIGHT_PROBE";
+
+#[derive(Resource)]
+struct Probe {
+    file: PathBuf,
+    written: String,
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    if let Some(file) = std::env::var_os(FILE) {
+        app.insert_resource(Probe { file: file.into(), written: String::new() });
+        app.add_systems(EguiPrimaryContextPass, publish.after(crate::screen::show));
+    }
+}
+
+#[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
+fn publish(
+    mut contexts: EguiContexts,
+    mut probe: ResMut<Probe>,
+    document: Res<Document>,
+    derived: Res<Derived>,
+    shown: Res<Shown>,
+    choice: Res<Choice>,
+    eye: Option<Res<Eye>>,
+    viewer: Query<&Transform, With<Viewer>>,
+) -> Result {
+    let ctx = contexts.ctx_mut()?;
+    let per_point = ctx.pixels_per_point();
+    let widgets: Map<String, Value> = marks::take(ctx)
+        .into_iter()
+        .map(|(name, rect)| {
+            let sides = [rect.min.x, rect.min.y, rect.width(), rect.height()];
+            (name, json!(sides.map(|side| side * per_point)))
+        })
+        .collect();
+    if widgets.is_empty() {
+        return Ok(());
+    }
+    let site = document.site();
+    let evaluation = derived.evaluation.as_deref();
+    let state = json!({
+        "revision": document.revision(),
+        "current": derived.freshness(&document) == Freshness::Current,
+        "scene_revision": shown.revision,
+        "saved": document.is_saved(),
+        "balance": evaluation.map(|e| exchange::report::balance_line(site, e)),
+        "earth": evaluation.map(|e| json!({
+            "cut_bank_m3": e.earth.cut_bank_m3,
+            "fill_compacted_m3": e.earth.fill_compacted_m3,
+            "spoil_bank_m3": e.earth.spoil_bank_m3,
+            "spoil_loose_m3": e.haul.spoil_loose_m3,
+            "loads": e.haul.loads,
+        })),
+        "work": choice.work.map(|work| work.0),
+        "look": eye.map(|eye| match eye.look {
+            Look::Plan => "plan",
+            Look::BirdsEye => "birds-eye",
+            Look::Walk => "walk",
+        }),
+        "camera": viewer.single().ok().map(|t| t.translation.to_array()),
+        "widgets": widgets,
+    });
+    let text = state.to_string();
+    if text != probe.written {
+        let beside = probe.file.with_extension("part");
+        // A test that has gone away must not stop the program.
+        if std::fs::write(&beside, &text)
+            .and_then(|()| std::fs::rename(&beside, &probe.file))
+            .is_ok()
+        {
+            probe.written = text;
+        }
+    }
+    Ok(())
+}
