@@ -2,7 +2,7 @@
 //!
 //! A check reads the site and its evaluation and measures in closed form, so that findings keep up
 //! with a drag. Where the remedy has a closed form too, the finding carries it with the edited site;
-//! [`remedy()`] takes it, proves that it clears the finding, and says what earth it takes. Remedies
+//! [`Evaluator::remedy`](crate::Evaluator::remedy) takes it, proves that it clears the finding, and says what earth it takes. Remedies
 //! that need trial evaluations (the shoulder of a hill) are computed there alone, when asked for.
 
 mod beyond_survey;

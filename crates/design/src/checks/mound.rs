@@ -18,7 +18,7 @@ use ground::{Locator, Surface, Tag};
 use site::{Limits, Site, WorkId, WorkKind};
 use units::length_text;
 
-use super::seen::{BuiltCell, Seen, built_cells};
+use super::seen::{BuiltCells, Seen};
 use super::words::percent;
 use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
@@ -57,7 +57,7 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
         return Vec::new();
     };
     let (existing, finished) = (Locator::new(&**existing), Locator::new(&**finished));
-    let cells = built_cells(existing.surface(), finished.surface());
+    let cells = BuiltCells::new(existing.surface(), finished.surface());
     let mut found = measured(site, &cells, finished.surface());
     for (mound, raised) in &mut found {
         mound.skyline = skyline::from_viewpoints(site, &existing, &finished, mound, raised);
@@ -115,7 +115,7 @@ fn hundredths(value: f64) -> String {
 }
 
 /// The raised hills with their measures, in the order of their summits' places.
-fn measured(site: &Site, cells: &[BuiltCell], finished: &Surface) -> Vec<(Mound, raised::Raised)> {
+fn measured(site: &Site, cells: &BuiltCells, finished: &Surface) -> Vec<(Mound, raised::Raised)> {
     // Ground raised along water alone is a rim, not a hill.
     let makes_hill = |tag: Tag| {
         site.work(WorkId(tag.owner)).is_some_and(|work| {

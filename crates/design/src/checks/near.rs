@@ -9,7 +9,7 @@ use ground::Surface;
 /// Places this far outside a face still lie on it, metres: far below what is looked for.
 const SLACK_M: f64 = 1e-7;
 /// Cells across the box, each way.
-const CELLS: usize = 24;
+const CELLS: usize = 32;
 
 /// The faces of a surface within a box.
 pub(super) struct Near {
@@ -75,15 +75,7 @@ impl Near {
     ///
     /// Of faces beside an edge that the line runs along, the upper counts.
     pub(super) fn section(&self, a: [f64; 2], b: [f64; 2]) -> Vec<Piece> {
-        let (from, to) = (self.cell_of(a), self.cell_of(b));
-        let mut held: Vec<u32> = Vec::new();
-        for row in from[1].min(to[1])..=from[1].max(to[1]) {
-            for column in from[0].min(to[0])..=from[0].max(to[0]) {
-                held.extend(&self.cells[row * CELLS + column]);
-            }
-        }
-        held.sort_unstable();
-        held.dedup();
+        let held = self.along(a, b);
         let mut pieces: Vec<Piece> =
             held.iter().filter_map(|&i| self.faces[i as usize].piece(a, b)).collect();
         pieces.sort_by(|p, q| {
@@ -99,6 +91,27 @@ impl Near {
             adds
         });
         pieces
+    }
+
+    /// The faces in the cells that a line passes, each once.
+    fn along(&self, a: [f64; 2], b: [f64; 2]) -> Vec<u32> {
+        let (from, to) = (self.cell_of(a), self.cell_of(b));
+        let mut held: Vec<u32> = Vec::new();
+        for row in from[1].min(to[1])..=from[1].max(to[1]) {
+            // The part of the line within the row, a hair more on either side.
+            let edges = [row, row + 1].map(|r| self.low[1] + r as f64 * self.cell_m[1]);
+            let share = |y: f64| ((y - a[1]) / (b[1] - a[1])).clamp(0.0, 1.0);
+            let ends = if from[1] == to[1] { [0.0, 1.0] } else { edges.map(share) };
+            let x = ends.map(|s| a[0] + s * (b[0] - a[0]));
+            let first = self.cell_of([x[0].min(x[1]) - SLACK_M, a[1]])[0];
+            let last = self.cell_of([x[0].max(x[1]) + SLACK_M, a[1]])[0];
+            for column in first..=last {
+                held.extend(&self.cells[row * CELLS + column]);
+            }
+        }
+        held.sort_unstable();
+        held.dedup();
+        held
     }
 
     fn add(&mut self, surface: &Surface, face: u32) {

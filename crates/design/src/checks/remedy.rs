@@ -10,26 +10,48 @@ use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
 /// Changes of volume below this are not worth a word, cubic metres.
 const LEAST_EARTH_M3: f64 = 0.05;
 
-/// The remedy of a finding, taken and measured: its message names the earth that it takes, and its
-/// site is the edited one.
-///
-/// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
-/// remedy has no closed form, so it is for a click or a report and not for each move of a drag. None
-/// when no edit of the program's clears the finding; the finding's own remedy then says what to do.
+/// The remedy of a finding, taken and measured, as [`Evaluator::remedy`] gives it.
 pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
-    let mut evaluator = Evaluator::default();
-    let before = evaluator.evaluate(site);
-    if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
-        return shoulder(site, work, &before, &mut evaluator);
+    Evaluator::default().remedy(site, finding)
+}
+
+impl Evaluator {
+    /// The remedy of a finding, taken and measured: its message names the earth that it takes, and
+    /// its site is the edited one.
+    ///
+    /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
+    /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
+    /// None when no edit of the program's clears the finding; the finding's own remedy then says what
+    /// to do.
+    pub fn remedy(&mut self, site: &Site, finding: &Finding) -> Option<Remedy> {
+        let before = self.evaluate(site);
+        if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
+            return shoulder(site, work, &before, self);
+        }
+        let offered = finding.remedy.as_ref()?;
+        let edited = offered.site.as_ref()?;
+        let after = self.evaluate(edited);
+        if count(&after, finding) >= count(&before, finding) {
+            return None;
+        }
+        let message = with_earth(&offered.message, &before, &after, site.frame.unit);
+        Some(Remedy { message, site: offered.site.clone() })
     }
-    let offered = finding.remedy.as_ref()?;
-    let edited = offered.site.as_ref()?;
-    let after = evaluator.evaluate(edited);
-    if count(&after, finding) >= count(&before, finding) {
-        return None;
+
+    /// The site's evaluation with every finding's remedy taken and measured, for a report.
+    ///
+    /// A finding whose remedy the program cannot take keeps its words.
+    pub fn evaluate_with_remedies(&mut self, site: &Site) -> Evaluation {
+        let mut evaluation = self.evaluate(site);
+        for finding in &mut evaluation.findings {
+            if let Some(taken) = self.remedy(site, finding) {
+                finding.remedy = Some(taken);
+            } else if let Some(words) = &mut finding.remedy {
+                words.site = None;
+            }
+        }
+        evaluation
     }
-    let message = with_earth(&offered.message, &before, &after, site.frame.unit);
-    Some(Remedy { message, site: offered.site.clone() })
 }
 
 /// Findings of the same code about the same work.

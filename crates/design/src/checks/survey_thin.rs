@@ -26,10 +26,10 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let mut tallies: BTreeMap<WorkId, Tally> = BTreeMap::new();
-    for cell in seen.cells() {
+    for cell in seen.cells().iter() {
         let owner = finished.faces()[cell.to_face as usize].tag.owner;
         let long_m = longest_m[cell.from_face as usize];
-        tallies.entry(WorkId(owner)).or_default().add(cell, long_m, limit_m);
+        tallies.entry(WorkId(owner)).or_default().add(&cell, long_m, limit_m);
     }
     let finding = |(&work, tally): (&WorkId, &Tally)| {
         let share = tally.thin.value() / tally.whole.value();
@@ -53,7 +53,7 @@ impl Default for Tally {
 }
 
 impl Tally {
-    fn add(&mut self, cell: &BuiltCell, long_m: f64, limit_m: f64) {
+    fn add(&mut self, cell: &BuiltCell<'_>, long_m: f64, limit_m: f64) {
         let area_m2 = cell.area_m2();
         self.whole.add(area_m2);
         if long_m > limit_m {

@@ -32,3 +32,15 @@ fn a_hidden_work_is_not_checked() {
     site.works[0].visible = false;
     assert_eq!(found(&site, Code::FlankTooSteep), []);
 }
+
+#[test]
+fn a_report_has_every_remedy_taken_and_measured() {
+    let mut low = basin(30.0);
+    low.liner_edge_m = vec![30.05, 30.1, 30.1, 30.1];
+    let site = garden(2, vec![WorkKind::Hill(hill(2.0)), WorkKind::Basin(low)]);
+    let findings = design::Evaluator::default().evaluate_with_remedies(&site).findings;
+    let flank = findings.iter().find(|f| f.code == Code::FlankTooSteep).expect("the flank");
+    let remedy = flank.remedy.as_ref().expect("a remedy");
+    assert!(remedy.message.contains("m3 more fill"), "{}", remedy.message);
+    assert!(remedy.site.is_some());
+}

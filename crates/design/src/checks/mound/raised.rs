@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use ground::{NONE, Surface, Tag, query};
 
-use crate::checks::seen::BuiltCell;
+use crate::checks::seen::{BuiltCells, CellEdge};
 
 /// Levels within this of the highest are the top, metres: what no eye tells apart.
 const LEVEL_TOP_M: f64 = 0.02;
@@ -19,7 +19,7 @@ pub(super) struct Raised {
     /// Its faces of the finished ground.
     pub(super) faces: Vec<u32>,
     /// Edges of its cells: places east and north in metres, and the rise.
-    edges: Vec<[[f64; 3]; 2]>,
+    edges: Vec<CellEdge>,
 }
 
 /// The parts of the finished ground that stand at least `least_m` above the existing somewhere and
@@ -27,19 +27,19 @@ pub(super) struct Raised {
 ///
 /// `cells` are the pieces of finished ground that works made.
 pub(super) fn hills(
-    cells: &[BuiltCell],
+    cells: &BuiltCells,
     finished: &Surface,
     least_m: f64,
     makes_hill: impl Fn(Tag) -> bool,
 ) -> Vec<Raised> {
     let mut highest = vec![f64::NEG_INFINITY; finished.faces().len()];
-    let mut edges: BTreeMap<u32, Vec<[[f64; 3]; 2]>> = BTreeMap::new();
-    for cell in cells {
+    let mut edges: BTreeMap<u32, Vec<CellEdge>> = BTreeMap::new();
+    for cell in cells.iter() {
         let rise = cell.highest_m();
         if rise >= least_m {
             let highest = &mut highest[cell.to_face as usize];
             *highest = highest.max(rise);
-            edges.entry(cell.to_face).or_default().extend(&cell.edges);
+            edges.entry(cell.to_face).or_default().extend(cell.edges);
         }
     }
     connected(finished, |face| highest[face as usize] >= least_m)
