@@ -120,9 +120,10 @@ fn boundary(pieces: &[Piece]) -> Vec<Piece> {
         net.entry(ordered.ends).or_insert((0, ordered)).0 += forward;
     }
     let edges: Vec<(i64, Piece)> = net.into_values().filter(|(n, _)| *n != 0).collect();
+    let bands = Bands::new(&edges);
     let mut kept = Vec::new();
     for (i, (count, piece)) in edges.iter().enumerate() {
-        let (left, right) = windings(&edges, i, *count);
+        let (left, right) = windings(&edges, &bands, i, *count);
         match (left >= 1, right >= 1) {
             (true, false) => kept.push(*piece),
             (false, true) => kept.push(reversed(piece)),
@@ -132,16 +133,52 @@ fn boundary(pieces: &[Piece]) -> Vec<Piece> {
     kept
 }
 
+/// Edges sorted into level bands, so that a ray meets only those at its height.
+struct Bands {
+    lowest: i64,
+    height: i64,
+    members: Vec<Vec<u32>>,
+}
+
+impl Bands {
+    fn new(edges: &[(i64, Piece)]) -> Self {
+        let span = |piece: &Piece| {
+            let [a, b] = piece.ends.map(|p| i64::from(p.y));
+            (a.min(b), a.max(b))
+        };
+        let (lowest, highest) = edges.iter().fold((i64::MAX, i64::MIN), |(low, high), (_, e)| {
+            (low.min(span(e).0), high.max(span(e).1))
+        });
+        let n_bands = (edges.len() as i64 / 4).clamp(1, 4096);
+        let height = ((highest - lowest) / n_bands + 1).max(1);
+        let mut members = vec![Vec::new(); n_bands as usize + 1];
+        for (i, (_, edge)) in edges.iter().enumerate() {
+            let (low, high) = span(edge);
+            for band in (low - lowest) / height..=(high - lowest) / height {
+                members[band as usize].push(i as u32);
+            }
+        }
+        Self { lowest, height, members }
+    }
+
+    /// Edges that may reach the height `twice_y / 2`.
+    fn at(&self, twice_y: i64) -> &[u32] {
+        let band = (twice_y.div_euclid(2) - self.lowest).div_euclid(self.height);
+        &self.members[band as usize]
+    }
+}
+
 /// Winding numbers to the left and right of an edge, seen from its middle.
-fn windings(edges: &[(i64, Piece)], i: usize, count: i64) -> (i64, i64) {
+fn windings(edges: &[(i64, Piece)], bands: &Bands, i: usize, count: i64) -> (i64, i64) {
     let [a, b] = edges[i].1.ends;
     // Doubled coordinates keep the middle on whole numbers.
     let (mx, my) = (i64::from(a.x) + i64::from(b.x), i64::from(a.y) + i64::from(b.y));
     let mut east = 0;
-    for (j, (n, other)) in edges.iter().enumerate() {
+    for &j in bands.at(my) {
+        let (n, other) = &edges[j as usize];
         let [c, d] = other.ends;
         let (cy, dy) = (2 * i64::from(c.y), 2 * i64::from(d.y));
-        if j == i || (cy <= my) == (dy <= my) {
+        if j as usize == i || (cy <= my) == (dy <= my) {
             continue;
         }
         let (cx, dx) = (2 * i64::from(c.x), 2 * i64::from(d.x));
