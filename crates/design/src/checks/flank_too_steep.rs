@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use ground::{Sum, query};
 use site::works::Flank;
-use site::{Work, WorkKind};
+use site::{Site, Work, WorkId, WorkKind};
 use units::{area_text, run_per_rise_text};
 
 use super::seen::Seen;
@@ -118,8 +118,24 @@ fn finding(seen: &Seen<'_>, work: &Work, tally: &mut Tally) -> Option<Finding> {
 /// Draws the flank out to the limit.
 fn remedy(seen: &Seen<'_>, work: &Work, what: &str) -> Remedy {
     let limit = seen.site.limits.flank_run_per_rise;
-    let ease = |run: &mut f64| *run = run.max(limit);
-    let site = seen.with(work.id, |kind| match kind {
+    let site = eased(seen.site, work.id, limit);
+    let message = match site {
+        Some(_) => drawn_out(what, limit),
+        None => format!("Lower the {what}'s top, or let its line fall more gently."),
+    };
+    Remedy { message, site }
+}
+
+/// What it says to draw a flank out; a tenth is what a crew can build to.
+fn drawn_out(what: &str, run: f64) -> String {
+    format!("Draw the {what} out to {}.", run_per_rise_text((run * 10.0 - 1e-6).ceil() / 10.0))
+}
+
+/// The site with every slope of a work's raised ground eased to a run; none when none is steeper.
+fn eased(site: &Site, work: WorkId, run: f64) -> Option<Box<Site>> {
+    let mut edited = site.clone();
+    let ease = |slope: &mut f64| *slope = slope.max(run);
+    match &mut edited.works.iter_mut().find(|other| other.id == work)?.kind {
         WorkKind::Hill(hill) => {
             let flanks = hill.left.iter_mut().chain(&mut hill.right);
             flanks.for_each(|flank: &mut Flank| ease(&mut flank.run_per_rise));
@@ -128,10 +144,33 @@ fn remedy(seen: &Seen<'_>, work: &Work, what: &str) -> Remedy {
         WorkKind::Basin(basin) => ease(&mut basin.fill_bank),
         WorkKind::Stream(stream) => ease(&mut stream.fill_bank),
         WorkKind::FilterBed(filter) => ease(&mut filter.fill_bank),
-    });
-    let message = match site {
-        Some(_) => format!("Draw the {what} out to {}.", run_per_rise_text(limit)),
-        None => format!("Lower the {what}'s top, or let its line fall more gently."),
-    };
-    Remedy { message, site }
+    }
+    (edited != *site).then(|| Box::new(edited))
+}
+
+/// Runs are tried in steps of this.
+const RUN_STEP: f64 = 0.02;
+/// A flank is drawn out to at most this many times the limit.
+const MOST_LIMITS: f64 = 1.6;
+
+/// The least easing beyond the limit for which `clears` holds: where the top falls along its line,
+/// the ground is steeper than its flank.
+pub(super) fn eased_further(
+    site: &Site,
+    work: WorkId,
+    mut clears: impl FnMut(&Site) -> bool,
+) -> Option<Remedy> {
+    let limit = site.limits.flank_run_per_rise;
+    let at = |step: u32| eased(site, work, limit + RUN_STEP * f64::from(step));
+    let mut clears_at = |step: u32| at(step).is_some_and(|site| clears(&site));
+    let (mut low, mut high) = (0, ((MOST_LIMITS - 1.0) * limit / RUN_STEP).ceil() as u32);
+    if !clears_at(high) {
+        return None;
+    }
+    while high - low > 1 {
+        let middle = low.midpoint(high);
+        if clears_at(middle) { high = middle } else { low = middle }
+    }
+    let run = limit + RUN_STEP * f64::from(high);
+    Some(Remedy { message: drawn_out("ground", run), site: at(high) })
 }

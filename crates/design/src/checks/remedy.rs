@@ -3,8 +3,8 @@
 use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
-use super::mound;
 use super::words::enough_text;
+use super::{flank_too_steep, mound};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
 
 /// Changes of volume below this are not worth a word, cubic metres.
@@ -32,10 +32,29 @@ impl Evaluator {
         let edited = offered.site.as_ref()?;
         let after = self.evaluate(edited);
         if count(&after, finding) >= count(&before, finding) {
-            return None;
+            return match (finding.code, finding.work) {
+                (Code::FlankTooSteep, Some(work)) => self.flank(site, work, &before, finding),
+                _ => None,
+            };
         }
         let message = with_earth(&offered.message, &before, &after, site.frame.unit);
         Some(Remedy { message, site: offered.site.clone() })
+    }
+
+    /// A flank eased beyond the limit, since easing it to the limit isn't enough.
+    fn flank(
+        &mut self,
+        site: &Site,
+        work: WorkId,
+        before: &Evaluation,
+        finding: &Finding,
+    ) -> Option<Remedy> {
+        let n_before = count(before, finding);
+        let clears = |site: &Site| count(&self.evaluate(site), finding) < n_before;
+        let Remedy { message, site: edited } = flank_too_steep::eased_further(site, work, clears)?;
+        let after = self.evaluate(edited.as_ref()?);
+        let message = with_earth(&message, before, &after, site.frame.unit);
+        Some(Remedy { message, site: edited })
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.

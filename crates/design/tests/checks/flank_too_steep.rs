@@ -50,6 +50,22 @@ fn fill_that_slides_is_a_stop_with_its_caution() {
 }
 
 #[test]
+fn a_crest_that_bends_and_falls_is_steeper_than_its_flanks_and_the_remedy_knows() {
+    let flank = |run_per_rise| Flank { run_per_rise, shoulder_m: 0.4, toe_m: 0.5 };
+    let flanks = vec![flank(3.2), flank(3.0), flank(2.1)];
+    let kind = Hill {
+        crest: Curve { points: vec![[-4.0, 0.0], [0.0, 1.5], [3.0, -2.0]], smooth: true },
+        crest_m: vec![GROUND_M + 1.4, GROUND_M + 1.3, GROUND_M + 0.9],
+        width_m: vec![0.6, 1.0, 0.6],
+        left: flanks.clone(),
+        right: flanks,
+    };
+    let site = garden(2, vec![WorkKind::Hill(kind)]);
+    assert_eq!(found(&site, CODE).len(), 1);
+    check_remedy(&site, CODE);
+}
+
+#[test]
 fn filled_banks_and_backfill_are_flanks_and_cut_banks_are_not() {
     let mut raised = basin(30.5);
     raised.fill_bank = 2.5;
