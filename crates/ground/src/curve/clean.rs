@@ -120,6 +120,10 @@ fn boundary(pieces: &[Piece]) -> Vec<Piece> {
         net.entry(ordered.ends).or_insert((0, ordered)).0 += forward;
     }
     let edges: Vec<(i64, Piece)> = net.into_values().filter(|(n, _)| *n != 0).collect();
+    if edges.is_empty() {
+        // Every piece runs as often back as forth: nothing is inside.
+        return Vec::new();
+    }
     let bands = Bands::new(&edges);
     let mut kept = Vec::new();
     for (i, (count, piece)) in edges.iter().enumerate() {
