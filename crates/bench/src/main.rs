@@ -3,6 +3,7 @@
 //! `bench` prints a table and exits with 1 when a bar fails; `--json` prints the rows as a list,
 //! `--growth` how each work grows with its input, `--only WORD` the works whose name holds the word.
 
+mod edit;
 mod measure;
 mod overlay;
 mod pair_clip;
@@ -13,11 +14,14 @@ use std::process::ExitCode;
 
 /// Works measured against a bar, each with the word that `--only` looks for.
 const WORKS: &[(&str, fn() -> Vec<Row>)] =
-    &[("triangulation", triangulation::bars), ("overlay", overlay::bars)];
+    &[("triangulation", triangulation::bars), ("overlay", overlay::bars), ("edit", edit::bars)];
 
 /// Works whose growth is shown.
-const GROWTHS: &[(&str, fn() -> Growth)] =
-    &[("triangulation", triangulation::growth), ("overlay", overlay::growth)];
+const GROWTHS: &[(&str, fn() -> Growth)] = &[
+    ("triangulation", triangulation::growth),
+    ("overlay", overlay::growth),
+    ("edit", edit::growth),
+];
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -48,6 +48,12 @@ impl Row {
             holds: ratio <= bar,
         }
     }
+
+    /// A work whose own figure has a bar.
+    pub(crate) fn at_most(work: &str, figure: f64, unit: &'static str, bar: f64) -> Self {
+        let (against, ratio) = (None, None);
+        Self { work: work.to_owned(), figure, unit, against, ratio, bar, holds: figure <= bar }
+    }
 }
 
 impl std::fmt::Display for Row {
@@ -125,7 +131,13 @@ fn on_core_s() -> Option<f64> {
 }
 
 /// The middle one of some times.
-pub(crate) fn median(mut times: Vec<f64>) -> f64 {
+pub(crate) fn median(times: Vec<f64>) -> f64 {
+    quantile(&times, 0.5)
+}
+
+/// The time below which a share of some times lies.
+pub(crate) fn quantile(times: &[f64], share: f64) -> f64 {
+    let mut times = times.to_vec();
     times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
+    times[((times.len() as f64 * share) as usize).min(times.len() - 1)]
 }

@@ -1,0 +1,90 @@
+//! One edit of the first work of a demo site, to all stages, volumes and findings.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use design::Evaluator;
+use exchange::points::{self, Told};
+use site::{Site, Survey, SurveyPoint, WorkKind};
+
+use crate::measure::{Growth, Row, quantile, seconds};
+
+/// Edits measured.
+const N_EDITS: usize = 200;
+
+/// How far the edits move a thing: each by its own share, so that no answer is a kept one.
+const SWING_M: f64 = 0.05;
+
+/// The bars of the design: the depth of a shelf and a place of the outline dragged.
+pub(crate) fn bars() -> Vec<Row> {
+    let site = demo();
+    let edits: [(&str, fn(&mut Site, f64)); 2] =
+        [("depth of a shelf", deepen), ("place of the outline", shift)];
+    edits
+        .into_iter()
+        .flat_map(|(name, edit)| {
+            let times_ms = times_ms(&site, edit);
+            [(0.5, "median", 16.0), (0.95, "95th percentile", 33.0)].map(|(share, word, bar)| {
+                let work = format!("edit of the first work, {name}, {word}");
+                Row::at_most(&work, quantile(&times_ms, share), "ms", bar)
+            })
+        })
+        .collect()
+}
+
+/// An edit of the first work of the demo site with its last works taken away.
+pub(crate) fn growth() -> Growth {
+    let site = demo();
+    let medians = (1..=site.works.len()).map(|n| {
+        let mut fewer = site.clone();
+        fewer.works.truncate(n);
+        (n + 1, quantile(&times_ms(&fewer, deepen), 0.5) / 1e3)
+    });
+    Growth { work: "edit of the first of n - 1 works", medians: medians.collect() }
+}
+
+/// The times of the edits in milliseconds, each of a site like the one before.
+fn times_ms(site: &Site, edit: fn(&mut Site, f64)) -> Vec<f64> {
+    let mut evaluator = Evaluator::default();
+    evaluator.evaluate(site);
+    (0..N_EDITS)
+        .map(|i| {
+            // Irrational steps come near every share and to none twice.
+            let share = (i as f64 * 0.618_033_988_749_895).fract();
+            let mut edited = site.clone();
+            edit(&mut edited, share * SWING_M);
+            1e3 * seconds(&mut || evaluator.evaluate(&edited))
+        })
+        .collect()
+}
+
+fn deepen(site: &mut Site, by_m: f64) {
+    if let WorkKind::Basin(basin) = &mut site.works[0].kind {
+        basin.rings[1].depth_m += by_m;
+    }
+}
+
+fn shift(site: &mut Site, by_m: f64) {
+    if let WorkKind::Basin(basin) = &mut site.works[0].kind {
+        basin.outline.points[3][0] += by_m;
+    }
+}
+
+/// The demo site as the program opens it.
+fn demo() -> Site {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-sites/rear-garden");
+    let text = std::fs::read_to_string(folder.join("site.ron")).expect("the demo stands there");
+    let mut site = site::file::parse(&text).expect("the demo is sound");
+    let bytes = std::fs::read(folder.join(&site.survey.file)).expect("the demo has its survey");
+    let told = Told { unit: Some(site.frame.unit), ..Told::default() };
+    let list = points::read(&bytes, &told).expect("the demo's survey is sound");
+    let [east, north] = site.frame.origin_m;
+    let local = list.points.into_iter().map(|point| SurveyPoint {
+        at_m: [point.at_m[0] - east, point.at_m[1] - north, point.at_m[2]],
+        name: point.name,
+        code: point.code,
+        line: point.line,
+    });
+    site.survey = Arc::new(Survey { points: local.collect(), ..Survey::clone(&site.survey) });
+    site
+}
