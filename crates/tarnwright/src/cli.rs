@@ -54,6 +54,12 @@ Examples:
 
 Cut is where B lies below A; only the ground that both cover counts.")]
     Compare(Compare),
+    /// Draw a picture
+    #[command(after_help = "\
+Examples:
+  tarnwright picture garden --from birds-eye -o garden.png
+  tarnwright picture garden --from \"Kitchen window\" -o kitchen.png")]
+    Picture(Picture),
 }
 
 /// How to read a point list.
@@ -127,6 +133,21 @@ pub(crate) struct Compare {
     pub json: bool,
 }
 
+#[derive(Args)]
+pub(crate) struct Picture {
+    /// Folder of the site
+    pub site: PathBuf,
+    /// plan, depths, birds-eye, or the name of a viewpoint
+    #[arg(long, value_name = "NAME")]
+    pub from: String,
+    /// Picture to write, a PNG file
+    #[arg(short, long, value_name = "FILE")]
+    pub output: PathBuf,
+    /// Width and height in pixels
+    #[arg(long, value_name = "WxH", default_value = "1920x1080", value_parser = size)]
+    pub size: (u32, u32),
+}
+
 impl Cli {
     /// Does what the command line asks.
     pub(crate) fn run(self) -> anyhow::Result<Outcome> {
@@ -134,6 +155,7 @@ impl Cli {
             Command::New(asked) => commands::new::run(&asked),
             Command::Report(asked) => commands::report::run(&asked),
             Command::Compare(asked) => commands::compare::run(&asked),
+            Command::Picture(asked) => commands::picture::run(&asked),
         }
     }
 }
@@ -144,6 +166,13 @@ fn unit(text: &str) -> Result<LengthUnit, String> {
 
 fn columns(text: &str) -> Result<Columns, String> {
     Columns::given(text).map_err(|error| error.to_string())
+}
+
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let parsed = text.split_once(['x', 'X']).and_then(|(width, height)| {
+        Some((width.trim().parse().ok()?, height.trim().parse().ok()?))
+    });
+    parsed.ok_or_else(|| "expected width x height in pixels, such as 1920x1080".to_owned())
 }
 
 #[cfg(test)]

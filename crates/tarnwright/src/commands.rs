@@ -2,4 +2,5 @@
 
 pub(crate) mod compare;
 pub(crate) mod new;
+pub(crate) mod picture;
 pub(crate) mod report;

@@ -1,16 +1,21 @@
 //! `tarnwright report`: numbers and findings on the terminal, as JSON, and in a folder.
 
 use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use anyhow::Context as _;
 use design::{Evaluation, Severity, evaluate};
 use exchange::report;
 use site::Site;
+use view::{From, PictureRequest};
 
 use crate::cli::Report;
 use crate::site_folder::{SiteFolder, write_whole};
 use crate::{Outcome, progress, say};
+
+/// Size of the report's pictures in pixels.
+const PICTURE: (u32, u32) = (1920, 1080);
 
 /// Reports a site.
 pub(crate) fn run(asked: &Report) -> anyhow::Result<Outcome> {
@@ -44,5 +49,42 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
     for (name, text) in texts {
         write_whole(&folder.join(name), text.as_bytes())?;
     }
+    // Numbers are the report; pictures that no driver can draw are only said to be missing.
+    match write_pictures(folder, site, evaluation)? {
+        Drawn::All => {}
+        Drawn::None(reason) => eprintln!("tarnwright: no pictures: {reason}"),
+    }
     Ok(())
+}
+
+enum Drawn {
+    All,
+    None(String),
+}
+
+fn write_pictures(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::Result<Drawn> {
+    let mut wanted = vec![
+        ("plan.png", From::Plan),
+        ("cut-and-fill.png", From::Depths),
+        ("birds-eye.png", From::BirdsEye),
+    ];
+    if let Some(viewpoint) = site.viewpoints.first() {
+        wanted.push(("walk.png", From::Walk(viewpoint.name.clone())));
+    }
+    let (width, height) = PICTURE;
+    let requests: Vec<PictureRequest> = wanted
+        .iter()
+        .map(|(_, from)| PictureRequest { from: from.clone(), width, height })
+        .collect();
+    // A graphics driver that gives up takes its pictures with it, not the numbers.
+    let draw = AssertUnwindSafe(|| view::pictures(site, evaluation, &requests));
+    let pictures = match progress::during("drawing", || catch_unwind(draw)) {
+        Ok(Ok(pictures)) => pictures,
+        Ok(Err(reason)) => return Ok(Drawn::None(reason.to_string())),
+        Err(_) => return Ok(Drawn::None("drawing broke off".to_owned())),
+    };
+    for ((name, _), picture) in wanted.iter().zip(&pictures) {
+        super::picture::write_png(&folder.join(name), picture)?;
+    }
+    Ok(Drawn::All)
 }
