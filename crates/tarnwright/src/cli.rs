@@ -37,6 +37,9 @@ The list is any text table: a header names its columns (name,x,y,z,code or the t
 them); without a header give their order with --columns. Codes with a number (BANK2) join across
 other points, BANK+ begins a new line, BANK= closes one; a blank line ends a run.")]
     New(New),
+    /// Open the 3D view
+    #[command(after_help = "Example:\n  tarnwright view garden")]
+    View(View),
     /// Write numbers, findings, tables and pictures
     #[command(after_help = "\
 Examples:
@@ -109,6 +112,15 @@ pub(crate) struct New {
 }
 
 #[derive(Args)]
+pub(crate) struct View {
+    /// Folder of the site
+    pub site: PathBuf,
+    /// Width and height of the window
+    #[arg(long, value_name = "WxH", default_value = "1440x900", value_parser = size)]
+    pub size: (u32, u32),
+}
+
+#[derive(Args)]
 pub(crate) struct Report {
     /// Folder of the site
     pub site: PathBuf,
@@ -153,6 +165,7 @@ impl Cli {
     pub(crate) fn run(self) -> anyhow::Result<Outcome> {
         match self.command {
             Command::New(asked) => commands::new::run(&asked),
+            Command::View(asked) => commands::view::run(&asked),
             Command::Report(asked) => commands::report::run(&asked),
             Command::Compare(asked) => commands::compare::run(&asked),
             Command::Picture(asked) => commands::picture::run(&asked),

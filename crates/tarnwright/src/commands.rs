@@ -4,3 +4,4 @@ pub(crate) mod compare;
 pub(crate) mod new;
 pub(crate) mod picture;
 pub(crate) mod report;
+pub(crate) mod view;

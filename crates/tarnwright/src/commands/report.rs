@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use anyhow::Context as _;
-use design::{Evaluation, Severity, evaluate};
+use design::{Evaluation, Evaluator, Severity};
 use exchange::report;
 use site::Site;
 use view::{From, PictureRequest};
@@ -15,12 +15,12 @@ use crate::site_folder::{SiteFolder, write_whole};
 use crate::{Outcome, progress, say};
 
 /// Size of the report's pictures in pixels.
-const PICTURE: (u32, u32) = (1920, 1080);
+const PICTURE: (u32, u32) = (1280, 720);
 
 /// Reports a site.
 pub(crate) fn run(asked: &Report) -> anyhow::Result<Outcome> {
     let site = SiteFolder::at(&asked.site).open()?;
-    let evaluation = progress::during("working out the site", || evaluate(&site));
+    let evaluation = progress::during("working out the site", || with_remedies(&site));
     if asked.json {
         say(&report::json(&site, &evaluation))?;
     } else {
@@ -36,6 +36,18 @@ pub(crate) fn run(asked: &Report) -> anyhow::Result<Outcome> {
         0 => Outcome::Done,
         _ => Outcome::StopStands,
     })
+}
+
+/// The evaluation, each finding with its remedy taken and measured where the program can take it.
+fn with_remedies(site: &Site) -> Evaluation {
+    let mut evaluator = Evaluator::default();
+    let mut evaluation = evaluator.evaluate(site);
+    for finding in &mut evaluation.findings {
+        if let Some(remedy) = evaluator.remedy(site, finding) {
+            finding.remedy = Some(remedy);
+        }
+    }
+    evaluation
 }
 
 fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::Result<()> {
