@@ -1,6 +1,8 @@
 //! Bad input: exit status 2, a message with file, line, what was read and what was expected, and
 //! no file touched.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on ends here")]
+
 use std::fs;
 use std::path::Path;
 
