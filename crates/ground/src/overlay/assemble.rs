@@ -6,6 +6,7 @@ use std::hash::BuildHasherDefault;
 use super::chains::Pair;
 use super::places::Mix;
 use super::polygon::triangulate;
+use super::redraw::redraw;
 use super::touched::{Drawn, Touched};
 use crate::LatticePoint;
 use crate::surface::{Face, NONE, Plane, Surface};
@@ -19,21 +20,43 @@ const SAME_HEIGHT_M: f64 = 1e-9;
 type Map<K, V> = HashMap<K, V, BuildHasherDefault<Mix>>;
 
 /// The surface that the drawn outlines describe.
-pub(crate) fn assemble(pair: &Pair<'_>, drawn: &Drawn, touched: &Touched) -> Surface {
+///
+/// Where rounding has folded an outline they are drawn anew as one mesh.
+pub(crate) fn assemble(pair: &Pair<'_>, drawn: &mut Drawn, touched: &Touched) -> Surface {
+    if let Ok(surface) = assemble_by_owner(pair, drawn, touched) {
+        return surface;
+    }
+    let owned = redraw(drawn);
+    // One mesh has no edge twice; should the faces around it not fit it, nothing is composed.
+    assemble_owned(pair, drawn, touched, &owned).unwrap_or_else(|Folded| pair.ground.clone())
+}
+
+/// An outline does not bound its owner's region, or two owners have the same side of an edge.
+struct Folded;
+
+fn assemble_by_owner(pair: &Pair<'_>, drawn: &Drawn, touched: &Touched) -> Result<Surface, Folded> {
     let mut builder = Builder::new(pair, drawn);
     let mut replaced = vec![false; pair.ground.faces().len()];
     for (owner, range) in drawn.owners() {
-        builder.put_owner(owner, range, touched, &mut replaced);
+        builder.put_owner(owner, range, touched, &mut replaced)?;
     }
-    for face in touched.emptied(drawn) {
-        if let Some(slot) = replaced.get_mut(face as usize) {
-            *slot = true;
-        }
+    builder.finish_without(touched.emptied(drawn), replaced)
+}
+
+fn assemble_owned(
+    pair: &Pair<'_>,
+    drawn: &Drawn,
+    touched: &Touched,
+    owned: &[(u32, [u32; 3])],
+) -> Result<Surface, Folded> {
+    let mut builder = Builder::new(pair, drawn);
+    let mut replaced = vec![false; pair.ground.faces().len()];
+    for (owner, _) in drawn.owners() {
+        let first = owned.partition_point(|o| o.0 < owner);
+        let n = owned[first..].partition_point(|o| o.0 == owner);
+        builder.put_owned(owner, &owned[first..first + n], &mut replaced);
     }
-    if builder.made.is_empty() && !replaced.contains(&true) {
-        return pair.ground.clone();
-    }
-    builder.finish(&replaced)
+    builder.finish_without(touched.emptied(drawn), replaced)
 }
 
 /// A face made anew, its corners by node.
@@ -67,15 +90,36 @@ impl<'b> Builder<'b> {
         range: std::ops::Range<usize>,
         touched: &Touched,
         replaced: &mut [bool],
-    ) {
+    ) -> Result<(), Folded> {
         let is_ground = (owner as usize) < replaced.len();
         if is_ground && !touched.is_anew(owner) {
-            return;
+            return Ok(());
         }
-        let edges = self.outline(range);
+        let edges = self.outline(range)?;
         let (surface, face) = self.pair.source(owner);
         let corners = surface.corners(face);
         if let Some(nodes) = self.entire(&edges, corners) {
+            if !is_ground {
+                self.made.push(Made { owner, nodes, entire: true });
+            }
+            return Ok(());
+        }
+        if is_ground {
+            replaced[owner as usize] = true;
+        }
+        let triangles = triangulate(&self.drawn.snapped.nodes, &edges).ok_or(Folded)?;
+        let made = triangles.into_iter().map(|nodes| Made { owner, nodes, entire: false });
+        self.made.extend(made);
+        Ok(())
+    }
+
+    /// Gives an owner its triangles of the one mesh.
+    fn put_owned(&mut self, owner: u32, owned: &[(u32, [u32; 3])], replaced: &mut [bool]) {
+        let is_ground = (owner as usize) < replaced.len();
+        let (surface, face) = self.pair.source(owner);
+        if let &[(_, [a, b, c])] = owned
+            && let Some(nodes) = self.entire(&[[a, b], [b, c], [c, a]], surface.corners(face))
+        {
             if !is_ground {
                 self.made.push(Made { owner, nodes, entire: true });
             }
@@ -84,14 +128,11 @@ impl<'b> Builder<'b> {
         if is_ground {
             replaced[owner as usize] = true;
         }
-        let triangles = triangulate(&self.drawn.snapped.nodes, &edges)
-            .expect("snapped outlines bound their regions");
-        let made = triangles.into_iter().map(|nodes| Made { owner, nodes, entire: false });
-        self.made.extend(made);
+        self.made.extend(owned.iter().map(|&(_, nodes)| Made { owner, nodes, entire: false }));
     }
 
     /// An owner's directed edges between nodes, those that run both ways taken out.
-    fn outline(&self, range: std::ops::Range<usize>) -> Vec<[u32; 2]> {
+    fn outline(&self, range: std::ops::Range<usize>) -> Result<Vec<[u32; 2]>, Folded> {
         let mut edges: Vec<[u32; 2]> = Vec::new();
         for link in range {
             let mut last = None;
@@ -105,12 +146,15 @@ impl<'b> Builder<'b> {
         for group in edges.chunk_by(|a, b| a == b || (a[0] == b[1] && a[1] == b[0])) {
             let n_up = group.iter().filter(|e| e[0] < e[1]).count();
             let n_down = group.len() - n_up;
+            if n_up.abs_diff(n_down) > 1 {
+                return Err(Folded);
+            }
             if n_up != n_down {
                 let [a, b] = [group[0][0].min(group[0][1]), group[0][0].max(group[0][1])];
                 kept.push(if n_up > n_down { [a, b] } else { [b, a] });
             }
         }
-        kept
+        Ok(kept)
     }
 
     /// The nodes of the source's corners in its own order, when the outline is that of the source.
@@ -125,7 +169,20 @@ impl<'b> Builder<'b> {
         (0..3).all(|i| edges.contains(&[nodes[i], nodes[(i + 1) % 3]])).then_some(nodes)
     }
 
-    fn finish(self, replaced: &[bool]) -> Surface {
+    /// The surface without the faces of the ground that are replaced or of which nothing is left.
+    fn finish_without(self, emptied: Vec<u32>, mut replaced: Vec<bool>) -> Result<Surface, Folded> {
+        for face in emptied {
+            if let Some(slot) = replaced.get_mut(face as usize) {
+                *slot = true;
+            }
+        }
+        if self.made.is_empty() && !replaced.contains(&true) {
+            return Ok(self.pair.ground.clone());
+        }
+        self.finish(&replaced)
+    }
+
+    fn finish(self, replaced: &[bool]) -> Result<Surface, Folded> {
         let ground = self.pair.ground;
         let mut vertices = ground.vertices().to_vec();
         let vertex_of = self.vertices(&mut vertices);
@@ -157,10 +214,10 @@ impl<'b> Builder<'b> {
             let (surface, source) = self.pair.source(made.owner);
             let corners = made.nodes.map(|v| vertex_of[v as usize]);
             for edge in 0..3 {
-                open.insert(
-                    [corners[edge], corners[(edge + 1) % 3]],
-                    (faces.len() as u32, edge as u8),
-                );
+                let ends = [corners[edge], corners[(edge + 1) % 3]];
+                if open.insert(ends, (faces.len() as u32, edge as u8)).is_some() {
+                    return Err(Folded);
+                }
             }
             faces.push(Face {
                 vertices: corners,
@@ -172,7 +229,7 @@ impl<'b> Builder<'b> {
             });
         }
         join(&mut faces, n_kept, &open);
-        compact(ground, vertices, heights, faces, planes)
+        Ok(compact(ground, vertices, heights, faces, planes))
     }
 
     fn fixed_bits(&self, made: &Made) -> u8 {

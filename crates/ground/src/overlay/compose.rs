@@ -72,10 +72,10 @@ pub fn compose(
     let mut touched = Touched::new(&pair, &parts);
     loop {
         let links = links(&pair, &mut parts, touched.whole());
-        let drawn = touched.draw(&pair, &parts, links);
+        let mut drawn = touched.draw(&pair, &parts, links);
         if touched.grow(&pair, &drawn) {
             continue;
         }
-        return Composed { surface: assemble(&pair, &drawn, &touched), changed };
+        return Composed { surface: assemble(&pair, &mut drawn, &touched), changed };
     }
 }

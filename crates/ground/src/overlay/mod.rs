@@ -12,6 +12,7 @@ mod overlap;
 mod places;
 mod plan_grid;
 mod polygon;
+mod redraw;
 mod regions;
 mod snap;
 mod touched;

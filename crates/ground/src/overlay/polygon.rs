@@ -184,7 +184,15 @@ fn by_mesh(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<[u32; 3]>> 
     bounds.sort_unstable();
     let inside = left_of(&mesh.triangles, &mesh.neighbours, &bounds);
     let kept = mesh.triangles.iter().zip(&inside).filter(|&(_, &inside)| inside);
-    Some(kept.map(|(t, _)| t.map(|v| original[v as usize])).collect())
+    let triangles: Vec<[u32; 3]> = kept.map(|(t, _)| t.map(|v| original[v as usize])).collect();
+    // The flood has leaked out unless the triangles have the area that the edges go around.
+    let place = |v: u32| nodes[v as usize];
+    let origin = place(edges[0][0]);
+    let around = |e: &[u32; 2]| i128::from(orient(origin, place(e[0]), place(e[1])));
+    let covered = |t: &[u32; 3]| i128::from(orient(place(t[0]), place(t[1]), place(t[2])));
+    let is_whole =
+        edges.iter().map(around).sum::<i128>() == triangles.iter().map(covered).sum::<i128>();
+    is_whole.then_some(triangles)
 }
 
 /// Which triangles lie on the left of the directed `bounds`, which are edges of the mesh, sorted.
