@@ -4,7 +4,7 @@
 mod shared;
 
 use ground::overlay::{Domain, Keep, Rooted, compose, volumes};
-use ground::{Lattice, LatticePoint, Surface, Terrain, build};
+use ground::{Breakline, Lattice, LatticePoint, Surface, Terrain, build};
 use shared::{grid, on_lattice, through};
 
 const FOOT_M: f64 = 0.3048;
@@ -95,6 +95,75 @@ fn a_grid_of_borrow_depths() {
         total += volume_m3(&points, 0.0, 1e-6);
     }
     close(total, 1_115.0, 1e-9);
+}
+
+#[test]
+fn a_borrow_pit_of_ragged_outline() {
+    // V-08: surveying textbook ex. 10.19, inputs from its companion notebook: 2,448.5 m3, levels
+    // weighted 1 to 4 by how many of the nine squares meet there. Each square is bilinear, which
+    // four triangles about its middle, at the mean of its corners, equal in volume.
+    let rows: [&[f64]; 4] = [
+        &[103.71, 103.85, 104.35, 104.95, 104.09],
+        &[104.05, 104.25, 104.65, 104.95, 104.29],
+        &[104.45, 104.95, 104.75, 105.00],
+        &[104.70, 105.05, 104.85],
+    ];
+    let outline = [[0, 0], [4, 0], [4, 1], [3, 1], [3, 2], [2, 2], [2, 3], [0, 3]];
+    let lattice = Lattice::default();
+    let place = |x: f64, y: f64| lattice.snap([10.0 * x, 10.0 * y]).expect("near the origin");
+    let boundary: Vec<LatticePoint> =
+        outline.iter().map(|&[x, y]| place(f64::from(x), f64::from(y))).collect();
+    let surface = |level: &dyn Fn(usize, usize) -> f64| {
+        let (mut points, mut breaklines) = (Vec::new(), Vec::new());
+        for (i, j) in (0..3).flat_map(|j| (0..4 - j).map(move |i| (i, j))) {
+            let corners = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1), (i, j)];
+            let vertices = corners.map(|(i, j)| (place(i as f64, j as f64), level(i, j))).to_vec();
+            let mean = vertices[..4].iter().map(|v| v.1).sum::<f64>() / 4.0;
+            points.push((place(i as f64 + 0.5, j as f64 + 0.5), mean));
+            // The sides of the squares: without them squares about a side would do as well.
+            breaklines.push(Breakline { vertices });
+        }
+        let boundary = Some(boundary.clone());
+        let terrain = Terrain { points, breaklines, boundary, ..Terrain::default() };
+        build(&terrain).expect("a surface").surface
+    };
+    let found = volumes(&surface(&|i, j| rows[j][i]), &surface(&|_, _| 101.85));
+    close(found.common_area_m2, 900.0, 1e-12);
+    close(found.cut_m3, 2_448.5, 1e-9);
+    assert_eq!(found.fill_m3, 0.0);
+}
+
+#[test]
+fn a_cutting_of_two_level_sections() {
+    // V-11: surveying textbook ex. 10.12, inputs from its companion notebook: formation 10 m, sides
+    // 2 to 1, ground 8 to 1, centre heights 2, 2.4 and 3 m at 20 m: areas 30.70, 38.72, 52.03 m2;
+    // by end areas 1,601.76 m3, by the prismoidal rule over all three 1,584.12 m3.
+    let area = |h: f64| {
+        let (right, left) = ((5.0 + 2.0 * h) * 4.0 / 3.0, (5.0 + 2.0 * h) * 4.0 / 5.0);
+        let (right_z, left_z) = (h + right / 8.0, h - left / 8.0);
+        (5.0 * right_z + right * left_z + left * right_z + 5.0 * left_z) / 2.0
+    };
+    let heights = [2.0, 2.4, 3.0];
+    for (h, printed) in heights.into_iter().zip([30.70, 38.72, 52.03]) {
+        close(area(h), printed, 2e-4);
+    }
+    let [first, middle, last] = heights.map(area);
+    close(10.0 * (first + 2.0 * middle + last), 1_601.76, 1e-4);
+    close(40.0 / 6.0 * (first + 4.0 * middle + last), 1_584.12, 1e-4);
+
+    let mut ground = Vec::new();
+    for (station, h) in [0.0, 20.0, 40.0].into_iter().zip(heights) {
+        ground.extend([-32.0, 32.0].map(|x| [x, station, h + x / 8.0]));
+    }
+    let sides = [[-25.0, 10.0], [-5.0, 0.0], [5.0, 0.0], [25.0, 10.0]];
+    let dig: Vec<[f64; 3]> = sides.iter().flat_map(|&[x, z]| [[x, 0.0, z], [x, 40.0, z]]).collect();
+    let found = volumes(&through(&ground), &through(&dig)).cut_m3;
+    // Between two stations the height changes evenly, so the prismoidal rule is exact there.
+    let span = |a: f64, b: f64| 20.0 / 6.0 * (area(a) + 4.0 * area((a + b) / 2.0) + area(b));
+    close(found, span(2.0, 2.4) + span(2.4, 3.0), 1e-9);
+    assert!(found < 1_601.76);
+    // The whole length as one prismoid errs by less than a part in a hundred.
+    close(found, 1_584.12, 1e-2);
 }
 
 #[test]

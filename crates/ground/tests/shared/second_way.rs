@@ -9,10 +9,10 @@ type Corner = [f64; 4];
 /// Cut, fill, and the area that both cover, in cubic and square metres.
 pub(crate) fn cut_fill_area(from: &Surface, to: &Surface) -> [f64; 3] {
     let mut sums = [0.0; 3];
+    let others: Vec<_> = triangles(to).into_iter().map(|b| (bounds(&b), b)).collect();
     for a in triangles(from) {
         let box_a = bounds(&a);
-        for b in triangles(to) {
-            let box_b = bounds(&b);
+        for (box_b, b) in &others {
             if box_a[0] > box_b[1]
                 || box_b[0] > box_a[1]
                 || box_a[2] > box_b[3]
@@ -20,7 +20,7 @@ pub(crate) fn cut_fill_area(from: &Surface, to: &Surface) -> [f64; 3] {
             {
                 continue;
             }
-            let shared = shared_polygon(&a, &b);
+            let shared = shared_polygon(&a, b);
             sums[2] += volume(&shared, |_| 1.0);
             sums[0] += volume(&clip(&shared, |c| c[2] - c[3]), |c| c[2] - c[3]);
             sums[1] += volume(&clip(&shared, |c| c[3] - c[2]), |c| c[3] - c[2]);
