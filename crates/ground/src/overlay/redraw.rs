@@ -98,9 +98,9 @@ fn wind(mesh: &Mesh2, node_of: &[u32], bounds: &BTreeMap<[u32; 2], Vec<u32>>) ->
         winding.retain(|_, n| *n != 0);
         winding
     };
-    for t in 0..mesh.triangles.len() {
+    for (t, winding) in windings.iter_mut().enumerate() {
         if let Some(k) = (0..3).find(|&k| mesh.neighbours[t][k] == NONE) {
-            windings[t] = Some(cross(Winding::new(), t, k, 1));
+            *winding = Some(cross(Winding::new(), t, k, 1));
             waiting.push(t);
         }
     }
