@@ -15,7 +15,7 @@ pub(crate) fn volume_m3(
     is_fill: impl Fn(u32) -> bool,
 ) -> f64 {
     let mut dug = Vec::new();
-    overlay::visit_cells(before, after, |cell| {
+    overlay::visit_changed_cells(before, after, |cell| {
         let is_dug = cell.edges.iter().any(|edge| edge[0].rise_m < 0.0);
         if is_dug && is_fill(cell.from_face) {
             dug.extend(Dug::of(cell, before.plane(cell.from_face)));

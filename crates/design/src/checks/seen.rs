@@ -69,7 +69,7 @@ impl BuiltCells {
     pub(super) fn new(existing: &Surface, finished: &Surface) -> Self {
         let (lattice, mut cells) = (existing.lattice(), Self::default());
         let step_m = lattice.step_m();
-        overlay::visit_cells(existing, finished, |cell| {
+        overlay::visit_changed_cells(existing, finished, |cell| {
             if finished.faces()[cell.to_face as usize].tag.owner != 0 {
                 let [x, y] = lattice.metres(cell.anchor);
                 let place = |c: overlay::Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];

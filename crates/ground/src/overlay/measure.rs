@@ -1,7 +1,8 @@
 //! Volumes, areas and depths between two surfaces, measured on the streamed cells.
 
 use super::overlap::{NO_EDGE, Overlap, Turn, next};
-use super::walk::pairs;
+use super::walk::{pairs_but, shared_faces};
+use crate::predicates::orient;
 use crate::surface::{Plane, Surface};
 use crate::{Lattice, LatticePoint, Sum};
 
@@ -83,7 +84,14 @@ pub fn volumes_by(
     n_keys: usize,
 ) -> Vec<Volumes> {
     let mut tallies = vec![Tally::default(); n_keys];
-    visit_cells(from, to, |cell| {
+    let shared = shared_faces(from, to);
+    for &[from_face, to_face] in &shared {
+        if let Some(tally) = tallies.get_mut(key(from_face, to_face)) {
+            let [a, b, c] = from.corners(from_face);
+            tally.area.add(orient(a, b, c) as f64 / 2.0);
+        }
+    }
+    visit_cells_but(from, to, &shared, |cell| {
         if let Some(tally) = tallies.get_mut(key(cell.from_face, cell.to_face)) {
             tally.add(cell);
         }
@@ -101,7 +109,7 @@ pub fn volumes_by(
 pub fn depth_slices(from: &Surface, to: &Surface, depths_m: &[f64]) -> Vec<f64> {
     let n_slices = depths_m.len().saturating_sub(1);
     let mut sums = vec![Sum::default(); n_slices];
-    visit_cells(from, to, |cell| {
+    visit_changed_cells(from, to, |cell| {
         let deeper =
             |depth_m: f64| if depth_m.is_finite() { cut_below(cell, depth_m) } else { 0.0 };
         let mut above = depths_m.first().map_or(0.0, |&d| deeper(d));
@@ -122,10 +130,29 @@ pub fn depth_slices(from: &Surface, to: &Surface, depths_m: &[f64]) -> Vec<f64> 
 ///
 /// # Panics
 /// When the surfaces lie on different lattices.
-pub fn visit_cells(from: &Surface, to: &Surface, mut visit: impl FnMut(&Cell<'_>)) {
+pub fn visit_cells(from: &Surface, to: &Surface, visit: impl FnMut(&Cell<'_>)) {
+    visit_cells_but(from, to, &[], visit);
+}
+
+/// Calls `visit` once for each cell outside the faces that composing has left as they were.
+///
+/// Nothing changes in the cells left out; what coincides otherwise may be visited all the same.
+///
+/// # Panics
+/// When the surfaces lie on different lattices.
+pub fn visit_changed_cells(from: &Surface, to: &Surface, visit: impl FnMut(&Cell<'_>)) {
+    visit_cells_but(from, to, &shared_faces(from, to), visit);
+}
+
+fn visit_cells_but(
+    from: &Surface,
+    to: &Surface,
+    shared: &[[u32; 2]],
+    mut visit: impl FnMut(&Cell<'_>),
+) {
     let to_planes: Vec<Plane> = (0..to.faces().len() as u32).map(|f| to.plane(f)).collect();
     let mut latest = (u32::MAX, from.vertices().first().copied().unwrap_or_default(), None);
-    pairs(from, to, |a_face, b_face, shared| {
+    pairs_but(from, to, shared, |a_face, b_face, shared| {
         if latest.0 != a_face {
             latest = (a_face, from.corners(a_face)[0], Some(from.plane(a_face)));
         }

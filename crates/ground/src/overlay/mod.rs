@@ -20,5 +20,7 @@ mod walk;
 mod winners;
 
 pub use compose::{Composed, Domain, Keep, Rooted, compose};
-pub use measure::{Cell, Corner, Volumes, depth_slices, visit_cells, volumes, volumes_by};
+pub use measure::{
+    Cell, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes, volumes_by,
+};
 pub use outcome::{Changed, OpenEnd};

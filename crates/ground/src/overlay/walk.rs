@@ -12,7 +12,17 @@ use crate::surface::{NONE, Surface};
 /// Calls `visit(a_face, b_face, overlap)` once for every pair of faces that share an area.
 ///
 /// Pairs come grouped by the face of `a`, in an order that depends on the surfaces alone.
-pub(crate) fn pairs(a: &Surface, b: &Surface, mut visit: impl FnMut(u32, u32, &Overlap)) {
+pub(crate) fn pairs(a: &Surface, b: &Surface, visit: impl FnMut(u32, u32, &Overlap)) {
+    pairs_but(a, b, &[], visit);
+}
+
+/// The same without the faces that both surfaces have, as [`shared_faces`] tells them.
+pub(crate) fn pairs_but(
+    a: &Surface,
+    b: &Surface,
+    shared: &[[u32; 2]],
+    mut visit: impl FnMut(u32, u32, &Overlap),
+) {
     assert_eq!(a.lattice(), b.lattice(), "surfaces of one site share its lattice");
     let mut walk = Walk {
         a,
@@ -24,6 +34,8 @@ pub(crate) fn pairs(a: &Surface, b: &Surface, mut visit: impl FnMut(u32, u32, &O
         waiting: Vec::new(),
         inside: Vec::new(),
     };
+    // Nothing else of `b` overlaps a face that both have.
+    shared.iter().for_each(|&[a_face, _]| walk.done[a_face as usize] = true);
     for first in 0..a.faces().len() as u32 {
         if !walk.done[first as usize] {
             walk.find_start(first);
@@ -35,6 +47,25 @@ pub(crate) fn pairs(a: &Surface, b: &Surface, mut visit: impl FnMut(u32, u32, &O
             }
         }
     }
+}
+
+/// The faces that two surfaces both have, their planes included, as pairs of their numbers.
+///
+/// One pass finds all that composing leaves as they are, which it keeps in their order and before
+/// those that it makes; of surfaces without such a history it may find none.
+pub(crate) fn shared_faces(a: &Surface, b: &Surface) -> Vec<[u32; 2]> {
+    let n_b = b.faces().len() as u32;
+    let mut shared = Vec::new();
+    for a_face in 0..a.faces().len() as u32 {
+        let b_face = shared.len() as u32;
+        if b_face < n_b
+            && a.corners(a_face) == b.corners(b_face)
+            && a.plane(a_face) == b.plane(b_face)
+        {
+            shared.push([a_face, b_face]);
+        }
+    }
+    shared
 }
 
 struct Walk<'s> {
