@@ -186,3 +186,72 @@ fn flush_folder(path: &Path) {
 fn cannot(what: &str, path: &Path, error: io::Error) -> anyhow::Error {
     anyhow!("{}: cannot {what} this file: {error}", path.display())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn demo() -> (tempfile::TempDir, SiteFolder) {
+        let folder = tempfile::tempdir().unwrap();
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-sites/rear-garden");
+        for name in [SITE, "survey.csv"] {
+            fs::copy(demo.join(name), folder.path().join(name)).unwrap();
+        }
+        let site = SiteFolder::at(&folder.path().join(SITE));
+        (folder, site)
+    }
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_save_keeps_the_version_before_and_nothing_half_written() {
+        let (folder, site_folder) = demo();
+        let first = fs::read(folder.path().join(SITE)).unwrap();
+        let mut site = site_folder.open().unwrap();
+        assert!(site.survey.points.len() > 100);
+        site.title = "Changed".to_owned();
+        site_folder.autosave(&site).unwrap();
+        site_folder.save(&site).unwrap();
+        assert_eq!(names(folder.path()), [SITE, BEFORE, "survey.csv"]);
+        assert_eq!(fs::read(folder.path().join(BEFORE)).unwrap(), first);
+        assert_eq!(site_folder.open().unwrap(), site);
+        let second = fs::read(folder.path().join(SITE)).unwrap();
+        site_folder.save(&site).unwrap();
+        assert_eq!(fs::read(folder.path().join(SITE)).unwrap(), second);
+    }
+
+    #[test]
+    fn a_site_that_breaks_a_rule_is_not_written() {
+        let (folder, site_folder) = demo();
+        let first = fs::read(folder.path().join(SITE)).unwrap();
+        let mut site = site_folder.open().unwrap();
+        site.soil.swell = f64::NAN;
+        let error = site_folder.save(&site).unwrap_err().to_string();
+        assert!(error.contains("soil.swell"), "{error}");
+        assert_eq!(names(folder.path()), [SITE, "survey.csv"]);
+        assert_eq!(fs::read(folder.path().join(SITE)).unwrap(), first);
+    }
+
+    #[test]
+    fn an_autosave_outlives_a_crash_and_a_save_ends_it() {
+        let (folder, site_folder) = demo();
+        assert_eq!(site_folder.autosaved(), None);
+        let mut site = site_folder.open().unwrap();
+        site.title = "Not saved".to_owned();
+        site_folder.autosave(&site).unwrap();
+        assert_eq!(site_folder.autosaved().as_ref(), Some(&site));
+        assert_eq!(site_folder.open().unwrap().title, "Rear garden on a slope");
+        // One that is cut off is of no use, and hides nothing.
+        fs::write(folder.path().join(AUTOSAVE), "(format: 1,").unwrap();
+        assert_eq!(site_folder.autosaved(), None);
+        site_folder.save(&site).unwrap();
+        assert_eq!(site_folder.autosaved(), None);
+    }
+}
