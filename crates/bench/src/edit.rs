@@ -15,11 +15,13 @@ const N_EDITS: usize = 200;
 /// How far the edits move a thing: each by its own share, so that no answer is a kept one.
 const SWING_M: f64 = 0.05;
 
+/// Moves something of a site by metres.
+type Move = fn(&mut Site, f64);
+
 /// The bars of the design: the depth of a shelf and a place of the outline dragged.
 pub(crate) fn bars() -> Vec<Row> {
     let site = demo();
-    let edits: [(&str, fn(&mut Site, f64)); 2] =
-        [("depth of a shelf", deepen), ("place of the outline", shift)];
+    let edits: [(&str, Move); 2] = [("depth of a shelf", deepen), ("place of the outline", shift)];
     edits
         .into_iter()
         .flat_map(|(name, edit)| {
@@ -44,7 +46,7 @@ pub(crate) fn growth() -> Growth {
 }
 
 /// The times of the edits in milliseconds, each of a site like the one before.
-fn times_ms(site: &Site, edit: fn(&mut Site, f64)) -> Vec<f64> {
+fn times_ms(site: &Site, edit: Move) -> Vec<f64> {
     let mut evaluator = Evaluator::default();
     evaluator.evaluate(site);
     (0..N_EDITS)

@@ -12,12 +12,15 @@ mod triangulation;
 use measure::{Growth, Row};
 use std::process::ExitCode;
 
+/// A name and what is measured under it.
+type Named<T> = (&'static str, fn() -> T);
+
 /// Works measured against a bar, each with the word that `--only` looks for.
-const WORKS: &[(&str, fn() -> Vec<Row>)] =
+const WORKS: &[Named<Vec<Row>>] =
     &[("triangulation", triangulation::bars), ("overlay", overlay::bars), ("edit", edit::bars)];
 
 /// Works whose growth is shown.
-const GROWTHS: &[(&str, fn() -> Growth)] = &[
+const GROWTHS: &[Named<Growth>] = &[
     ("triangulation", triangulation::growth),
     ("overlay", overlay::growth),
     ("edit", edit::growth),
