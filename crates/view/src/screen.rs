@@ -168,7 +168,9 @@ fn left(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
     area("works", Align2::LEFT_TOP, vec2(theme::EDGE, 72.0)).show(ctx, |ui| {
         theme::sheet().show(ui, |ui| {
             ui.set_width(228.0);
-            egui::ScrollArea::vertical().max_height(height).show(ui, |ui| {
+            let scroll =
+                egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height);
+            scroll.show(ui, |ui| {
                 match works::works_ui(ui, &site, evaluation, desk.choice.work) {
                     Some(works::Chosen::Open(id)) => answers.choose = Some(id),
                     Some(works::Chosen::Turn(id)) => {
@@ -201,7 +203,10 @@ fn right(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
     area("card", Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)).show(ctx, |ui| {
         theme::sheet().show(ui, |ui| {
             ui.set_width(theme::CARD_WIDTH - 24.0);
-            let scroll = egui::ScrollArea::vertical().id_salt(work.id.0).max_height(height);
+            let scroll = egui::ScrollArea::vertical()
+                .id_salt(work.id.0)
+                .max_height(height)
+                .min_scrolled_height(height);
             scroll.show(ui, |ui| match card::card_ui(ui, work, &site) {
                 Some(card::Answer::Edit(edit, held)) => answers.asks.push(Ask::Edit(edit, held)),
                 Some(card::Answer::Refused(why)) => answers.say = Some(why),

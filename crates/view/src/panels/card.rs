@@ -43,22 +43,23 @@ pub(crate) fn card_ui(ui: &mut Ui, work: &Work, site: &Site) -> Option<Answer> {
     let rest: Vec<&Field> = fields.iter().filter(|f| !shown.contains(&f.path)).collect();
     given = groups_ui(ui, &rest, site).or(given);
     if let Some(given) = given {
-        answer = Some(apply(work, &fields, given, site.frame.unit));
+        answer = apply(work, &fields, given, site.frame.unit).or(answer);
     }
     answer
 }
 
-/// The work with a value set, or why it is refused.
-fn apply(work: &Work, fields: &[Field], given: Given, unit: LengthUnit) -> Answer {
+/// The work with a value set, or why it is refused; nothing when the value is the one it has.
+fn apply(work: &Work, fields: &[Field], given: Given, unit: LengthUnit) -> Option<Answer> {
     let mut changed = work.clone();
     match field::set(&mut changed, &given.path, given.value.clone()) {
-        Ok(()) => Answer::Edit(Box::new(Edit::SetWork(changed)), given.held),
+        Ok(()) if changed == *work => None,
+        Ok(()) => Some(Answer::Edit(Box::new(Edit::SetWork(changed)), given.held)),
         Err(refused) => {
             let field = fields.iter().find(|f| f.path == given.path);
-            Answer::Refused(field.map_or_else(
+            Some(Answer::Refused(field.map_or_else(
                 || refused.to_string(),
                 |field| range_sentence(field, &given.value, unit),
-            ))
+            )))
         }
     }
 }
@@ -107,15 +108,14 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
         id,
         first_open && !group.key.contains("outline"),
     );
-    let header = fold.show_header(ui, |ui| {
+    let mut is_clicked = false;
+    let mut header = fold.show_header(ui, |ui| {
         let response = ui.add(
             egui::Label::new(RichText::new(&title).font(text(size::BODY)).color(paper::INK.ink()))
                 .sense(egui::Sense::click()),
         );
         marks::note(ui.ctx(), &format!("fold {}", group.key), response.rect);
-        if response.clicked() {
-            turn(ui, id);
-        }
+        is_clicked = response.clicked();
         let list = group.fields.iter().find(|f| f.path == group.key);
         if let Some(list) = list.filter(|f| matches!(f.value, FieldValue::List(_))) {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -123,6 +123,9 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
             });
         }
     });
+    if is_clicked {
+        header.toggle();
+    }
     header.body_unindented(|ui| {
         for field in &group.fields {
             let is_header = field.path == group.key && matches!(field.value, FieldValue::List(_));
@@ -133,14 +136,6 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
         }
     });
     given
-}
-
-fn turn(ui: &Ui, id: egui::Id) {
-    let state = egui::collapsing_header::CollapsingState::load(ui.ctx(), id);
-    if let Some(mut state) = state {
-        state.toggle(ui);
-        state.store(ui.ctx());
-    }
 }
 
 /// Fields in folds: what stands by itself first, then one fold for each part with parts of its own.
@@ -196,4 +191,137 @@ fn title_of(group: &Group<'_>) -> String {
 fn short(label: &str, title: &str) -> String {
     let rest = label.strip_prefix(title).map(str::trim).unwrap_or(label);
     if rest.is_empty() { label.to_owned() } else { rest.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use egui_kittest::Harness;
+    use site::WorkKind;
+
+    use super::*;
+
+    /// A card on its own, with what it has answered and where its widgets are.
+    struct Bench {
+        site: Site,
+        work: Work,
+        answers: Vec<Answer>,
+        marks: marks::Marks,
+        passes: usize,
+    }
+
+    fn bench(site: &Site, work: &Work) -> Harness<'static, Bench> {
+        let state = Bench {
+            site: site.clone(),
+            work: work.clone(),
+            answers: Vec::new(),
+            marks: marks::Marks::new(),
+            passes: 0,
+        };
+        let mut harness = Harness::builder().with_size(egui::vec2(300.0, 9000.0)).build_ui_state(
+            |ui, bench: &mut Bench| {
+                // Fonts are there from the pass after the one that names them.
+                bench.passes += 1;
+                if bench.passes == 1 {
+                    return crate::theme::install(ui.ctx());
+                }
+                marks::keep(ui.ctx());
+                if let Some(answer) = card_ui(ui, &bench.work, &bench.site) {
+                    bench.answers.push(answer);
+                }
+                bench.marks = marks::take(ui.ctx());
+            },
+            state,
+        );
+        harness.run_steps(3);
+        harness
+    }
+
+    fn click(harness: &mut Harness<'static, Bench>, mark: &str) {
+        let at = harness.state().marks[mark].center();
+        harness.hover_at(at);
+        harness.run_steps(1);
+        for pressed in [true, false] {
+            harness.event(egui::Event::PointerButton {
+                pos: at,
+                button: egui::PointerButton::Primary,
+                pressed,
+                modifiers: egui::Modifiers::NONE,
+            });
+            harness.run_steps(1);
+        }
+        harness.run_steps(12);
+    }
+
+    fn demo() -> Site {
+        let text = include_str!("../../../../demo-sites/rear-garden/site.ron");
+        site::file::parse(text).unwrap()
+    }
+
+    #[test]
+    fn every_stored_field_has_a_control_in_its_card() {
+        let site = demo();
+        let mut kinds = BTreeSet::new();
+        for work in &site.works {
+            kinds.insert(match work.kind {
+                WorkKind::Basin(_) => "basin",
+                WorkKind::Stream(_) => "stream",
+                WorkKind::Hill(_) => "hill",
+                WorkKind::Wall(_) => "wall",
+                WorkKind::FilterBed(_) => "filter bed",
+            });
+            let mut harness = bench(&site, work);
+            let fields = field::fields(work);
+            let shown = |harness: &Harness<'static, Bench>| {
+                let marks = &harness.state().marks;
+                let rests = |f: &&Field| {
+                    !["field", "row", "fold"]
+                        .iter()
+                        .any(|sort| marks.contains_key(&format!("{sort} {}", f.path)))
+                };
+                fields.iter().filter(rests).map(|f| f.path.clone()).collect::<Vec<_>>()
+            };
+            let mut opened = BTreeSet::new();
+            while let Some(fold) = {
+                let marks = &harness.state().marks;
+                let rests = shown(&harness);
+                marks
+                    .keys()
+                    .filter(|name| name.starts_with("fold ") && !opened.contains(*name))
+                    .find(|name| rests.iter().any(|path| path.starts_with(&name[5..])))
+                    .cloned()
+            } {
+                click(&mut harness, &fold);
+                opened.insert(fold);
+            }
+            assert_eq!(shown(&harness), Vec::<String>::new(), "{}", work.name);
+        }
+        assert_eq!(kinds.len(), 5, "the demo site shows every kind of work");
+    }
+
+    #[test]
+    fn a_typed_depth_becomes_an_edit_and_nonsense_does_not() {
+        let site = demo();
+        let pond = site.works.iter().find(|w| matches!(w.kind, WorkKind::Basin(_))).unwrap();
+        let mut harness = bench(&site, pond);
+        let mut write = |words: &str| {
+            click(&mut harness, "field rings[0].depth_m");
+            harness.key_combination_modifiers(egui::Modifiers::COMMAND, &[egui::Key::A]);
+            harness.event(egui::Event::Text(words.into()));
+            harness.run_steps(1);
+            harness.key_press(egui::Key::Enter);
+            harness.run_steps(3);
+            std::mem::take(&mut harness.state_mut().answers)
+        };
+        assert_eq!(write("rather deep"), []);
+        let answers = write("1 ft 3 in");
+        let [Answer::Edit(edit, Held::Once)] = &answers[..] else { panic!("{answers:?}") };
+        let Edit::SetWork(work) = &**edit else { panic!("{edit:?}") };
+        let WorkKind::Basin(basin) = &work.kind else { panic!("no basin") };
+        assert!((basin.rings[0].depth_m - 0.381).abs() < 1e-9);
+        let answers = write("300 ft");
+        let [Answer::Refused(why)] = &answers[..] else { panic!("{answers:?}") };
+        assert!(why.starts_with("Ring 1 depth takes"), "{why}");
+    }
 }

@@ -24,14 +24,17 @@ pub(crate) struct Given {
 /// A row with the field's name and its control; answers with a value when one is given.
 pub(crate) fn field_row(ui: &mut Ui, field: &Field, label: &str, site: &Site) -> Option<Given> {
     let row = ui.horizontal(|ui| {
-        let name = ui.add_sized(
-            [118.0, 24.0],
-            egui::Label::new(
-                RichText::new(label).font(text(size::SMALL)).color(paper::SECOND.ink()),
+        let words = RichText::new(label).font(text(size::SMALL)).color(paper::SECOND.ink());
+        let name = ui
+            .allocate_ui_with_layout(
+                egui::vec2(112.0, 24.0),
+                Layout::left_to_right(Align::Center).with_main_wrap(true),
+                |ui| {
+                    ui.set_width(112.0);
+                    ui.label(words)
+                },
             )
-            .wrap()
-            .halign(Align::LEFT),
-        );
+            .inner;
         if let Some(caution) = field.note {
             name.on_hover_text(caution);
         }

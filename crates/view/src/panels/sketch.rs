@@ -8,13 +8,16 @@ use egui::{Color32, Pos2, Rect, Sense, Stroke, Ui, pos2, vec2};
 use site::field::Field;
 use site::{Site, Work};
 
-use self::profile::{Line, Profile};
+use self::profile::{Line, Profile, Stand};
 use super::control::{Given, control};
 use crate::marks;
 use crate::theme::{Rgb, paper, size, text};
 
 /// Height of the drawing, in points.
-const HEIGHT: f32 = 148.0;
+const HEIGHT: f32 = 138.0;
+
+/// Size of a field on the drawing, in points.
+const FIELD: egui::Vec2 = vec2(74.0, 20.0);
 
 /// Draws the sketch with its fields; notes in `shown` which fields stand on it.
 pub(crate) fn sketch_ui(
@@ -25,36 +28,46 @@ pub(crate) fn sketch_ui(
     shown: &mut BTreeSet<String>,
 ) -> Option<Given> {
     let profile = profile::of(&work.kind);
+    let below = profile.dimensions.iter().filter(|d| d.stand == Stand::Below).count();
     let width = ui.available_width();
-    let (rect, _) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
-    marks::note(ui.ctx(), "sketch", rect);
+    let columns = ((width / (FIELD.x + 6.0)) as usize).max(1);
+    let rows = below.div_ceil(columns);
+    let height = HEIGHT + rows as f32 * (FIELD.y + 6.0);
+    let (whole, _) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
+    marks::note(ui.ctx(), "sketch", whole);
+    let rect = Rect::from_min_size(whole.min, vec2(width, HEIGHT));
     let place = Fit::new(&profile, rect);
     paint(ui, &profile, &place, rect);
     let mut given = None;
-    let mut taken: Vec<Rect> = Vec::new();
+    let mut n_below = 0;
     for dimension in &profile.dimensions {
         let Some(field) = fields.iter().find(|f| f.path == dimension.path) else { continue };
-        let at = place.at(dimension.at);
         let (from, to) = (place.at(dimension.from), place.at(dimension.to));
         let ink = Stroke::new(1.0, paper::SECOND.ink());
         whisker(ui.painter(), from, to, ink);
-        let size = vec2(74.0, 20.0);
-        let mut spot = Rect::from_center_size(at, size);
-        spot = keep_within(spot, rect);
-        while let Some(other) = taken.iter().find(|other| other.intersects(spot)) {
-            spot = spot.translate(vec2(0.0, other.bottom() - spot.top() + 2.0));
-            if spot.bottom() > rect.bottom() {
-                break;
+        let spot = match dimension.stand {
+            Stand::Beside => {
+                keep_within(Rect::from_center_size(place.at(dimension.at), FIELD), rect)
             }
-        }
-        taken.push(spot);
-        let inner = ui.scope_builder(egui::UiBuilder::new().max_rect(spot), |ui| {
-            ui.spacing_mut().interact_size = size;
-            ui.spacing_mut().button_padding = vec2(3.0, 1.0);
-            ui.style_mut().override_font_id = Some(text(size::SMALL_VALUE));
-            control(ui, field, site)
-        });
-        given = inner.inner.or(given);
+            Stand::Below => {
+                let (row, column) = (n_below / columns, n_below % columns);
+                n_below += 1;
+                let in_row = (below - row * columns).min(columns) as f32;
+                let pitch = width / in_row;
+                let x = whole.left() + (column as f32 + 0.5) * pitch;
+                let y = rect.bottom() + (row as f32 + 0.5) * (FIELD.y + 6.0);
+                let spot = Rect::from_center_size(pos2(x, y), FIELD);
+                let foot = if from.y > to.y { from } else { to };
+                let leader = Stroke::new(0.7, paper::RULE.ink());
+                ui.painter().line_segment([foot, spot.center_top()], leader);
+                spot
+            }
+        };
+        let mut child = ui.new_child(egui::UiBuilder::new().max_rect(spot));
+        child.spacing_mut().interact_size = FIELD;
+        child.spacing_mut().button_padding = vec2(3.0, 1.0);
+        child.style_mut().override_font_id = Some(text(size::SMALL_VALUE));
+        given = control(&mut child, field, site).or(given);
         shown.insert(field.path.clone());
     }
     given

@@ -102,13 +102,13 @@ fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let patches = layered_noise(p * 0.8);
     var colour = base * mix(0.80, 1.14, patches);
     let clods = layered_noise(p * 9.0);
-    colour *= 1.0 + 0.50 * (clods - 0.5) * left(0.11, px);
+    colour *= 1.0 + 0.34 * (clods - 0.5) * left(0.11, px);
     let crumbs = value_noise(p * 42.0);
     colour *= 1.0 + 0.30 * (crumbs - 0.5) * left(0.025, px);
     let e = 0.04;
     let slope = vec2(layered_noise((p + vec2(e, 0.0)) * 9.0) - clods,
         layered_noise((p + vec2(0.0, e)) * 9.0) - clods) / e;
-    return Grain(colour, slope * 0.10 * left(0.1, px), 0.96);
+    return Grain(colour, slope * 0.05 * left(0.1, px), 0.96);
 }
 
 fn gravel(p: vec2<f32>, base: vec3<f32>, px: f32, size: f32) -> Grain {

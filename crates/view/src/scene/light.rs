@@ -28,7 +28,7 @@ fn rise(mut commands: Commands, quality: Res<Quality>) {
     commands.spawn((
         Sun,
         DirectionalLight {
-            color: Color::srgb(1.0, 0.885, 0.70),
+            color: Color::srgb(1.0, 0.93, 0.82),
             illuminance: 8_200.0,
             shadow_maps_enabled: shadows,
             shadow_depth_bias: 0.03,

@@ -114,10 +114,10 @@ pub(crate) fn horizon(extent: Extent, border: &[Stretch], lie: &Lie, frame: Scen
     let centre = extent.centre();
     let radius = extent.radius_m();
     for (row, (far, low, high)) in
-        [(1.0, 1.7, 2.6), (1.55, 2.8, 4.4), (2.3, 4.0, 7.0)].into_iter().enumerate()
+        [(1.0, 1.5, 2.2), (1.7, 2.4, 4.0), (2.6, 4.0, 7.5)].into_iter().enumerate()
     {
         let distance = radius * 1.15 + 9.0 + radius * (far - 1.0) * 1.6 + 14.0 * (far - 1.0);
-        let n = (f64::from(TAU) * distance / (2.2 + 0.9 * row as f64)) as usize;
+        let n = (f64::from(TAU) * distance / (1.05 + 1.1 * row as f64)) as usize;
         for k in 0..n {
             let mut seed = Seed::of_index(k, 0x4ED6E + row as u64);
             let angle = f64::from(TAU) * (k as f64 + 0.4 * f64::from(seed.unit())) / n as f64;
@@ -125,7 +125,7 @@ pub(crate) fn horizon(extent: Extent, border: &[Stretch], lie: &Lie, frame: Scen
             let at = [centre[0] + out * libm::cos(angle), centre[1] + out * libm::sin(angle)];
             let tall = patch_noise(at, 9.0, 31 + row as u64);
             // Gaps let the haze through.
-            if patch_noise(at, 6.0, 41 + row as u64) < 0.24 {
+            if patch_noise(at, 7.0, 41 + row as u64) < 0.16 {
                 continue;
             }
             let height = low + (high - low) * tall;
@@ -221,7 +221,7 @@ impl Rings {
 /// Height of the wash: just below the nearest border, easing outward to the border's mean.
 fn wash_height(at: [f64; 2], border: &[Stretch], lie: &Lie, extent: Extent) -> f64 {
     if let Some(z) = lie.elevation(at) {
-        return z - 0.35;
+        return z - 1.0;
     }
     let mut nearest = (f64::INFINITY, extent.low[2]);
     let mut mean = (0.0, 0.0);
@@ -241,6 +241,6 @@ fn wash_height(at: [f64; 2], border: &[Stretch], lie: &Lie, extent: Extent) -> f
     let ease = (nearest.0 / (1.6 * extent.radius_m() + 6.0)).min(1.0);
     let share = ease * ease * (3.0 - 2.0 * ease);
     // The wash sinks a hand below the border, so that the survey's edge reads as an edge.
-    let sink = 0.05 + 0.10 * (nearest.0 / 2.0).min(1.0);
+    let sink = 0.14;
     nearest.1 + (level - nearest.1) * share - sink
 }

@@ -8,7 +8,7 @@ use ground::{Lattice, LatticePoint, Surface, Tag, constrained};
 use site::works::*;
 use site::*;
 
-pub fn made() -> (Site, Evaluation) {
+pub(crate) fn made() -> (Site, Evaluation) {
     let existing = Arc::new(surface(|_| (0, Part::Existing), |_, p| lie(p)));
     let finished = Arc::new(surface(zone, height));
     let sheet = sheet(&finished, |tag| tag.owner == 1, |_| LEVEL);

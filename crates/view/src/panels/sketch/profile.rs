@@ -26,8 +26,19 @@ pub(crate) struct Dimension {
     /// The ends of its whisker.
     pub from: [f64; 2],
     pub to: [f64; 2],
-    /// The middle of its field.
+    /// The middle of its field, where it stands beside.
     pub at: [f64; 2],
+    /// Where the field stands.
+    pub stand: Stand,
+}
+
+/// Where a dimension's field stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Stand {
+    /// On the drawing.
+    Beside,
+    /// In a row below it, at the end of a fine line.
+    Below,
 }
 
 impl Profile {
@@ -98,6 +109,7 @@ fn of_basin(basin: &Basin) -> Profile {
         from: [-0.3 * rim, 0.0],
         to: [-0.3 * rim, edge],
         at: [-0.9 * rim, edge + 0.30],
+        stand: Stand::Beside,
     });
     let wet = wetted(&line, 0.0);
     Profile { lines: vec![Line::Finished(line)], water: Some((wet, 0.0)), dimensions }
@@ -160,6 +172,7 @@ fn of_hill(hill: &Hill) -> Profile {
         from: [sign * (half + 0.35 * run), crest - 0.35 * fall],
         to: [sign * (half + 0.75 * run), crest - 0.75 * fall],
         at: [sign * (half + 0.62 * run), crest - 0.22 * fall],
+        stand: Stand::Beside,
     };
     let dimensions = vec![
         flank("left[0].run_per_rise", -1.0, left),
@@ -169,12 +182,14 @@ fn of_hill(hill: &Hill) -> Profile {
             from: [-half, crest + 0.08],
             to: [half, crest + 0.08],
             at: [0.0, crest + 0.30],
+            stand: Stand::Beside,
         },
         Dimension {
             path: "crest_m[0]".into(),
             from: [0.0, toe],
             to: [0.0, crest],
             at: [0.0, toe + 0.4 * fall],
+            stand: Stand::Beside,
         },
     ];
     Profile { lines: vec![Line::Existing(ground), Line::Finished(line)], water: None, dimensions }
@@ -207,24 +222,28 @@ fn of_wall(wall: &Wall) -> Profile {
             from: [lean, exposed + 0.06],
             to: [lean + thick, exposed + 0.06],
             at: [lean + 0.5 * thick, exposed + 0.22],
+            stand: Stand::Beside,
         },
         Dimension {
             path: "embedment_m".into(),
             from: [-0.12, foot],
             to: [-0.12, 0.0],
             at: [-0.55, foot - 0.02],
+            stand: Stand::Beside,
         },
         Dimension {
             path: "backfill".into(),
             from: [lean + thick + 0.3 * back, exposed - 0.3 * back / wall.backfill.max(0.1)],
             to: [lean + thick + 0.8 * back, exposed - 0.8 * back / wall.backfill.max(0.1)],
             at: [lean + thick + 0.75 * back, exposed],
+            stand: Stand::Beside,
         },
         Dimension {
             path: "batter".into(),
             from: [0.0, 0.02],
             to: [lean, exposed - 0.02],
             at: [-0.5, 0.55 * exposed],
+            stand: Stand::Beside,
         },
     ];
     Profile {
@@ -258,12 +277,14 @@ fn of_filter(filter: &FilterBed) -> Profile {
             from: [-0.5 * rim, 0.0],
             to: [-0.5 * rim, filter.freeboard_m],
             at: [-0.5 * rim, filter.freeboard_m + 0.14],
+            stand: Stand::Beside,
         },
         Dimension {
             path: "lip.elevation_m".into(),
             from: [run + wide + filter.side * depth, 0.03],
             to: [run + wide + filter.side * depth + rim, 0.03],
             at: [run + wide + filter.side * depth, 0.17],
+            stand: Stand::Beside,
         },
     ];
     let top = vec![[run * 0.3, gravel], [run + wide + filter.side * depth, gravel]];
@@ -281,6 +302,7 @@ fn vertical(path: String, across: f64, heights: [f64; 2]) -> Dimension {
         from: [across, heights[0]],
         to: [across, heights[1]],
         at: [across, 0.5 * (heights[0] + heights[1])],
+        stand: Stand::Below,
     }
 }
 

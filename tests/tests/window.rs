@@ -1,0 +1,194 @@
+//! The shipped program in a real window: a virtual display, real pointer and key events.
+//!
+//! The program publishes what it shows in the file that `TARNWRIGHT_PROBE` names; the test waits for
+//! that, never for a time.
+
+use std::fs;
+use std::io::{BufRead as _, BufReader};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use acceptance::{demo_site, program, tarnwright};
+use serde_json::Value;
+
+/// Longest wait for one thing to show, on a machine that draws in software beside other tests.
+const PATIENCE: Duration = Duration::from_secs(120);
+
+#[test]
+fn a_depth_changed_in_the_window_is_what_the_report_says_after_saving() {
+    let folder = tempfile::tempdir().unwrap();
+    let site = demo_site(folder.path());
+    let window = Window::open(&site, &folder.path().join("probe.json"));
+
+    let first = window.until("the first scene", |now| {
+        now["current"] == true
+            && now["scene_revision"] == now["revision"]
+            && !now["camera"].is_null()
+    });
+
+    // Orbit: a drag over open ground turns the eye.
+    let from = [700, 560];
+    window.drag(from, [860, 600]);
+    window.until("the eye to turn", |now| now["camera"] != first["camera"]);
+
+    // The pond's card, and a depth in it.
+    window.click("work 1");
+    window.until("the card", |now| {
+        now["work"] == 1 && now["widgets"]["field rings[1].depth_m"].is_array()
+    });
+    window.type_into("field rings[1].depth_m", "1 ft 7 in");
+    let deeper = window.until("deeper numbers", |now| {
+        now["current"] == true && now["revision"] != first["revision"]
+    });
+    assert_ne!(deeper["balance"], first["balance"]);
+    assert_ne!(deeper["earth"]["cut_bank_m3"], first["earth"]["cut_bank_m3"]);
+    assert_eq!(deeper["saved"], false);
+
+    window.key("ctrl+z");
+    let undone = window.until("the undo", |now| {
+        now["current"] == true && now["balance"] == first["balance"] && now["saved"] == true
+    });
+    assert_eq!(undone["earth"], first["earth"]);
+
+    window.type_into("field rings[1].depth_m", "1 ft 9 in");
+    window.until("the second change", |now| {
+        now["current"] == true && now["saved"] == false && now["balance"] != first["balance"]
+    });
+    window.key("ctrl+s");
+    let saved = window.until("the save", |now| now["saved"] == true && now["current"] == true);
+    drop(window);
+
+    let report = tarnwright(folder.path(), &["report", "site", "--json"]);
+    let report: Value = serde_json::from_str(&report.out).unwrap();
+    for (shown, written) in [
+        ("cut_bank_m3", &report["earthwork"]["cut_bank_m3"]),
+        ("fill_compacted_m3", &report["earthwork"]["fill_compacted_m3"]),
+        ("spoil_bank_m3", &report["earthwork"]["spoil_bank_m3"]),
+        ("spoil_loose_m3", &report["haul"]["spoil_loose_m3"]),
+        ("loads", &report["haul"]["loads"]),
+    ] {
+        assert_eq!(&saved["earth"][shown], written, "{shown}");
+    }
+    let words = tarnwright(folder.path(), &["report", "site"]);
+    let balance = saved["balance"].as_str().unwrap();
+    assert!(words.out.contains(balance), "the report does not say: {balance}");
+}
+
+/// The program's window on a display of its own.
+struct Window {
+    display: String,
+    probe: PathBuf,
+    log: PathBuf,
+    children: Vec<Child>,
+}
+
+impl Window {
+    fn open(site: &Path, probe: &Path) -> Self {
+        let mut server = Command::new("Xvfb")
+            .args(["-displayfd", "1", "-screen", "0", "1280x720x24", "-nolisten", "tcp"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("Xvfb is installed: apt-get install xvfb xdotool");
+        let mut number = String::new();
+        let out = server.stdout.take().unwrap();
+        BufReader::new(out).read_line(&mut number).unwrap();
+        let display = format!(":{}", number.trim());
+        let log = probe.with_extension("log");
+        let program = Command::new(program())
+            .args(["view", &site.display().to_string(), "--size", "1280x720"])
+            .env("DISPLAY", &display)
+            .env("TARNWRIGHT_PROBE", probe)
+            .env_remove("WAYLAND_DISPLAY")
+            .stderr(fs::File::create(&log).unwrap())
+            .spawn()
+            .unwrap();
+        let window =
+            Self { display, probe: probe.to_owned(), log, children: vec![program, server] };
+        window.until("the window", |_| true);
+        window.xdotool(&["search", "--sync", "--name", "Tarnwright", "windowfocus", "--sync"]);
+        window
+    }
+
+    /// What is shown, once it is so.
+    fn until(&self, what: &str, is_so: impl Fn(&Value) -> bool) -> Value {
+        let start = Instant::now();
+        let mut last = Value::Null;
+        while start.elapsed() < PATIENCE {
+            if let Ok(text) = fs::read_to_string(&self.probe)
+                && let Ok(now) = serde_json::from_str::<Value>(&text)
+            {
+                if is_so(&now) {
+                    return now;
+                }
+                last = now;
+            }
+            sleep(Duration::from_millis(40));
+        }
+        let log = fs::read_to_string(&self.log).unwrap_or_default();
+        panic!("waited in vain for {what}; shown last: {last:#}\n{log}");
+    }
+
+    fn xdotool(&self, arguments: &[&str]) {
+        let ran = Command::new("xdotool")
+            .args(arguments)
+            .env("DISPLAY", &self.display)
+            .output()
+            .expect("xdotool is installed: apt-get install xdotool");
+        assert!(ran.status.success(), "xdotool {arguments:?}: {ran:?}");
+    }
+
+    /// Lets the program draw a few frames, so that it has seen what the pointer did.
+    fn pause(&self) {
+        sleep(Duration::from_millis(400));
+    }
+
+    fn move_to(&self, [x, y]: [i64; 2]) {
+        self.xdotool(&["mousemove", &x.to_string(), &y.to_string()]);
+        self.pause();
+    }
+
+    fn drag(&self, from: [i64; 2], to: [i64; 2]) {
+        self.move_to(from);
+        self.xdotool(&["mousedown", "1"]);
+        self.pause();
+        let middle = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
+        self.move_to(middle);
+        self.move_to(to);
+        self.xdotool(&["mouseup", "1"]);
+        self.pause();
+    }
+
+    fn click(&self, widget: &str) {
+        let now = self.until(widget, |now| now["widgets"][widget].is_array());
+        let side = |i: usize| now["widgets"][widget][i].as_f64().unwrap();
+        self.move_to([(side(0) + 0.5 * side(2)) as i64, (side(1) + 0.5 * side(3)) as i64]);
+        self.xdotool(&["click", "1"]);
+        self.pause();
+    }
+
+    fn type_into(&self, widget: &str, words: &str) {
+        self.click(widget);
+        self.key("ctrl+a");
+        self.xdotool(&["type", "--delay", "60", words]);
+        self.pause();
+        self.key("Return");
+    }
+
+    fn key(&self, key: &str) {
+        self.xdotool(&["key", key]);
+        self.pause();
+    }
+}
+
+impl Drop for Window {
+    fn drop(&mut self) {
+        for child in &mut self.children {
+            // It may have ended by itself.
+            let _ = child.kill();
+            let _ = child.wait();
+        }
+    }
+}
