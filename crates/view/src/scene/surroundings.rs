@@ -240,7 +240,7 @@ fn wash_height(at: [f64; 2], border: &[Stretch], lie: &Lie, extent: Extent) -> f
     let level = if mean.1 > 0.0 { mean.0 / mean.1 } else { extent.low[2] };
     let ease = (nearest.0 / (1.6 * extent.radius_m() + 6.0)).min(1.0);
     let share = ease * ease * (3.0 - 2.0 * ease);
-    // The wash sinks a hand below the border, so that the survey's edge reads as an edge.
-    let sink = 0.14;
+    // The wash sinks a good step below the border, so that the survey's edge reads as an edge.
+    let sink = 0.45;
     nearest.1 + (level - nearest.1) * share - sink
 }
