@@ -27,7 +27,7 @@ pub(crate) fn run(consent: Consent) -> anyhow::Result<()> {
     let reported = status(command.arg("report").arg(&site).arg("--out").arg(&report))?;
     // 1 says that findings stand that say stop: the demo has them on purpose.
     if !matches!(reported.code(), Some(0 | 1)) {
-        bail!("the report failed");
+        bail!("the report failed: {reported}");
     }
     if !system::display_answers() {
         println!("No display answers, so the 3D view stays closed; the report above is whole.");

@@ -10,8 +10,10 @@ pub(crate) const DEMO: &str = "rear-garden";
 
 /// The repository's top folder.
 pub(crate) fn top() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.ancestors().nth(2).map_or_else(|| here.to_owned(), Path::to_owned)
+    // Clones may share one target folder, so where cargo runs this counts before where it was built.
+    let here = std::env::var_os("CARGO_MANIFEST_DIR");
+    let here = here.map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    here.ancestors().nth(2).map_or_else(|| here.clone(), Path::to_owned)
 }
 
 /// Where the demo's report is written.
