@@ -93,8 +93,8 @@ impl Window {
             .spawn()
             .expect("Xvfb is installed: apt-get install xvfb xdotool");
         let mut number = String::new();
-        let out = server.stdout.take().unwrap();
-        BufReader::new(out).read_line(&mut number).unwrap();
+        let out = server.stdout.take().expect("its output is piped");
+        BufReader::new(out).read_line(&mut number).expect("the server says its number");
         let display = format!(":{}", number.trim());
         let log = probe.with_extension("log");
         let program = Command::new(program())
@@ -102,9 +102,9 @@ impl Window {
             .env("DISPLAY", &display)
             .env("TARNWRIGHT_PROBE", probe)
             .env_remove("WAYLAND_DISPLAY")
-            .stderr(fs::File::create(&log).unwrap())
+            .stderr(fs::File::create(&log).expect("the log can be made"))
             .spawn()
-            .unwrap();
+            .expect("the program starts");
         let window =
             Self { display, probe: probe.to_owned(), log, children: vec![program, server] };
         window.until("the window", |_| true);
@@ -163,7 +163,9 @@ impl Window {
 
     fn click(&self, widget: &str) {
         let now = self.until(widget, |now| now["widgets"][widget].is_array());
-        let side = |i: usize| now["widgets"][widget][i].as_f64().unwrap();
+        let side = |i: usize| {
+            now["widgets"][widget][i].as_f64().expect("the probe tells the widget's rectangle")
+        };
         self.move_to([(side(0) + 0.5 * side(2)) as i64, (side(1) + 0.5 * side(3)) as i64]);
         self.xdotool(&["click", "1"]);
         self.pause();

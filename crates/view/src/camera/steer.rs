@@ -186,9 +186,8 @@ fn near(
             let height = (eye.plan.height_m * factor).clamp(0.5, most);
             let kept = height / eye.plan.height_m;
             if let Some(at) = under.at {
-                for axis in 0..2 {
-                    let off = eye.plan.centre[axis] - at[axis];
-                    eye.plan.centre[axis] = at[axis] + off * kept;
+                for (centre, at) in eye.plan.centre.iter_mut().zip(at) {
+                    *centre = at + (*centre - at) * kept;
                 }
             }
             eye.plan.height_m = height;

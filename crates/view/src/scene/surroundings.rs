@@ -242,5 +242,6 @@ fn wash_height(at: [f64; 2], border: &[Stretch], lie: &Lie, extent: Extent) -> f
     let share = ease * ease * (3.0 - 2.0 * ease);
     // The wash sinks a good step below the border, so that the survey's edge reads as an edge.
     let sink = 0.45;
-    nearest.1 + (level - nearest.1) * share - sink
+    // It only ever eases downward: rising, it would show through the survey's lower edges.
+    nearest.1 + (level - nearest.1).min(0.0) * share - sink
 }

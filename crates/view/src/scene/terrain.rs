@@ -91,10 +91,10 @@ pub(crate) fn ghost(existing: &Lie, finished: &Lie, frame: SceneFrame) -> Shape 
     let normals = corner_normals(surface);
     let limit = COARSE_M.min(0.5).max(longest_side_m(surface) / MOST_ACROSS);
     let mut shape = Shape::default();
-    for idx in 0..surface.faces().len() {
+    for (idx, normals) in normals.iter().enumerate() {
         let places = corner_places(surface, idx as u32);
         let piece = Piece {
-            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[idx][i] }),
+            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[i] }),
             limits: [limit; 3],
         };
         refine(piece, limit, &mut |corners| {
@@ -254,15 +254,16 @@ fn corner_angle(at: [f64; 3], one: [f64; 3], two: [f64; 3]) -> f32 {
 
 /// Share of the sky that a place on the ground sees, from the ground's rise in eight directions.
 fn openness(lie: &Lie, at: [f64; 3]) -> f32 {
+    const DIAGONAL: f64 = std::f64::consts::FRAC_1_SQRT_2;
     const WAYS: [[f64; 2]; 8] = [
         [1.0, 0.0],
-        [0.7071, 0.7071],
+        [DIAGONAL, DIAGONAL],
         [0.0, 1.0],
-        [-0.7071, 0.7071],
+        [-DIAGONAL, DIAGONAL],
         [-1.0, 0.0],
-        [-0.7071, -0.7071],
+        [-DIAGONAL, -DIAGONAL],
         [0.0, -1.0],
-        [0.7071, -0.7071],
+        [DIAGONAL, -DIAGONAL],
     ];
     let hidden: f64 = WAYS
         .iter()
