@@ -59,7 +59,7 @@ fn the_lowest_of_two_is_the_highest_upside_down() {
                     (surface.vertices()[v as usize], -surface.heights()[h as usize])
                 }));
             }
-            points.sort_by(|a, b| a.0.cmp(&b.0));
+            points.sort_by_key(|point| point.0);
             points.dedup();
             build(&Terrain { points, ..Terrain::default() }).expect("the same places").surface
         };
