@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::hash::BuildHasherDefault;
 
+use super::buckets::in_order;
 use super::chains::Pair;
 use super::places::Mix;
 use super::polygon::triangulate;
@@ -193,14 +194,13 @@ impl<'b> Builder<'b> {
 
         let mut face_of = vec![NONE; replaced.len()];
         let mut faces: Vec<Face> = Vec::with_capacity(replaced.len() + self.made.len());
-        let mut open: Map<[u32; 2], (u32, u8)> = Map::default();
+        let mut sides: Vec<Side> = Vec::with_capacity(3 * self.made.len());
         for (old, face) in ground.faces().iter().enumerate().filter(|&(old, _)| !replaced[old]) {
             face_of[old] = faces.len() as u32;
             for edge in 0..3 {
                 let beyond = face.neighbours[edge];
                 if beyond == NONE || replaced[beyond as usize] {
-                    let ends = [face.vertices[edge], face.vertices[(edge + 1) % 3]];
-                    open.insert(ends, (faces.len() as u32, edge as u8));
+                    sides.push(Side::new(face.vertices, edge, faces.len() as u32));
                 }
             }
             faces.push(*face);
@@ -214,10 +214,7 @@ impl<'b> Builder<'b> {
             let (surface, source) = self.pair.source(made.owner);
             let corners = made.nodes.map(|v| vertex_of[v as usize]);
             for edge in 0..3 {
-                let ends = [corners[edge], corners[(edge + 1) % 3]];
-                if open.insert(ends, (faces.len() as u32, edge as u8)).is_some() {
-                    return Err(Folded);
-                }
+                sides.push(Side::new(corners, edge, faces.len() as u32));
             }
             faces.push(Face {
                 vertices: corners,
@@ -228,7 +225,7 @@ impl<'b> Builder<'b> {
                 fixed: self.fixed_bits(made),
             });
         }
-        join(&mut faces, n_kept, &open);
+        join(&mut faces, n_kept, in_order(sides, vertices.len(), |side| side.ends[0]))?;
         Ok(compact(ground, vertices, heights, faces, planes))
     }
 
@@ -269,33 +266,39 @@ impl<'b> Builder<'b> {
     /// The heights that the corners of the faces made anew name; new ones are added.
     fn heights(&self, heights: &mut Vec<f64>, vertex_of: &[u32]) -> Vec<[u32; 3]> {
         let ground = self.pair.ground;
-        let mut named: Map<u32, Vec<u32>> = Map::default();
+        let mut named: Vec<[u32; 2]> = Vec::new();
         for (owner, _) in self.drawn.owners() {
             if let Some(face) = ground.faces().get(owner as usize) {
-                for (&v, &h) in face.vertices.iter().zip(&face.heights) {
-                    let at = named.entry(v).or_default();
-                    if !at.contains(&h) {
-                        at.push(h);
-                    }
-                }
+                named.extend((0..3).map(|k| [face.vertices[k], face.heights[k]]));
             }
         }
-        named.values_mut().for_each(|at| at.sort_unstable());
-        let wanted = self.wanted(vertex_of);
+        let mut named = in_order(named, ground.vertices().len(), |named| named[0]).into_iter();
+        let mut following = named.next();
         let mut chosen = vec![[NONE; 3]; self.made.len()];
-        for w in wanted {
-            let at = named.entry(w.vertex).or_default();
-            let distance = |&h: &u32| (heights[h as usize] - w.height_m).abs();
-            let nearest = at.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)));
-            let height = match nearest {
-                Some(h) if distance(&h) <= w.tolerance_m => h,
-                _ => {
-                    heights.push(w.height_m);
-                    at.push(heights.len() as u32 - 1);
-                    heights.len() as u32 - 1
+        let mut at: Vec<u32> = Vec::new();
+        for wanted in self.wanted(vertex_of).chunk_by(|a, b| a.vertex == b.vertex) {
+            at.clear();
+            while let Some([vertex, height]) = following.filter(|n| n[0] <= wanted[0].vertex) {
+                if vertex == wanted[0].vertex {
+                    at.push(height);
                 }
-            };
-            chosen[w.made as usize][w.corner as usize] = height;
+                following = named.next();
+            }
+            at.sort_unstable();
+            at.dedup();
+            for w in wanted {
+                let distance = |&h: &u32| (heights[h as usize] - w.height_m).abs();
+                let nearest = at.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)));
+                let height = match nearest {
+                    Some(h) if distance(&h) <= w.tolerance_m => h,
+                    _ => {
+                        heights.push(w.height_m);
+                        at.push(heights.len() as u32 - 1);
+                        heights.len() as u32 - 1
+                    }
+                };
+                chosen[w.made as usize][w.corner as usize] = height;
+            }
         }
         chosen
     }
@@ -339,12 +342,14 @@ impl<'b> Builder<'b> {
                 });
             }
         }
-        wanted.sort_by(|a, b| {
-            a.vertex
-                .cmp(&b.vertex)
-                .then(a.tolerance_m.total_cmp(&b.tolerance_m))
-                .then(a.height_m.total_cmp(&b.height_m))
-        });
+        let n_vertices = vertex_of.iter().filter(|&&v| v != NONE).max().map_or(0, |v| v + 1);
+        let mut wanted = in_order(wanted, n_vertices as usize, |w| w.vertex);
+        for at_one in wanted.chunk_by_mut(|a, b| a.vertex == b.vertex) {
+            at_one.sort_by(|a, b| {
+                let flatter = a.tolerance_m.total_cmp(&b.tolerance_m);
+                flatter.then(a.height_m.total_cmp(&b.height_m))
+            });
+        }
         wanted
     }
 
@@ -385,6 +390,7 @@ impl<'b> Builder<'b> {
     }
 }
 
+#[derive(Clone, Copy)]
 struct Wanted {
     vertex: u32,
     tolerance_m: f64,
@@ -393,23 +399,50 @@ struct Wanted {
     corner: u8,
 }
 
-/// Makes faces neighbours that run the same edge both ways.
-fn join(faces: &mut [Face], n_kept: usize, open: &Map<[u32; 2], (u32, u8)>) {
-    for i in n_kept..faces.len() {
-        for edge in 0..3 {
-            let ends = [faces[i].vertices[edge], faces[i].vertices[(edge + 1) % 3]];
-            let Some(&(other, back)) = open.get(&[ends[1], ends[0]]) else {
-                faces[i].fixed |= 1 << edge;
-                continue;
-            };
-            faces[i].neighbours[edge] = other;
-            if (other as usize) < n_kept {
-                let fixed = (faces[i].fixed >> edge | faces[other as usize].fixed >> back) & 1;
-                faces[other as usize].neighbours[back as usize] = i as u32;
-                faces[other as usize].fixed |= fixed << back;
-                faces[i].fixed |= fixed << edge;
+/// One side of an edge.
+#[derive(Clone, Copy)]
+struct Side {
+    /// The vertices at the ends of the edge, the lower first.
+    ends: [u32; 2],
+    face: u32,
+    edge: u8,
+    /// Whether the face runs the edge from its higher end.
+    falls: bool,
+}
+
+impl Side {
+    fn new(corners: [u32; 3], edge: usize, face: u32) -> Self {
+        let (from, to) = (corners[edge], corners[(edge + 1) % 3]);
+        let ends = [from.min(to), from.max(to)];
+        Self { ends, face, edge: edge as u8, falls: from > to }
+    }
+}
+
+/// Makes faces neighbours that run the same edge both ways; the sides come by their lower ends.
+fn join(faces: &mut [Face], n_kept: usize, mut sides: Vec<Side>) -> Result<(), Folded> {
+    for about in sides.chunk_by_mut(|a, b| a.ends[0] == b.ends[0]) {
+        about.sort_unstable_by_key(|side| (side.ends[1], side.face));
+        for edge in about.chunk_by(|a, b| a.ends[1] == b.ends[1]) {
+            match *edge {
+                [a] if (a.face as usize) < n_kept => {}
+                [a] => faces[a.face as usize].fixed |= 1 << a.edge,
+                [a, b] if a.falls != b.falls => join_two(faces, n_kept, [a, b]),
+                _ => return Err(Folded),
             }
         }
+    }
+    Ok(())
+}
+
+/// A fixed edge of the ground stays fixed where one of its faces is made anew.
+fn join_two(faces: &mut [Face], n_kept: usize, [a, b]: [Side; 2]) {
+    let is_fixed = |side: Side| faces[side.face as usize].fixed >> side.edge & 1;
+    let borders_kept = [a, b].iter().any(|side| (side.face as usize) < n_kept);
+    let fixed = if borders_kept { is_fixed(a) | is_fixed(b) } else { 0 };
+    for (here, there) in [(a, b), (b, a)] {
+        let face = &mut faces[here.face as usize];
+        face.neighbours[here.edge as usize] = there.face;
+        face.fixed |= fixed << here.edge;
     }
 }
 

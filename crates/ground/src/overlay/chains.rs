@@ -2,6 +2,7 @@
 //!
 //! An *owner* is a face of the ground or of the patch; its region lies on the left of its links.
 
+use super::buckets::in_order;
 use super::compose::Domain;
 use super::overlap::{NO_EDGE, next};
 use super::places::Places;
@@ -97,23 +98,22 @@ pub(crate) fn links(pair: &Pair<'_>, parts: &mut Parts, whole: &[u32]) -> Vec<Li
     }
     cut.sort_unstable();
     cut.dedup();
-    gaps.sort_by(|a, b| a.half_edge.cmp(&b.half_edge).then(a.middle.total_cmp(&b.middle)));
+    let n_owners = pair.ground.faces().len() + pair.patch.faces().len();
+    let mut gaps = in_order(gaps, 3 * n_owners, |gap| gap.half_edge);
+    for along in gaps.chunk_by_mut(|a, b| a.half_edge == b.half_edge) {
+        along.sort_by(|a, b| a.middle.total_cmp(&b.middle));
+    }
+    let mut rest = &gaps[..];
     for &owner in &cut {
         for edge in 0..3 {
             let half_edge = 3 * owner + edge as u32;
-            let first = gaps.partition_point(|gap| gap.half_edge < half_edge);
-            let n_gaps = gaps[first..].partition_point(|gap| gap.half_edge == half_edge);
-            put_rest(
-                pair,
-                &mut parts.places,
-                owner,
-                edge,
-                &gaps[first..first + n_gaps],
-                &mut links,
-            );
+            let n_gaps = rest.iter().take_while(|gap| gap.half_edge == half_edge).count();
+            let (here, beyond) = rest.split_at(n_gaps);
+            rest = beyond;
+            put_rest(pair, &mut parts.places, owner, edge, here, &mut links);
         }
     }
-    simplify(cancel(links), parts.places.len())
+    simplify(cancel(in_order(links, n_owners, |link| link.owner)), parts.places.len())
 }
 
 /// Adds a won part's outline to the patch face that wins it.
@@ -224,10 +224,11 @@ fn put_rest(
     }
 }
 
-/// Takes out links of one owner that run both ways between the same vertices.
+/// Takes out links of one owner that run both ways between the same vertices. The links come by
+/// owner.
 fn cancel(mut links: Vec<Link>) -> Vec<Link> {
     let key = |l: &Link| (l.owner, l.from.min(l.to), l.from.max(l.to));
-    links.sort_by_key(key);
+    links.chunk_by_mut(|a, b| a.owner == b.owner).for_each(|of_one| of_one.sort_by_key(key));
     let mut kept = Vec::with_capacity(links.len());
     for group in links.chunk_by(|a, b| key(a) == key(b)) {
         let n_up = group.iter().filter(|l| l.from < l.to).count();

@@ -3,6 +3,7 @@
 //! The note beside this file, `README.md`, says how and why.
 
 mod assemble;
+mod buckets;
 mod chains;
 mod compose;
 mod grid;

@@ -8,6 +8,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
+use super::snap::Paths;
 use super::touched::Drawn;
 use crate::triangulate::constrained;
 use crate::{Lattice, Mesh2, NONE};
@@ -17,7 +18,7 @@ use crate::{Lattice, Mesh2, NONE};
 /// Nodes where outlines still crossed are added to `drawn`, and outlines that ran through them are
 /// led along edges of the mesh. Outlines that span no area give no triangles.
 pub(crate) fn redraw(drawn: &mut Drawn) -> Vec<(u32, [u32; 3])> {
-    let mut pieces: Vec<[u32; 2]> = drawn.snapped.paths.iter().flat_map(|p| steps(p)).collect();
+    let mut pieces: Vec<[u32; 2]> = drawn.snapped.paths.iter().flat_map(steps).collect();
     pieces.sort_unstable();
     pieces.dedup();
     let Ok(mesh) = constrained(Lattice::default(), &drawn.snapped.nodes, &pieces) else {
@@ -25,9 +26,9 @@ pub(crate) fn redraw(drawn: &mut Drawn) -> Vec<(u32, [u32; 3])> {
     };
     let node_of = nodes(drawn, &mesh);
     let roads = Roads::new(&mesh, &node_of, drawn.snapped.nodes.len());
-    for path in &mut drawn.snapped.paths {
-        roads.follow(path);
-    }
+    let mut paths = Paths::default();
+    drawn.snapped.paths.iter().for_each(|path| paths.push(roads.follow(path)));
+    drawn.snapped.paths = paths;
     let bounds = bounds(drawn);
     let windings = wind(&mesh, &node_of, &bounds);
     let mut owned: Vec<(u32, [u32; 3])> = mesh
@@ -141,10 +142,10 @@ impl Roads {
 
     /// Leads a path along edges of the mesh where it leaves them. Any way will do, being the same
     /// for the owners on both sides.
-    fn follow(&self, path: &mut Vec<u32>) {
+    fn follow(&self, path: &[u32]) -> Vec<u32> {
         let is_road = |w: &[u32]| self.from[w[0] as usize].binary_search(&w[1]).is_ok();
         if path.windows(2).all(is_road) {
-            return;
+            return path.to_vec();
         }
         let mut longer: Vec<u32> = path.first().copied().into_iter().collect();
         for w in path.windows(2) {
@@ -155,7 +156,7 @@ impl Roads {
             }
             longer.extend(way.into_iter().skip(1));
         }
-        *path = longer;
+        longer
     }
 
     /// The way of fewest edges from one node to another, the lower node first where two are alike.
@@ -193,15 +194,18 @@ mod tests {
     /// Outlines through nodes, one of an owner each, none led through where they cross.
     fn drawn(nodes: &[[i32; 2]], outlines: &[&[u32]]) -> Drawn {
         let nodes = nodes.iter().map(|&[x, y]| LatticePoint { x, y }).collect();
-        let mut drawn =
-            Drawn { links: Vec::new(), snapped: Snapped { nodes, paths: vec![] }, path_of: vec![] };
+        let mut drawn = Drawn {
+            links: Vec::new(),
+            snapped: Snapped { nodes, paths: Paths::default() },
+            path_of: vec![],
+        };
         for (owner, outline) in (0..).zip(outlines) {
             for (i, &from) in outline.iter().enumerate() {
                 let to = outline[(i + 1) % outline.len()];
                 let link = Link { owner, from, to, carrier: NONE, fixed: false, heights: [0.0; 2] };
                 drawn.links.push(link);
-                drawn.path_of.push(drawn.snapped.paths.len() as u32);
-                drawn.snapped.paths.push(vec![from.min(to), from.max(to)]);
+                drawn.path_of.push(drawn.path_of.len() as u32);
+                drawn.snapped.paths.push([from.min(to), from.max(to)]);
             }
         }
         drawn

@@ -17,6 +17,7 @@ use super::places::{Mix, Place, Places};
 use super::plan_grid::PlanGrid;
 use crate::LatticePoint;
 use crate::predicates::orient;
+use crate::surface::NONE;
 
 /// Segments as chains of straight pieces between lattice points, none of which cross.
 #[derive(Debug, Default)]
@@ -24,7 +25,14 @@ pub(crate) struct Snapped {
     /// The lattice points.
     pub(crate) nodes: Vec<LatticePoint>,
     /// For each segment the nodes along it, from its first vertex to its second.
-    pub(crate) paths: Vec<Vec<u32>>,
+    pub(crate) paths: Paths,
+}
+
+/// The nodes along each of many segments.
+#[derive(Debug, Default)]
+pub(crate) struct Paths {
+    ends: Vec<u32>,
+    nodes: Vec<u32>,
 }
 
 /// A segment of the arrangement.
@@ -41,8 +49,14 @@ pub(crate) fn snap(places: &Places, segments: &[Segment]) -> Snapped {
     let mut snapped = Snapped::default();
     let mut numbers = Numbers::default();
     let mut ends = Vec::with_capacity(segments.len());
+    let mut node_of = vec![NONE; places.len()];
     for segment in segments {
-        ends.push(segment.vertices.map(|v| snapped.node(&mut numbers, places.place(v).nearest)));
+        ends.push(segment.vertices.map(|v| {
+            if node_of[v as usize] == NONE {
+                node_of[v as usize] = snapped.node(&mut numbers, places.place(v).nearest);
+            }
+            node_of[v as usize]
+        }));
     }
     snapped.bend(places, segments, &ends);
     for _ in 0..MOST_ROUNDS {
@@ -55,6 +69,31 @@ pub(crate) fn snap(places: &Places, segments: &[Segment]) -> Snapped {
 
 /// Rounded crossings seldom make more than one further crossing.
 const MOST_ROUNDS: usize = 64;
+
+impl Paths {
+    /// The nodes along a segment.
+    pub(crate) fn at(&self, segment: u32) -> &[u32] {
+        let i = segment as usize;
+        let first = if i == 0 { 0 } else { self.ends[i - 1] };
+        &self.nodes[first as usize..self.ends[i] as usize]
+    }
+
+    /// The nodes along each segment in turn.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &[u32]> {
+        (0..self.ends.len() as u32).map(|i| self.at(i))
+    }
+
+    /// Adds the nodes along one more segment; a node that comes twice in a row counts once.
+    pub(crate) fn push(&mut self, path: impl IntoIterator<Item = u32>) {
+        let first = self.nodes.len();
+        for node in path {
+            if self.nodes.len() == first || self.nodes.last() != Some(&node) {
+                self.nodes.push(node);
+            }
+        }
+        self.ends.push(self.nodes.len() as u32);
+    }
+}
 
 type Numbers = HashMap<LatticePoint, u32, BuildHasherDefault<Mix>>;
 
@@ -89,11 +128,8 @@ impl Snapped {
                 }
             });
             met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let mut path = vec![first];
-            path.extend(met.iter().map(|&(_, node)| node));
-            path.push(last);
-            path.dedup();
-            self.paths.push(path);
+            let between = met.iter().map(|&(_, node)| node);
+            self.paths.push(std::iter::once(first).chain(between).chain([last]));
         }
     }
 
@@ -168,8 +204,10 @@ impl Snapped {
 
     /// Puts each new node into every path that runs along its piece.
     fn apply(&mut self, splits: &[([u32; 2], u32)]) {
-        for path in &mut self.paths {
-            let mut longer = Vec::with_capacity(path.len());
+        let mut paths = Paths::default();
+        let mut longer = Vec::new();
+        for path in self.paths.iter() {
+            longer.clear();
             for pair in path.windows(2) {
                 longer.push(pair[0]);
                 let piece = [pair[0].min(pair[1]), pair[0].max(pair[1])];
@@ -181,8 +219,9 @@ impl Snapped {
                 }
             }
             longer.extend(path.last());
-            *path = longer;
+            paths.push(longer.iter().copied());
         }
+        self.paths = paths;
     }
 }
 

@@ -1,5 +1,6 @@
 //! Which faces a composition touches, and their outlines drawn on the lattice.
 
+use super::buckets::in_order;
 use super::chains::{Link, Pair};
 use super::compose::Domain;
 use super::snap::{Segment, Snapped, snap};
@@ -37,7 +38,7 @@ pub(crate) struct Drawn {
 impl Drawn {
     /// The nodes along a link, from its start.
     pub(crate) fn nodes(&self, link: usize) -> impl DoubleEndedIterator<Item = u32> + '_ {
-        let path = &self.snapped.paths[self.path_of[link] as usize];
+        let path = self.snapped.paths.at(self.path_of[link]);
         let forward = self.links[link].from < self.links[link].to;
         let n = path.len();
         (0..n).map(move |i| path[if forward { i } else { n - 1 - i }])
@@ -111,18 +112,17 @@ impl Touched {
     /// Rounds the links to the lattice.
     pub(crate) fn draw(&self, pair: &Pair<'_>, parts: &Parts, links: Vec<Link>) -> Drawn {
         let ends = |link: &Link| [link.from.min(link.to), link.from.max(link.to)];
-        let mut keys: Vec<([u32; 2], u32)> =
-            links.iter().map(|link| (ends(link), link.carrier)).collect();
-        keys.sort_unstable();
-        keys.dedup_by_key(|key| key.0);
-        let path_of = links
-            .iter()
-            .map(|link| keys.partition_point(|key| key.0 < ends(link)) as u32)
-            .collect();
-        let segments: Vec<Segment> = keys
-            .iter()
-            .map(|&(vertices, carrier)| Segment { vertices, line: pair.line(carrier) })
-            .collect();
+        let keys: Vec<([u32; 2], u32, u32)> =
+            (0..).zip(&links).map(|(i, link)| (ends(link), link.carrier, i)).collect();
+        let mut keys = in_order(keys, parts.places.len(), |key| key.0[0]);
+        keys.chunk_by_mut(|a, b| a.0[0] == b.0[0]).for_each(|from_one| from_one.sort_unstable());
+        let mut path_of = vec![NONE; links.len()];
+        let mut segments: Vec<Segment> = Vec::with_capacity(links.len() / 2);
+        for along in keys.chunk_by(|a, b| a.0 == b.0) {
+            let (vertices, carrier, _) = along[0];
+            along.iter().for_each(|key| path_of[key.2 as usize] = segments.len() as u32);
+            segments.push(Segment { vertices, line: pair.line(carrier) });
+        }
         Drawn { snapped: snap(&parts.places, &segments), links, path_of }
     }
 
