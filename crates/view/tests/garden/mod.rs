@@ -5,7 +5,6 @@
     clippy::disallowed_methods,
     reason = "a garden made for tests need not agree between machines"
 )]
-#![allow(clippy::unwrap_used, reason = "a garden made for tests may panic")]
 
 use std::sync::Arc;
 
