@@ -173,15 +173,24 @@ impl Window {
 
     fn type_into(&self, widget: &str, words: &str) {
         self.click(widget);
-        self.key("ctrl+a");
         self.xdotool(&["type", "--delay", "60", words]);
         self.pause();
         self.key("Return");
     }
 
+    /// Presses a key, each modifier before it held for some frames, as a hand does.
     fn key(&self, key: &str) {
+        let (held, key) = key.split_once('+').map_or((None, key), |(held, key)| (Some(held), key));
+        if let Some(held) = held {
+            self.xdotool(&["keydown", held]);
+            self.pause();
+        }
         self.xdotool(&["key", key]);
         self.pause();
+        if let Some(held) = held {
+            self.xdotool(&["keyup", held]);
+            self.pause();
+        }
     }
 }
 

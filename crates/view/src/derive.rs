@@ -39,13 +39,21 @@ impl Derived {
     }
 }
 
+/// What is being computed.
 #[derive(Resource, Default)]
-struct Deriving {
+pub(crate) struct Deriving {
     evaluator: Arc<Mutex<Evaluator>>,
     asked: u64,
     evaluating: Option<(u64, Task<Option<Evaluation>>)>,
     composed: u64,
     composing: Option<(u64, Task<Option<Scene>>)>,
+}
+
+impl Deriving {
+    /// Whether an answer is still to come.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.evaluating.is_some() || self.composing.is_some()
+    }
 }
 
 pub(crate) fn plugin(app: &mut App) {

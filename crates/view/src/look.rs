@@ -123,7 +123,7 @@ impl PlanEye {
 impl BirdsEye {
     /// An eye that holds what a first look should hold.
     pub(crate) fn over(focus: &Focus, heading: f64) -> Self {
-        Self::toward(focus.middle, heading, 0.50, focus.radius_m * 1.75 + 2.5)
+        Self::toward(focus.middle, heading, 0.50, focus.radius_m * 2.0 + 2.5)
     }
 
     /// An eye that looks at a place from a distance.

@@ -72,12 +72,17 @@ fn app(request: OpenRequest) -> App {
     app
 }
 
+/// Frames that are drawn at first without waiting, so that every part has found its place.
+const FIRST_FRAMES: u32 = 30;
+
 /// Draws without pause where things move by themselves, else when something happens.
 fn pace(
     quality: Res<Quality>,
     glide: Res<Glide>,
+    deriving: Res<derive::Deriving>,
     mut settings: ResMut<WinitSettings>,
     mut virtual_time: ResMut<Time<Virtual>>,
+    mut frames: Local<u32>,
 ) {
     let lively = *quality == Quality::Full && glide.motion == Motion::Lively;
     if lively == virtual_time.is_paused() {
@@ -87,13 +92,17 @@ fn pace(
             virtual_time.pause();
         }
     }
+    let is_busy = deriving.is_busy() || glide.is_moving();
+    *frames = if is_busy { 0 } else { frames.saturating_add(1) };
     let mode = if lively {
         UpdateMode::Continuous
+    } else if *frames < FIRST_FRAMES {
+        UpdateMode::reactive(Duration::from_millis(16))
     } else {
-        UpdateMode::reactive(Duration::from_millis(50))
+        UpdateMode::reactive(Duration::from_millis(500))
     };
     if settings.focused_mode != mode {
         settings.focused_mode = mode;
-        settings.unfocused_mode = UpdateMode::reactive(Duration::from_millis(100));
+        settings.unfocused_mode = mode;
     }
 }

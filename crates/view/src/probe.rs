@@ -7,10 +7,12 @@
 use std::path::PathBuf;
 
 use bevy::prelude::*;
+use bevy_egui::input::EguiWantsInput;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 use serde_json::{Map, Value, json};
 
 use crate::camera::motion::Viewer;
+use crate::camera::steer::Under;
 use crate::choice::Choice;
 use crate::derive::{Derived, Freshness};
 use crate::document::Document;
@@ -25,11 +27,12 @@ pub(crate) const FILE: &str = "TARNWRIGHT_PROBE";
 struct Probe {
     file: PathBuf,
     written: String,
+    frames: u64,
 }
 
 pub(crate) fn plugin(app: &mut App) {
     if let Some(file) = std::env::var_os(FILE) {
-        app.insert_resource(Probe { file: file.into(), written: String::new() });
+        app.insert_resource(Probe { file: file.into(), written: String::new(), frames: 0 });
         app.add_systems(EguiPrimaryContextPass, publish.after(crate::screen::show));
     }
 }
@@ -42,9 +45,12 @@ fn publish(
     derived: Res<Derived>,
     shown: Res<Shown>,
     choice: Res<Choice>,
+    wants: Res<EguiWantsInput>,
+    under: Res<Under>,
     eye: Option<Res<Eye>>,
     viewer: Query<&Transform, With<Viewer>>,
 ) -> Result {
+    probe.frames += 1;
     let ctx = contexts.ctx_mut()?;
     let per_point = ctx.pixels_per_point();
     let widgets: Map<String, Value> = marks::take(ctx)
@@ -72,6 +78,8 @@ fn publish(
             "spoil_loose_m3": e.haul.spoil_loose_m3,
             "loads": e.haul.loads,
         })),
+        "over_paper": wants.wants_any_pointer_input(),
+        "pointer": [under.pointer.x, under.pointer.y],
         "work": choice.work.map(|work| work.0),
         "look": eye.map(|eye| match eye.look {
             Look::Plan => "plan",
@@ -83,9 +91,10 @@ fn publish(
     });
     let text = state.to_string();
     if text != probe.written {
+        let counted = format!("{{\"frames\":{},{}", probe.frames, &text[1..]);
         let beside = probe.file.with_extension("part");
         // A test that has gone away must not stop the program.
-        if std::fs::write(&beside, &text)
+        if std::fs::write(&beside, counted)
             .and_then(|()| std::fs::rename(&beside, &probe.file))
             .is_ok()
         {

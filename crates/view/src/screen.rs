@@ -86,6 +86,9 @@ pub(crate) fn show(
     // Fonts are there from the pass after the one that named them.
     if *ready < 2 {
         *ready += 1;
+        if *ready == 2 {
+            theme::warm(&ctx);
+        }
         return Ok(());
     }
     let mut answers = Answers::default();
@@ -164,7 +167,7 @@ fn top(ctx: &Context, desk: &Desk<'_>, grasp: &Grasp, answers: &mut Answers) {
 fn left(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let evaluation = desk.derived.evaluation.as_deref();
-    let height = ctx.content_rect().height() - 150.0;
+    let height = ctx.content_rect().height() - 166.0;
     area("works", Align2::LEFT_TOP, vec2(theme::EDGE, 72.0)).show(ctx, |ui| {
         theme::sheet().show(ui, |ui| {
             ui.set_width(228.0);
@@ -199,7 +202,7 @@ fn left(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
 fn right(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let Some(work) = desk.choice.work.and_then(|id| site.work(id)) else { return };
-    let height = ctx.content_rect().height() - 150.0;
+    let height = ctx.content_rect().height() - 166.0;
     area("card", Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)).show(ctx, |ui| {
         theme::sheet().show(ui, |ui| {
             ui.set_width(theme::CARD_WIDTH - 24.0);

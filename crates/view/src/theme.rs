@@ -121,6 +121,18 @@ pub(crate) fn install(ctx: &egui::Context) {
     ctx.style_mut_of(egui::Theme::Light, style);
 }
 
+/// Draws every letter once, so that none is missing in the first frame that needs it.
+pub(crate) fn warm(ctx: &egui::Context) {
+    let letters: String = (' '..='~').chain("·−…½¼¾²³°±".chars()).collect();
+    ctx.fonts_mut(|fonts| {
+        for size in [size::SMALL - 2.0, size::SMALL, size::BODY, size::HEAD] {
+            for font in [text(size), bold(size)] {
+                fonts.layout_no_wrap(letters.clone(), font, Color32::BLACK);
+            }
+        }
+    });
+}
+
 fn fonts() -> FontDefinitions {
     let mut fonts = FontDefinitions::empty();
     let regular = FontData::from_static(include_bytes!("../assets/fonts/Lato-Regular.ttf"));

@@ -42,6 +42,11 @@ struct Blades {
 }
 
 impl Glide {
+    /// Whether a move is under way.
+    pub(crate) fn is_moving(&self) -> bool {
+        self.from.is_some()
+    }
+
     /// Begins a move from where the camera is.
     pub(crate) fn begin(&mut self, from: &Transform) {
         if self.motion == Motion::Lively {

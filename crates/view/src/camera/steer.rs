@@ -1,6 +1,6 @@
 //! Steering by pointer and keys: what a drag, a wheel and a step do in each look.
 
-use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll, MouseScrollUnit};
+use bevy::input::mouse::{AccumulatedMouseScroll, MouseScrollUnit};
 use bevy::prelude::*;
 use bevy_egui::input::{egui_wants_any_keyboard_input, egui_wants_any_pointer_input};
 use design::Evaluation;
@@ -37,6 +37,8 @@ struct Grip {
     at: Option<[f64; 3]>,
     /// How far the drag has gone, in points.
     gone: f32,
+    /// Where the pointer was last seen, in points.
+    last: Vec2,
     holds: Holds,
 }
 
@@ -95,14 +97,13 @@ fn look_under(
 fn grip(buttons: Res<ButtonInput<MouseButton>>, under: Res<Under>, mut grip: ResMut<Grip>) {
     let pressed = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
     if buttons.any_just_pressed(pressed) {
-        *grip = Grip { at: under.at, gone: 0.0, holds: Holds::Ground };
+        *grip = Grip { at: under.at, gone: 0.0, last: under.pointer, holds: Holds::Ground };
     }
 }
 
 #[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
 fn drag(
     buttons: Res<ButtonInput<MouseButton>>,
-    motion: Res<AccumulatedMouseMotion>,
     window: Query<&Window>,
     shown: Res<Shown>,
     under: Res<Under>,
@@ -123,7 +124,9 @@ fn drag(
         *grip = Grip::default();
         return;
     }
-    let delta = motion.delta / window.scale_factor();
+    // The pointer's own way, not the device's: a pen or a remote screen has no raw motion.
+    let delta = under.pointer - grip.last;
+    grip.last = under.pointer;
     grip.gone += delta.length();
     if delta == Vec2::ZERO || grip.gone < CLICK_POINTS {
         return;

@@ -4,16 +4,26 @@
 // number. Every surface is broken by noise at two scales, a patch and a grain, so that nothing
 // tiles; the grain fades where it is finer than a pixel.
 
+#ifdef PLAIN
+#import bevy_pbr::{
+    forward_io::{VertexOutput, FragmentOutput},
+    mesh_view_bindings::{view, fog},
+}
+#ifdef TONEMAP_IN_SHADER
+#import bevy_core_pipeline::tonemapping::tone_mapping
+#endif
+#else
 #import bevy_pbr::{
     forward_io::{VertexOutput, FragmentOutput},
     mesh_view_bindings::view,
     pbr_fragment::pbr_input_from_standard_material,
     pbr_functions::{apply_pbr_lighting, main_pass_post_lighting_processing},
 }
-#import tarnwright::sky::{hash_cell, value_noise, layered_noise}
+#endif
+#import tarnwright::sky::{SUN, hash_cell, value_noise, layered_noise}
 
 struct Garden {
-    // x: share of depth colours, y: metres at their end, z: share of contour ink, w: wet level
+    // x: share of depth colours, y: metres at their end
     show: vec4<f32>,
     // Colours of each stuff, linear.
     colours: array<vec4<f32>, 16>,
@@ -23,7 +33,7 @@ struct Garden {
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(100) var<uniform> garden: Garden;
 
-const PLAIN: i32 = 0;
+const PLAIN_PAINT: i32 = 0;
 const LAWN: i32 = 1;
 const SOIL: i32 = 2;
 const GRAVEL: i32 = 3;
@@ -44,6 +54,72 @@ struct Grain {
     tilt: vec2<f32>,
     roughness: f32,
 }
+
+// How much of a grain of this size is left at a pixel of this footprint.
+fn left(size: f32, footprint: f32) -> f32 {
+    return 1.0 - smoothstep(0.35, 1.1, footprint / size);
+}
+
+// Brown for cut, teal for fill, in published steps; nothing where nothing moves.
+fn depth_colour(rise: f32) -> vec3<f32> {
+    let share = clamp(rise / garden.show.y, -1.0, 1.0);
+    let place = (share * 0.5 + 0.5) * 10.0;
+    let step = i32(clamp(floor(place + 0.5), 0.0, 10.0));
+    return garden.depths[step].rgb;
+}
+
+// Share of the depth colours on this stuff: ground and what is laid on it, not what grows or stands.
+fn painted(code: i32) -> f32 {
+    return garden.show.x * f32(code != LEAF && code != FOLIAGE && code != LIT && code != ROOF
+        && code != BEYOND && code != PLAIN_PAINT && code != GHOST);
+}
+
+fn depth_painted(colour: vec3<f32>, rise: f32, paint: f32) -> vec3<f32> {
+    let moved = smoothstep(0.008, 0.02, abs(rise));
+    let grey = mix(vec3(dot(colour, vec3(0.3, 0.59, 0.11))), vec3(0.60, 0.58, 0.52), 0.6);
+    return mix(colour, mix(grey, depth_colour(rise), 0.88 * moved), paint);
+}
+
+#ifdef PLAIN
+
+// What a software adapter can draw while someone drags: one patch and one grain.
+fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32) -> vec3<f32> {
+    let patches = value_noise(p * 0.8);
+    let fine = value_noise(p * 11.0) - 0.5;
+    var colour = base * (0.88 + 0.24 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
+    if code == PLANTED {
+        let cushion = smoothstep(0.40, 0.55, value_noise(p * 1.25 + 21.0));
+        colour = mix(colour, vec3(0.125, 0.185, 0.062) * (0.9 + 0.4 * fine), cushion);
+    }
+    return colour;
+}
+
+@fragment
+fn fragment(in: VertexOutput) -> FragmentOutput {
+    let code = i32(in.uv.y + 0.5);
+    let world = in.world_position.xyz;
+    let eye = view.world_position.xyz - world;
+    let away = length(eye);
+    // A pixel grows with distance; its slant is let go.
+    let px = away * 0.0011;
+    let normal = normalize(in.world_normal);
+    let base = garden.colours[code].rgb * in.color.rgb;
+    let colour = depth_painted(plain_grain(code, world.xz, base, px), in.uv.x, painted(code));
+    let sun = max(dot(normal, SUN), 0.0) * mix(0.55, 1.0, in.color.a);
+    let hemisphere = mix(vec3(0.62, 0.50, 0.36), vec3(0.92, 1.02, 1.16), normal.y * 0.5 + 0.5);
+    var lit = colour * (vec3(2.55, 2.16, 1.62) * sun + 0.66 * hemisphere * mix(0.25, 1.0, in.color.a));
+    lit = select(lit, base * 1.15, code == LIT);
+    let veil = clamp((away - fog.be.x) / (fog.be.y - fog.be.x), 0.0, 1.0) * fog.base_color.a;
+    lit = mix(lit, fog.base_color.rgb, veil);
+    var out: FragmentOutput;
+    out.color = vec4(lit, select(1.0, 0.45, code == GHOST));
+#ifdef TONEMAP_IN_SHADER
+    out.color = tone_mapping(out.color, view.color_grading);
+#endif
+    return out;
+}
+
+#else
 
 // Cells around scattered seeds: distance to the nearest, to the border, and the cell's own number.
 fn pebbles(p: vec2<f32>) -> vec3<f32> {
@@ -75,11 +151,6 @@ fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
     let s = sin(angle);
     let c = cos(angle);
     return vec2(c * p.x - s * p.y, s * p.x + c * p.y);
-}
-
-// How much of a grain of this size is left at a pixel of this footprint.
-fn left(size: f32, footprint: f32) -> f32 {
-    return 1.0 - smoothstep(0.35, 1.1, footprint / size);
 }
 
 fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
@@ -214,14 +285,6 @@ fn grain_of(code: i32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px:
     }
 }
 
-// Brown for cut, teal for fill, in published steps; nothing where nothing moves.
-fn depth_colour(rise: f32) -> vec3<f32> {
-    let share = clamp(rise / garden.show.y, -1.0, 1.0);
-    let place = (share * 0.5 + 0.5) * 10.0;
-    let step = i32(clamp(floor(place + 0.5), 0.0, 10.0));
-    return garden.depths[step].rgb;
-}
-
 @fragment
 fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> FragmentOutput {
     var pbr = pbr_input_from_standard_material(in, is_front);
@@ -230,16 +293,12 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     let px = length(fwidth(world));
     let normal = normalize(pbr.world_normal);
     let base = garden.colours[code].rgb * in.color.rgb;
-    var grain = grain_of(code, world, normal, base, px);
+    let grain = grain_of(code, world, normal, base, px);
     var colour = grain.colour;
 
-    let moved = smoothstep(0.008, 0.02, abs(in.uv.x));
-    let paint = garden.show.x * f32(code != LEAF && code != FOLIAGE && code != LIT && code != ROOF
-        && code != BEYOND && code != PLAIN && code != GHOST);
-    let grey = vec3(dot(colour, vec3(0.3, 0.59, 0.11)));
-    colour = mix(colour, mix(mix(grey, vec3(0.60, 0.58, 0.52), 0.6), depth_colour(in.uv.x), 0.88 * moved), paint);
+    let paint = painted(code);
+    colour = depth_painted(colour, in.uv.x, paint);
 
-    // Damp stone and gravel just above water are darker; carried by a measure below -50.
     let open = in.color.a;
     pbr.material.base_color = vec4(colour, select(1.0, 0.45, code == GHOST));
     pbr.material.perceptual_roughness = grain.roughness;
@@ -265,10 +324,12 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
         // Leaves let the low sun through.
         if code == LEAF || code == FOLIAGE {
             let toward_eye = normalize(view.world_position.xyz - world);
-            let back = pow(max(dot(-toward_eye, vec3(-0.7160, 0.4695, 0.5166)), 0.0), 3.0);
+            let back = pow(max(dot(-toward_eye, SUN), 0.0), 3.0);
             out.color += vec4(colour * vec3(1.3, 1.25, 0.4) * back * 0.55 * open, 0.0);
         }
     }
     out.color = main_pass_post_lighting_processing(pbr, out.color);
     return out;
 }
+
+#endif

@@ -1,13 +1,20 @@
 //! The three shaders: the solid garden, water, and the sky.
 
 use bevy::asset::embedded_asset;
-use bevy::pbr::{ExtendedMaterial, Material, MaterialExtension, MaterialPlugin};
+use bevy::mesh::MeshVertexBufferLayoutRef;
+use bevy::pbr::{
+    ExtendedMaterial, Material, MaterialExtension, MaterialExtensionKey, MaterialExtensionPipeline,
+    MaterialPlugin,
+};
 use bevy::prelude::*;
-use bevy::render::render_resource::{AsBindGroup, ShaderType};
+use bevy::render::render_resource::{
+    AsBindGroup, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
+};
 use bevy::shader::{ShaderRef, load_shader_library};
 
 use super::depth::{self, N_STEPS};
 use super::stuff::Stuff;
+use crate::quality::Quality;
 
 /// Everything solid.
 pub(crate) type GardenMaterial = ExtendedMaterial<StandardMaterial, Garden>;
@@ -17,9 +24,22 @@ pub(crate) type WaterMaterial = ExtendedMaterial<StandardMaterial, Water>;
 
 /// What the garden's shader adds to the renderer's own lighting.
 #[derive(Asset, AsBindGroup, Reflect, Clone, Debug)]
+#[bind_group_data(Grain)]
 pub(crate) struct Garden {
     #[uniform(100)]
     pub(crate) uniform: GardenUniform,
+    pub(crate) grain: Grain,
+}
+
+/// How much a shader does for each pixel.
+#[derive(Reflect, Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[repr(u8)]
+pub(crate) enum Grain {
+    /// The renderer's own lighting, grain and ripples.
+    #[default]
+    Fine,
+    /// One sun, one sky, one patch and one grain.
+    Plain,
 }
 
 /// The numbers that the garden's shader reads.
@@ -32,9 +52,9 @@ pub(crate) struct GardenUniform {
 
 /// What the water's shader adds.
 #[derive(Asset, AsBindGroup, Reflect, Clone, Debug, Default)]
+#[bind_group_data(Grain)]
 pub(crate) struct Water {
-    #[uniform(100)]
-    pub(crate) still: Vec4,
+    pub(crate) grain: Grain,
 }
 
 /// The sky's dome.
@@ -67,17 +87,80 @@ pub(crate) fn plugin(app: &mut App) {
         MaterialPlugin::<SkyMaterial>::default(),
     ));
     app.init_resource::<Palette>();
+    app.add_systems(Startup, refine);
+}
+
+/// Fine grain and ripples where the adapter can draw them.
+fn refine(
+    quality: Res<Quality>,
+    palette: Res<Palette>,
+    mut gardens: ResMut<Assets<GardenMaterial>>,
+    mut waters: ResMut<Assets<WaterMaterial>>,
+) {
+    let grain = match *quality {
+        Quality::Plain => Grain::Plain,
+        Quality::Full => Grain::Fine,
+    };
+    for handle in [&palette.garden, &palette.leaves, &palette.ghost] {
+        if let Some(mut material) = gardens.get_mut(handle) {
+            material.extension.grain = grain;
+        }
+    }
+    if let Some(mut material) = waters.get_mut(&palette.water) {
+        material.extension.grain = grain;
+    }
+}
+
+impl Grain {
+    /// Compiles the plain shader where it is wanted: a software adapter runs both sides of a branch.
+    fn specialize(self, descriptor: &mut RenderPipelineDescriptor) {
+        if let (Self::Plain, Some(fragment)) = (self, &mut descriptor.fragment) {
+            fragment.shader_defs.push("PLAIN".into());
+        }
+    }
+}
+
+impl From<&Garden> for Grain {
+    fn from(garden: &Garden) -> Self {
+        garden.grain
+    }
+}
+
+impl From<&Water> for Grain {
+    fn from(water: &Water) -> Self {
+        water.grain
+    }
 }
 
 impl MaterialExtension for Garden {
     fn fragment_shader() -> ShaderRef {
         "embedded://view/scene/garden.wgsl".into()
     }
+
+    fn specialize(
+        _pipeline: &MaterialExtensionPipeline,
+        descriptor: &mut RenderPipelineDescriptor,
+        _layout: &MeshVertexBufferLayoutRef,
+        key: MaterialExtensionKey<Self>,
+    ) -> Result<(), SpecializedMeshPipelineError> {
+        key.bind_group_data.specialize(descriptor);
+        Ok(())
+    }
 }
 
 impl MaterialExtension for Water {
     fn fragment_shader() -> ShaderRef {
         "embedded://view/scene/water.wgsl".into()
+    }
+
+    fn specialize(
+        _pipeline: &MaterialExtensionPipeline,
+        descriptor: &mut RenderPipelineDescriptor,
+        _layout: &MeshVertexBufferLayoutRef,
+        key: MaterialExtensionKey<Self>,
+    ) -> Result<(), SpecializedMeshPipelineError> {
+        key.bind_group_data.specialize(descriptor);
+        Ok(())
     }
 
     fn enable_prepass() -> bool {
@@ -130,7 +213,7 @@ impl FromWorld for Palette {
     fn from_world(world: &mut World) -> Self {
         let solid = |base: StandardMaterial| GardenMaterial {
             base,
-            extension: Garden { uniform: GardenUniform::default() },
+            extension: Garden { uniform: GardenUniform::default(), grain: Grain::Fine },
         };
         let mut garden = world.resource_mut::<Assets<GardenMaterial>>();
         let (solids, leaves, ghost) = (
