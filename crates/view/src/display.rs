@@ -28,9 +28,17 @@ pub fn display() -> Result<(), ViewError> {
 /// # Errors
 /// [`ViewError::NoAdapter`] when none does.
 pub fn adapter() -> Result<(), ViewError> {
+    adapter_kind().map(|_| ())
+}
+
+/// What sort of adapter would draw; a real one before a software one.
+pub(crate) fn adapter_kind() -> Result<wgpu::DeviceType, ViewError> {
     let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
     let found = block_on(instance.enumerate_adapters(wgpu::Backends::PRIMARY));
-    if found.is_empty() { Err(ViewError::NoAdapter) } else { Ok(()) }
+    let kinds: Vec<wgpu::DeviceType> =
+        found.iter().map(|adapter| adapter.get_info().device_type).collect();
+    let real = kinds.iter().find(|kind| **kind != wgpu::DeviceType::Cpu);
+    real.or(kinds.first()).copied().ok_or(ViewError::NoAdapter)
 }
 
 /// Whether an X server listens at a display's name, `[host]:number[.screen]`.

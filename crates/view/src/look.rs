@@ -57,7 +57,7 @@ pub(crate) struct WalkEye {
 
 /// The camera's vertical field of view for the slanted looks, in radians.
 pub(crate) const AERIAL_FOV: f32 = 0.66;
-const WALK_FOV: f32 = 0.90;
+const WALK_FOV: f32 = 0.62;
 
 /// A camera's place and lens.
 #[derive(Clone, Debug)]
@@ -124,6 +124,11 @@ impl BirdsEye {
     /// An eye that holds what a first look should hold.
     pub(crate) fn over(focus: &Focus, heading: f64) -> Self {
         Self::toward(focus.middle, heading, 0.50, focus.radius_m * 2.0 + 2.5)
+    }
+
+    /// The same eye where nothing stands over the garden's edges: nearer and lower.
+    pub(crate) fn nearer(&self, focus: &Focus) -> Self {
+        Self::toward(focus.middle, self.heading, 0.40, focus.radius_m * 1.62 + 2.0)
     }
 
     /// An eye that looks at a place from a distance.

@@ -6,6 +6,7 @@ use std::time::Duration;
 use bevy::app::ScheduleRunnerPlugin;
 use bevy::camera::RenderTarget;
 use bevy::image::Image;
+use bevy::light::DirectionalLightShadowMap;
 use bevy::log::LogPlugin;
 use bevy::prelude::*;
 use bevy::render::RenderPlugin;
@@ -19,7 +20,7 @@ use image::RgbaImage;
 use site::Site;
 
 use crate::ViewError;
-use crate::look::{Eye, Look, WalkEye};
+use crate::look::{Eye, Focus, Look, WalkEye};
 use crate::quality::Quality;
 use crate::scene::material::Palette;
 use crate::scene::present::{Layers, Shown, Switch};
@@ -84,9 +85,9 @@ pub fn pictures(
         .iter()
         .map(|request| Shot::of(request, site, evaluation, &scene))
         .collect::<Result<Vec<_>, _>>()?;
-    crate::display::adapter()?;
+    let device = crate::display::adapter_kind()?;
     let taken = Arc::new(Mutex::new(vec![None; shots.len()]));
-    let exit = app(site.clone(), scene, shots, taken.clone()).run();
+    let exit = app(site.clone(), scene, shots, taken.clone(), device).run();
     let taken = taken.lock().map_err(|_| ViewError::Lost("the renderer gave up".into()))?;
     taken
         .iter()
@@ -118,7 +119,10 @@ impl Shot {
                 eye.look = Look::Plan;
                 depths = Switch::On;
             }
-            From::BirdsEye => eye.look = Look::BirdsEye,
+            From::BirdsEye => {
+                eye.look = Look::BirdsEye;
+                eye.birds_eye = eye.birds_eye.nearer(&Focus::of(scene));
+            }
             From::Walk(name) => {
                 let viewpoint = site.viewpoints.iter().find(|v| v.name == *name);
                 let viewpoint = viewpoint.ok_or_else(|| no_viewpoint(name, site))?;
@@ -162,13 +166,16 @@ struct Session {
 #[derive(Resource, Clone, Default)]
 struct Compiling(Arc<Mutex<usize>>);
 
+/// Pictures of at most so many pixels are drawn plainly by a software adapter.
+const SMALL_PIXELS: u32 = 640 * 360;
+
 /// Frames to let a scene settle once nothing is left to compile.
-const SETTLE: u32 = 5;
+const SETTLE: u32 = 3;
 
 /// Frames after which a picture counts as lost.
 const PATIENCE: u32 = 4000;
 
-fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken) -> App {
+fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken, device: wgpu::DeviceType) -> App {
     let mut app = App::new();
     app.add_plugins(
         DefaultPlugins
@@ -182,8 +189,11 @@ fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken) -> App {
             .disable::<LogPlugin>(),
     );
     app.add_plugins(ScheduleRunnerPlugin::run_loop(Duration::ZERO));
-    app.insert_resource(Quality::Full);
+    app.insert_resource(quality(device, &shots));
     app.add_plugins((crate::schedule::plugin, scene::plugin));
+    if device == wgpu::DeviceType::Cpu {
+        app.insert_resource(DirectionalLightShadowMap { size: 2048 });
+    }
     app.insert_resource(Shown { scene: Some(scene), changes: 1, ..default() });
     let compiling = Compiling::default();
     app.insert_resource(compiling.clone());
@@ -202,6 +212,16 @@ fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken) -> App {
     });
     app.add_systems(Update, take.before(crate::schedule::ViewSet::Present));
     app
+}
+
+/// Full, unless a software adapter is asked for pictures too small to show it.
+fn quality(device: wgpu::DeviceType, shots: &[Shot]) -> Quality {
+    let is_small = |shot: &Shot| shot.size[0] * shot.size[1] <= SMALL_PIXELS;
+    if device == wgpu::DeviceType::Cpu && shots.iter().all(is_small) {
+        Quality::Plain
+    } else {
+        Quality::Full
+    }
 }
 
 fn count_compiling(cache: Res<PipelineCache>, compiling: Res<Compiling>) {

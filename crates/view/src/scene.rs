@@ -119,7 +119,7 @@ pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
     scene.add_contours(site);
     scene.add_water(site, evaluation);
     scene.add_stones(site);
-    scene.add_plants(site);
+    scene.add_plants(site, evaluation);
     scene.add_surroundings(site, evaluation);
     scene.pieces.retain(|_, shape| !shape.is_empty());
     Some(scene)
@@ -236,11 +236,18 @@ impl Scene {
         }
     }
 
-    fn add_plants(&mut self, site: &Site) {
+    fn add_plants(&mut self, site: &Site, evaluation: &Evaluation) {
         let finished = self.finished.clone();
         let bed = planting::Bed { site, finished: &finished, frame: self.frame };
         for work in site.works.iter().filter(|work| work.visible) {
-            self.put(Piece::Plants(work.id), planting::planted(&bed, work.id));
+            let mut shape = planting::planted(&bed, work.id);
+            let outcome = evaluation.works.iter().find(|outcome| outcome.work == work.id);
+            for sheet in outcome.iter().flat_map(|outcome| &outcome.shape.sheets) {
+                if sheet.material == SheetMaterial::Gravel {
+                    planting::on_gravel(&mut shape, &bed, &sheet.triangles);
+                }
+            }
+            self.put(Piece::Plants(work.id), shape);
         }
     }
 
@@ -265,5 +272,71 @@ impl Scene {
             surroundings::horizon(self.extent, &border, &finished, self.frame),
         );
         self.put(Piece::Dome, surroundings::dome(self.extent, self.frame));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use exchange::points::{Told, read};
+    use site::{Survey, SurveyPoint};
+
+    use super::*;
+
+    fn demo() -> Site {
+        let mut site =
+            site::file::parse(include_str!("../../../demo-sites/rear-garden/site.ron")).unwrap();
+        let list = include_bytes!("../../../demo-sites/rear-garden/survey.csv");
+        let told = Told { columns: None, unit: Some(site.frame.unit) };
+        let [east, north] = site.frame.origin_m;
+        let points = read(list, &told)
+            .unwrap()
+            .points
+            .into_iter()
+            .map(|p| SurveyPoint {
+                name: p.name,
+                at_m: [p.at_m[0] - east, p.at_m[1] - north, p.at_m[2]],
+                code: p.code,
+                line: p.line,
+            })
+            .collect();
+        site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
+        site
+    }
+
+    #[test]
+    fn the_demo_garden_has_all_its_pieces_and_an_edit_leaves_the_rest_alone() {
+        let site = demo();
+        let before = scene(&site, &design::evaluate(&site)).unwrap();
+        let of = |name: &str| site.works.iter().find(|work| work.name == name).unwrap().id;
+        let (pond, stream) = (of("Pond"), of("Stream"));
+        for piece in [
+            Piece::Steps,
+            Piece::Water(pond),
+            Piece::Water(stream),
+            Piece::Falls(stream),
+            Piece::Stones(pond),
+            Piece::Sheet(of("Planted filter")),
+            Piece::Plants(of("Planted filter")),
+            Piece::Plants(of("Filter hill")),
+            Piece::House(0),
+            Piece::Contours,
+        ] {
+            assert!(before.pieces.contains_key(&piece), "{piece:?} is missing");
+        }
+        let mut deeper = site.clone();
+        let work = deeper.works.iter_mut().find(|work| work.id == pond).unwrap();
+        let WorkKind::Basin(basin) = &mut work.kind else { panic!("the pond is a basin") };
+        basin.rings.last_mut().unwrap().depth_m += 0.05;
+        let after = scene(&deeper, &design::evaluate(&deeper)).unwrap();
+        let ground = before.pieces.keys().filter(|piece| matches!(piece, Piece::Ground(_)));
+        let (mut kept, mut changed) = (0, 0);
+        for piece in ground {
+            match after.pieces.get(piece) == before.pieces.get(piece) {
+                true => kept += 1,
+                false => changed += 1,
+            }
+        }
+        assert!(changed > 0 && kept > changed, "{changed} changed, {kept} kept");
+        assert_eq!(after.pieces.get(&Piece::Horizon), before.pieces.get(&Piece::Horizon));
     }
 }

@@ -52,14 +52,14 @@ pub(crate) mod garden {
     pub(crate) const PLANTED: Rgb = Rgb(0x5F, 0x50, 0x3A);
     pub(crate) const LEAF: Rgb = Rgb(0x6E, 0x8E, 0x3F);
     pub(crate) const BED: Rgb = Rgb(0x9A, 0x8E, 0x76);
-    pub(crate) const BEYOND: Rgb = Rgb(0xA3, 0xB0, 0x86);
+    pub(crate) const BEYOND: Rgb = Rgb(0x8F, 0xA0, 0x70);
     pub(crate) const ROOF: Rgb = Rgb(0x8E, 0x5A, 0x45);
     pub(crate) const FOLIAGE: Rgb = Rgb(0x55, 0x72, 0x3F);
     pub(crate) const GHOST: Rgb = Rgb(0xC9, 0xB3, 0x8F);
     pub(crate) const PLASTER: Rgb = Rgb(0xEA, 0xDF, 0xCB);
     pub(crate) const TIMBER: Rgb = Rgb(0x6A, 0x50, 0x3C);
     pub(crate) const LAMP: Rgb = Rgb(0xFF, 0xD8, 0x8A);
-    pub(crate) const HAZE: Rgb = Rgb(0xDD, 0xDC, 0xCB);
+    pub(crate) const HAZE: Rgb = Rgb(0xDA, 0xDD, 0xCC);
 }
 
 /// The steps of the grid on which everything stands, in points.

@@ -84,9 +84,9 @@ fn depth_painted(colour: vec3<f32>, rise: f32, paint: f32) -> vec3<f32> {
 
 // What a software adapter can draw while someone drags: one patch and one grain.
 fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32) -> vec3<f32> {
-    let patches = value_noise(p * 0.8);
+    let patches = value_noise(p * 0.45);
     let fine = value_noise(p * 11.0) - 0.5;
-    var colour = base * (0.88 + 0.24 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
+    var colour = base * (0.72 + 0.26 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
     if code == PLANTED {
         let cushion = smoothstep(0.40, 0.55, value_noise(p * 1.25 + 21.0));
         colour = mix(colour, vec3(0.125, 0.185, 0.062) * (0.9 + 0.4 * fine), cushion);
@@ -156,8 +156,8 @@ fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
 fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let patches = layered_noise(p * 0.33);
     let dry = layered_noise(p * 0.9 + 40.0);
-    var colour = mix(base * vec3(0.86, 0.94, 0.86), base * vec3(1.14, 1.07, 0.94), patches);
-    colour = mix(colour, base * vec3(1.28, 1.08, 0.80), 0.45 * smoothstep(0.60, 0.85, dry));
+    var colour = mix(base * vec3(0.62, 0.74, 0.70), base * vec3(0.98, 0.98, 0.88), smoothstep(0.25, 0.75, patches));
+    colour = mix(colour, base * vec3(1.16, 1.00, 0.74), 0.45 * smoothstep(0.60, 0.85, dry));
     // Mowing shows near only.
     let stripe = sin(turn(p, 0.42).x * 6.2831853 / 1.1);
     colour *= 1.0 + 0.035 * clamp(stripe * 4.0, -1.0, 1.0) * left(0.5, px);
@@ -166,7 +166,7 @@ fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let tufts = value_noise(p * 7.0) - 0.5;
     colour *= 1.0 + 0.20 * tufts * left(0.14, px);
     let lean = vec2(value_noise(p * 26.0) - 0.5, value_noise(p * 26.0 + 91.0) - 0.5);
-    return Grain(colour, lean * 0.9 * left(0.05, px), 0.95);
+    return Grain(colour, lean * 0.30 * left(0.05, px), 0.95);
 }
 
 fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {

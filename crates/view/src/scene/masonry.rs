@@ -94,7 +94,7 @@ pub(crate) fn line_shore(
     site: &Site,
 ) {
     let is_pond = site.work(work).is_some_and(|w| matches!(w.kind, WorkKind::Basin(_)));
-    let (small, large) = if is_pond { (0.13, 0.36) } else { (0.07, 0.19) };
+    let (small, large) = if is_pond { (0.10, 0.25) } else { (0.06, 0.16) };
     let n = shore.points.len();
     let mut carried = 0.0;
     let mut next = 0.1;
@@ -111,9 +111,9 @@ pub(crate) fn line_shore(
             let along =
                 Vec3::new((b[0] - a[0]) as f32, 0.0, -(b[1] - a[1]) as f32).normalize_or(Vec3::X);
             let out = Vec3::new(-along.z, 0.0, along.x);
-            if crowd > 0.30 {
+            if crowd > 0.36 {
                 let half =
-                    Vec3::new(size, size * seed.between(0.50, 0.75), size * seed.between(0.6, 0.8));
+                    Vec3::new(size, size * seed.between(0.42, 0.66), size * seed.between(0.6, 0.8));
                 // A third below the ground on which it sits.
                 let up = half.y * 0.33;
                 let place = frame.scene(at) + Vec3::Y * up + out * seed.between(-0.35, 0.55) * size;

@@ -43,6 +43,41 @@ pub(crate) fn planted(bed: &Bed<'_>, work: WorkId) -> Shape {
     shape
 }
 
+/// Rushes on a filter's gravel, wherever the gravel stands above the ground under it.
+pub(crate) fn on_gravel(shape: &mut Shape, bed: &Bed<'_>, gravel: &[[[f64; 3]; 3]]) {
+    const CELL_M: f64 = 0.40;
+    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+    for place in gravel.iter().flatten() {
+        extent.take_in(*place);
+    }
+    if extent.low[0] > extent.high[0] {
+        return;
+    }
+    each_cell(extent, CELL_M, &mut |cell| {
+        let mut seed = Seed::of_cell(cell, 0x6EE7);
+        let at = [0, 1].map(|i| (f64::from(cell[i]) + f64::from(seed.unit())) * CELL_M);
+        let top = gravel.iter().find(|corners| holds(corners, at)).map(|corners| corners[0][2]);
+        let ground = bed.finished.elevation(at);
+        if let (Some(top), Some(ground)) = (top, ground)
+            && top > ground + 0.04
+            && seed.unit() < 0.66
+        {
+            let foot = bed.frame.scene([at[0], at[1], top]);
+            rushes(shape, foot, &mut seed, patch_noise(at, 1.1, 11));
+        }
+    });
+}
+
+/// Whether a triangle holds a place in plan.
+fn holds(corners: &[[f64; 3]; 3], at: [f64; 2]) -> bool {
+    let side = |k: usize| {
+        let (a, b) = (corners[k], corners[(k + 1) % 3]);
+        (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0])
+    };
+    let sides = [side(0), side(1), side(2)];
+    sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0)
+}
+
 /// Blades of grass around a place, thinning outward.
 pub(crate) fn grass(bed: &Bed<'_>, around: [f64; 2]) -> Shape {
     let mut shape = Shape::default();
@@ -81,13 +116,6 @@ fn grow(shape: &mut Shape, bed: &Bed<'_>, work: WorkId, at: [f64; 2], part: Part
     let Some(ground) = bed.finished.elevation(at) else { return };
     let foot = bed.frame.scene([at[0], at[1], ground]);
     match (kind, part) {
-        (WorkKind::FilterBed(filter), Part::Floor | Part::Side) => {
-            let gravel = filter.lip.elevation_m - filter.gravel_below_lip_m;
-            if gravel > ground + 0.05 && seed.unit() < 0.62 {
-                let foot = bed.frame.scene([at[0], at[1], gravel]);
-                rushes(shape, foot, seed, patch_noise(at, 1.1, 11));
-            }
-        }
         (WorkKind::Basin(basin), Part::Shelf | Part::Side) => {
             let depth = basin.water_level_m - ground;
             if (0.04..0.40).contains(&depth) && patch_noise(at, 2.4, 12) > 0.58 {

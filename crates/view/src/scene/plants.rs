@@ -114,20 +114,20 @@ pub(crate) fn blob(
     offset: Vec3,
     stuff: Stuff,
 ) {
-    const AROUND: usize = 16;
-    const UP: usize = 9;
+    // What stands far off needs no more facets than it shows.
+    let (around, up) = if half.x > 0.6 { (11, 6) } else { (14, 8) };
     let place = |ring: usize, k: usize| {
-        let polar = std::f32::consts::PI * (ring as f32 / UP as f32);
-        let round = TAU * (k % AROUND) as f32 / AROUND as f32;
+        let polar = std::f32::consts::PI * (ring as f32 / up as f32);
+        let round = TAU * (k % around) as f32 / around as f32;
         let way = Vec3::new(polar.sin() * round.cos(), polar.cos(), polar.sin() * round.sin());
         let bump = 1.0
             + 0.34 * (solid_noise(way * 1.6 + offset) - 0.5)
             + 0.26 * (solid_noise(way * 3.9 + offset) - 0.5);
         (middle + way * half * bump, way)
     };
-    let names: Vec<Vec<u32>> = (0..=UP)
+    let names: Vec<Vec<u32>> = (0..=up)
         .map(|ring| {
-            (0..=AROUND)
+            (0..=around)
                 .map(|k| {
                     let (at, way) = place(ring, k);
                     let normal = (way / half.max(Vec3::splat(1e-3))).normalize_or(Vec3::Y);
@@ -137,8 +137,8 @@ pub(crate) fn blob(
                 .collect()
         })
         .collect();
-    for ring in 0..UP {
-        for k in 0..AROUND {
+    for ring in 0..up {
+        for k in 0..around {
             let (a, b) = (names[ring][k], names[ring][k + 1]);
             let (c, d) = (names[ring + 1][k], names[ring + 1][k + 1]);
             shape.triangle([a, b, d]);

@@ -2,9 +2,9 @@
 
 #define_import_path tarnwright::sky
 
-const ZENITH: vec3<f32> = vec3<f32>(0.215, 0.400, 0.610);
-const MIDDLE: vec3<f32> = vec3<f32>(0.480, 0.610, 0.690);
-const HORIZON: vec3<f32> = vec3<f32>(0.840, 0.790, 0.660);
+const ZENITH: vec3<f32> = vec3<f32>(0.250, 0.500, 0.840);
+const MIDDLE: vec3<f32> = vec3<f32>(0.640, 0.840, 0.980);
+const HORIZON: vec3<f32> = vec3<f32>(1.300, 1.180, 0.930);
 const GLOW: vec3<f32> = vec3<f32>(1.10, 0.72, 0.36);
 const HEDGE: vec3<f32> = vec3<f32>(0.070, 0.105, 0.050);
 // Toward the sun; the same as in light.rs.
@@ -41,7 +41,7 @@ fn sky_colour(toward: vec3<f32>) -> vec3<f32> {
     let plane = toward.xz / (up + 0.16);
     let cloud = layered_noise(plane * vec2(0.9, 2.1) + 3.1);
     let veil = smoothstep(0.52, 0.88, cloud) * smoothstep(0.03, 0.22, up);
-    return mix(colour, vec3(0.95, 0.90, 0.82), 0.42 * veil);
+    return mix(colour, vec3(1.35, 1.28, 1.18), 0.50 * veil);
 }
 
 // What still water mirrors: sky above, the dark of hedges along the horizon.
