@@ -99,7 +99,9 @@ fn present(
     shown.sent += waiting.len();
     for (piece, shape) in waiting {
         let mesh = Mesh3d(meshes.add(Shape::clone(&shape).mesh()));
-        let mut entity = commands.spawn((piece, Drawn(shape), mesh, Transform::IDENTITY));
+        let visibility = seen(shows(piece, *layers));
+        let mut entity =
+            commands.spawn((piece, Drawn(shape), mesh, Transform::IDENTITY, visibility));
         match piece {
             Piece::Water(_) | Piece::Falls(_) => {
                 entity.insert((MeshMaterial3d(palette.water.clone()), NotShadowCaster));
@@ -112,7 +114,6 @@ fn present(
                     MeshMaterial3d(palette.ghost.clone()),
                     NotShadowCaster,
                     NotShadowReceiver,
-                    seen(layers.existing),
                 ));
             }
             Piece::Dome => {
@@ -145,9 +146,20 @@ fn paint(
         }
     }
     for (piece, mut visibility) in &mut pieces {
-        if *piece == Piece::Ghost {
-            *visibility = seen(layers.existing);
-        }
+        *visibility = seen(shows(*piece, *layers));
+    }
+}
+
+/// Whether a piece is seen under the chosen layers: depth colours need the bare ground.
+fn shows(piece: Piece, layers: Layers) -> Switch {
+    match piece {
+        Piece::Ghost => layers.existing,
+        Piece::Water(_)
+        | Piece::Falls(_)
+        | Piece::Plants(_)
+        | Piece::Stones(_)
+        | Piece::Sheet(_) => layers.depths.turned(),
+        _ => Switch::On,
     }
 }
 
