@@ -180,6 +180,9 @@ pub struct Suspect {
     /// The lower and the higher of the heights in question, metres, where heights are in question;
     /// for a spike its own height and the one its neighbours suggest.
     pub heights_m: Option<[f64; 2]>,
+    /// How far off a stray or a spike is, and how far it might be without a doubt, metres: a stray in
+    /// plan from the middle of the survey, a spike in height from what its neighbours suggest.
+    pub off_m: Option<[f64; 2]>,
     /// The point's name in the list, where one point is meant.
     pub name: Option<String>,
 }

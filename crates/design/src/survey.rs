@@ -50,6 +50,7 @@ fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a S
             kind: SuspectKind::Stray,
             at_m: [point.at_m[0], point.at_m[1]],
             heights_m: Some([point.at_m[2]; 2]),
+            off_m: Some([stray.distance_m, stray.limit_m]),
             name: Some(point.name.clone()),
         });
     }
@@ -67,7 +68,7 @@ fn kept_points<'a>(survey: &'a Survey, outcome: &mut SurveyOutcome) -> Vec<&'a S
 /// A point must stand out by this much to be a spike: less is a tuft or a stone.
 const SPIKE_LEAST_M: f64 = 0.15;
 
-/// Points that stand out from their neighbours by more than the site's limit.
+/// Points that stand out from all that their neighbours suggest by more than the site's limit.
 fn spikes(site: &Site, surface: &Surface, kept: &[&SurveyPoint]) -> Vec<Suspect> {
     let lattice = surface.lattice();
     let limits =
@@ -81,6 +82,7 @@ fn spikes(site: &Site, surface: &Surface, kept: &[&SurveyPoint]) -> Vec<Suspect>
             kind: SuspectKind::Spike,
             at_m: lattice.metres(spike.at),
             heights_m: Some([spike.height, spike.without]),
+            off_m: Some([(spike.height - spike.without).abs(), spike.limit_m]),
             name: name(spike.at),
         })
         .collect()
@@ -114,6 +116,7 @@ fn suspects_of(report: &BuildReport, lattice: Lattice) -> Vec<Suspect> {
         kind,
         at_m: lattice.metres(at),
         heights_m,
+        off_m: None,
         name: None,
     };
     let mut found = Vec::new();

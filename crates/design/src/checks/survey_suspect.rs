@@ -127,7 +127,6 @@ fn swapped(seen: &Seen<'_>, existing: &Surface) -> Option<Finding> {
 }
 
 fn one(seen: &Seen<'_>, suspect: &Suspect) -> Finding {
-    let apart_m = suspect.heights_m.map_or(0.0, |[low, high]| (high - low).abs());
     let at = match suspect.heights_m {
         Some([low, high]) => [suspect.at_m[0], suspect.at_m[1], 0.5 * (low + high)],
         None => seen.on_ground(suspect.at_m),
@@ -137,11 +136,7 @@ fn one(seen: &Seen<'_>, suspect: &Suspect) -> Finding {
         severity: Severity::LookAt,
         work: None,
         at_m: at,
-        measured: Measured {
-            value: apart_m,
-            limit: ACCURACIES * seen.site.survey.accuracy_m,
-            unit: Unit::Metre,
-        },
+        measured: measured(seen, suspect),
         message: message(seen, suspect),
         remedy: set_aside(seen, suspect),
         source: COMMON_PRACTICE,
@@ -149,17 +144,28 @@ fn one(seen: &Seen<'_>, suspect: &Suspect) -> Finding {
     }
 }
 
+/// How far off it is; heights on one place by how far they are apart.
+fn measured(seen: &Seen<'_>, suspect: &Suspect) -> Measured {
+    let apart_m = || {
+        let apart_m = suspect.heights_m.map_or(f64::NAN, |[low, high]| (high - low).abs());
+        [apart_m, ACCURACIES * seen.site.survey.accuracy_m]
+    };
+    let [value, limit] = suspect.off_m.unwrap_or_else(apart_m);
+    Measured { value, limit, unit: Unit::Metre }
+}
+
 fn message(seen: &Seen<'_>, suspect: &Suspect) -> String {
     let name = suspect.name.as_ref().map_or("A point".into(), |name| format!("Point {name}"));
     let [low, high] =
         suspect.heights_m.unwrap_or([f64::NAN; 2]).map(|z| elevation_text(z, seen.unit));
-    let apart =
-        suspect.heights_m.map_or(String::new(), |[a, b]| length_text((b - a).abs(), seen.unit));
+    let off = suspect.off_m.map_or(String::new(), |[off_m, _]| length_text(off_m, seen.unit));
     match suspect.kind {
-        SuspectKind::Stray => format!("{name} lies far off all others and is set aside."),
+        SuspectKind::Stray => {
+            format!("{name} lies {off} from the middle of the survey and is set aside.")
+        }
         SuspectKind::Spike => {
             format!(
-                "{name} stands out from its neighbours by {apart}. Shoot it again, or set it aside."
+                "{name} stands out from its neighbours by {off}. Shoot it again, or set it aside."
             )
         }
         SuspectKind::Duplicate => {

@@ -60,6 +60,43 @@ fn a_second_shot_on_a_place_may_differ_by_the_surveys_accuracy() {
 }
 
 #[test]
+fn a_shot_far_off_says_how_far() {
+    // Half the side of the garden is 24 m: four shots in five lie within 27.8 m of its middle.
+    let (_, found) = with_shot([0.0, 900.0, 30.0]);
+    assert_eq!(found.len(), 1, "{found:?}");
+    let measured = found[0].measured;
+    assert!((measured.value - 900.0).abs() < 1e-9, "{measured:?}");
+    assert!(measured.limit > 20.0 * 24.0 && measured.limit < 20.0 * 30.0, "{measured:?}");
+    assert!(found[0].message.contains("900.00 m from the middle"), "{}", found[0].message);
+    // Within that it belongs to the survey.
+    assert_eq!(with_shot([0.0, 450.0, 30.0]).1, []);
+}
+
+/// The level garden with one shot at its edge raised.
+fn edge_raised(by_m: f64) -> Site {
+    let mut site = garden(2, Vec::new());
+    let survey = Arc::make_mut(&mut site.survey);
+    let at_edge = survey.points.iter_mut().find(|p| p.at_m[0] == -24.0 && p.at_m[1] == 4.0);
+    at_edge.expect("a shot at the edge").at_m[2] += by_m;
+    site
+}
+
+#[test]
+fn a_spike_at_the_surveys_edge_is_doubted_and_a_tuft_is_not() {
+    let limit_m = 0.15;
+    assert_eq!(found(&edge_raised(limit_m - 0.001), Code::SurveySuspect), []);
+    for by_m in [limit_m + 0.001, 0.6, -0.6] {
+        let site = edge_raised(by_m);
+        let found = found(&site, Code::SurveySuspect);
+        assert_eq!(found.len(), 1, "{found:?}");
+        let measured = found[0].measured;
+        assert!((measured.value - by_m.abs()).abs() < 1e-9, "{measured:?}");
+        let cleared = design::remedy(&site, &found[0]).expect("a remedy").site.expect("a site");
+        assert_eq!(self::found(&cleared, Code::SurveySuspect), []);
+    }
+}
+
+#[test]
 fn breaklines_that_cross_at_different_elevations_name_both() {
     let mut site = garden(2, Vec::new());
     let survey = Arc::make_mut(&mut site.survey);

@@ -2,7 +2,11 @@
 //!
 //! Nothing is dropped here; the caller says what becomes of a suspect.
 
+mod explain;
+
+use self::explain::Shot;
 use super::planar::constrained;
+use crate::curve::sub;
 use crate::predicates::orient;
 use crate::{LatticePoint, NONE, Plane, Surface};
 
@@ -15,7 +19,7 @@ pub struct SpikeLimits {
     pub least_m: f64,
 }
 
-/// A point without which the surface would run elsewhere.
+/// A point that nothing around it explains.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spike {
     /// Its index among the surface's vertices.
@@ -24,8 +28,10 @@ pub struct Spike {
     pub at: LatticePoint,
     /// Its height in metres.
     pub height: f64,
-    /// The height in metres at its place of the surface without it.
+    /// The height in metres that its surroundings explain, the one nearest to its own.
     pub without: f64,
+    /// How far it might stand from that height and be sound, in metres.
+    pub limit_m: f64,
     /// The roughness of its surroundings in metres: a robust standard deviation.
     pub sigma_m: f64,
 }
@@ -39,6 +45,8 @@ pub struct Stray {
     pub distance_m: f64,
     /// The distance from that middle within which four points in five lie, in metres.
     pub usual_m: f64,
+    /// The distance beyond which a point is a stray, in metres.
+    pub limit_m: f64,
 }
 
 /// A stray lies farther from the survey's middle than this many times the usual distance: no
@@ -57,40 +65,73 @@ impl Default for SpikeLimits {
 
 /// The spikes of a surface, in vertex order.
 ///
-/// For each inner vertex that no fixed edge touches, its height is held against the triangulation
-/// of its neighbours alone. The roughness of the surroundings is the median of the same figure over
-/// the neighbours and theirs. Beside a spike only the farthest out of line is named, because a spike
-/// makes its neighbours look wrong as well.
+/// Asked are vertices that no fixed edge touches. Inside, a vertex that stands near the triangulation
+/// of its neighbours alone is sound; any other, and every vertex at the surface's edge, is held
+/// against the heights that its neighbours and theirs explain: along a line of two of them, or by the
+/// plane of all within a right angle, however that is turned. The share of roughness in the limit
+/// grows with the error to which an explanation extrapolates. The roughness of the surroundings is the median over them of
+/// the height against the neighbours' triangulation. Beside a spike only the farthest out of line is
+/// named.
 pub fn spikes(surface: &Surface, limits: SpikeLimits) -> Vec<Spike> {
     let rings = rings(surface);
-    let without: Vec<Option<f64>> =
-        (0..rings.len()).map(|v| height_without(surface, v, &rings[v])).collect();
+    let off: Vec<Option<f64>> = (0..rings.len())
+        .map(|v| {
+            let height = surface.heights()[rings[v].height as usize];
+            height_without(surface, &rings, v).map(|z| (height - z).abs())
+        })
+        .collect();
+    let stands_out = |v: usize| {
+        let asked = rings[v].is_open || off[v].is_some_and(|off_m| off_m > limits.least_m);
+        (asked && rings[v].is_free).then(|| out_of_line(surface, &rings, &off, v, limits)).flatten()
+    };
+    let out: Vec<Option<Spike>> = (0..rings.len()).map(stands_out).collect();
+    let off_m = |spike: &Spike| (spike.height - spike.without).abs();
+    let is_farthest = |spike: &&Spike| {
+        let beside = rings[spike.vertex as usize].neighbours.iter();
+        let mut others = beside.filter_map(|&n| out[n as usize].as_ref());
+        !others.any(|other| {
+            let farther = off_m(other).total_cmp(&off_m(spike));
+            farther.then(spike.vertex.cmp(&other.vertex)).is_gt()
+        })
+    };
+    out.iter().flatten().filter(is_farthest).copied().collect()
+}
+
+/// A vertex that stands farther than may be from every height that its surroundings explain.
+fn out_of_line(
+    surface: &Surface,
+    rings: &[Surroundings],
+    off: &[Option<f64>],
+    v: usize,
+    limits: SpikeLimits,
+) -> Option<Spike> {
+    let ring = &rings[v].neighbours;
+    let mut near: Vec<u32> =
+        ring.iter().flat_map(|&n| &rings[n as usize].neighbours).copied().collect();
+    near.extend(ring);
+    near.sort_unstable();
+    near.dedup();
+    near.retain(|&n| n as usize != v);
+    let (lattice, at) = (surface.lattice(), surface.vertices()[v]);
     let height = |v: usize| surface.heights()[rings[v].height as usize];
-    let off = |v: usize| without[v].map(|z| (height(v) - z).abs());
-    let mut found = Vec::new();
-    for v in 0..rings.len() {
-        let (Some(z), Some(off_m)) = (without[v], off(v)) else { continue };
-        if off_m <= limits.least_m {
-            continue;
-        }
-        let ring = &rings[v].neighbours;
-        let mut near: Vec<u32> =
-            ring.iter().flat_map(|&n| &rings[n as usize].neighbours).copied().collect();
-        near.extend(ring);
-        near.sort_unstable();
-        near.dedup();
-        near.retain(|&n| n as usize != v);
-        let sigma_m =
-            SIGMA_OF_MEDIAN * median(near.iter().filter_map(|&n| off(n as usize)).collect());
-        let outdone = |&n: &u32| {
-            off(n as usize).is_some_and(|o| o > off_m || (o == off_m && (n as usize) < v))
-        };
-        if off_m > limits.sigmas * sigma_m && !ring.iter().any(outdone) {
-            let at = surface.vertices()[v];
-            found.push(Spike { vertex: v as u32, at, height: height(v), without: z, sigma_m });
-        }
-    }
-    found
+    let shots: Vec<Shot> = (near.iter())
+        .map(|&n| {
+            let place = lattice.metres(surface.vertices()[n as usize]);
+            Shot { off: sub(place, lattice.metres(at)), z: height(n as usize) }
+        })
+        .collect();
+    let sigma_m = SIGMA_OF_MEDIAN * median(near.iter().filter_map(|&n| off[n as usize]).collect());
+    let limit_m = |error: f64| limits.least_m.max(limits.sigmas * sigma_m * error);
+    let explained = explain::nearest(&shots, height(v), limit_m)?;
+    let limit_m = limit_m(explained.error);
+    ((height(v) - explained.z).abs() > limit_m).then(|| Spike {
+        vertex: v as u32,
+        at,
+        height: height(v),
+        without: explained.z,
+        limit_m,
+        sigma_m,
+    })
 }
 
 /// The rows of points that lie far from all others in plan, judged on the coordinates as read, in
@@ -110,9 +151,12 @@ pub fn strays(rows: &[[f64; 3]]) -> Vec<Stray> {
     let mut distances: Vec<f64> = rows.iter().filter(is_finite).map(distance).collect();
     distances.sort_unstable_by(f64::total_cmp);
     let usual_m = distances[(distances.len() - 1) * 4 / 5];
-    let is_stray = |(_, d): &(usize, f64)| usual_m > 0.0 && *d > STRAY_TIMES * usual_m;
+    let limit_m = STRAY_TIMES * usual_m;
+    let is_stray = |(_, d): &(usize, f64)| usual_m > 0.0 && *d > limit_m;
     let all = rows.iter().map(distance).enumerate();
-    all.filter(is_stray).map(|(row, distance_m)| Stray { row, distance_m, usual_m }).collect()
+    all.filter(is_stray)
+        .map(|(row, distance_m)| Stray { row, distance_m, usual_m, limit_m })
+        .collect()
 }
 
 /// The middle of some numbers; zero of none.
@@ -125,12 +169,12 @@ fn median(mut values: Vec<f64>) -> f64 {
 #[derive(Clone, Debug, Default)]
 struct Surroundings {
     neighbours: Vec<u32>,
-    /// For each neighbour the height that the same face names there.
-    heights: Vec<u32>,
     /// The vertex's own height.
     height: u32,
-    /// Whether faces surround it on all sides, name one height, and no edge at it is fixed.
+    /// Whether the faces around it name one height, and no edge at it is fixed but the surface's own.
     is_free: bool,
+    /// Whether it lies at the surface's edge.
+    is_open: bool,
 }
 
 fn rings(surface: &Surface) -> Vec<Surroundings> {
@@ -140,20 +184,26 @@ fn rings(surface: &Surface) -> Vec<Surroundings> {
         for k in 0..3 {
             let (after, before) = ((k + 1) % 3, (k + 2) % 3);
             let ring = &mut rings[f.vertices[k] as usize];
-            ring.neighbours.push(f.vertices[after]);
-            ring.heights.push(f.heights[after]);
-            ring.is_free &=
-                [k, before].iter().all(|&e| f.neighbours[e] != NONE && f.fixed >> e & 1 == 0)
-                    && (ring.height == NONE || ring.height == f.heights[k]);
+            ring.neighbours.extend([f.vertices[after], f.vertices[before]]);
+            for e in [k, before] {
+                ring.is_open |= f.neighbours[e] == NONE;
+                ring.is_free &= f.neighbours[e] == NONE || f.fixed >> e & 1 == 0;
+            }
+            ring.is_free &= ring.height == NONE || ring.height == f.heights[k];
             ring.height = f.heights[k];
         }
+    }
+    for ring in &mut rings {
+        ring.neighbours.sort_unstable();
+        ring.neighbours.dedup();
     }
     rings
 }
 
-/// The height at a vertex of the triangulation of its neighbours alone.
-fn height_without(surface: &Surface, vertex: usize, ring: &Surroundings) -> Option<f64> {
-    if !ring.is_free {
+/// The height at an inner vertex of the triangulation of its neighbours alone.
+fn height_without(surface: &Surface, rings: &[Surroundings], vertex: usize) -> Option<f64> {
+    let ring = &rings[vertex];
+    if !ring.is_free || ring.is_open {
         return None;
     }
     let place = |v: u32| surface.vertices()[v as usize];
@@ -167,7 +217,10 @@ fn height_without(surface: &Surface, vertex: usize, ring: &Surroundings) -> Opti
     let triangle = mesh.triangles.iter().find(holds)?;
     let corner = |v: u32| {
         let k = mesh.merged.iter().position(|&m| m == v).expect("every vertex was asked for");
-        (mesh.vertices[v as usize], surface.heights()[ring.heights[k] as usize])
+        (
+            mesh.vertices[v as usize],
+            surface.heights()[rings[ring.neighbours[k] as usize].height as usize],
+        )
     };
     Some(Plane::through(triangle.map(corner)).at(p))
 }
@@ -204,8 +257,9 @@ mod tests {
         assert_eq!(places, expected);
         for spike in found {
             let dz = if spike.at == terrain.points[435].0 { 3.0 } else { -2.0 };
-            assert!((spike.height - spike.without - dz).abs() < 0.1);
+            assert!((spike.height - spike.without - dz).abs() < 0.15, "{spike:?}");
             assert!(spike.sigma_m < 0.1);
+            assert!(spike.limit_m >= 0.5 && spike.limit_m < 2.0);
         }
     }
 
@@ -213,6 +267,78 @@ mod tests {
     fn rough_ground_without_spikes_names_none() {
         let surface = build(&rolling(&[])).unwrap().surface;
         assert!(spikes(&surface, SpikeLimits::default()).is_empty());
+    }
+
+    /// A lawn of shots every two metres or so, and a fence around it whose shots wander off its line
+    /// by a hand; heights by the place.
+    fn fenced(height: impl Fn([f64; 2]) -> f64) -> Terrain {
+        let mut places: Vec<[f64; 2]> = Vec::new();
+        for k in 0_i32..64 {
+            let jitter = f64::from(k * 7919 % 401 - 200) * 0.002;
+            places.push([
+                3.0 + 2.0 * f64::from(k % 8) + jitter,
+                3.0 + 2.0 * f64::from(k / 8) - jitter,
+            ]);
+        }
+        for k in 0_i32..40 {
+            let wander = f64::from(k * 104_729 % 41 - 20) * 0.002;
+            let along = 2.0 * f64::from(k % 10);
+            places.push(match k / 10 {
+                0 => [along, wander],
+                1 => [20.0 + wander, along],
+                2 => [20.0 - along, 20.0 + wander],
+                _ => [wander, 20.0 - along],
+            });
+        }
+        let lattice = crate::Lattice::default();
+        let points = places.iter().map(|&p| (lattice.snap(p).unwrap(), height(p))).collect();
+        Terrain { points, ..Terrain::default() }
+    }
+
+    /// What the garden's survey asks: six deviations and 15 cm.
+    const GARDEN: SpikeLimits = SpikeLimits { sigmas: 6.0, least_m: 0.15 };
+
+    fn named(terrain: &Terrain) -> Vec<([f64; 2], f64)> {
+        let surface = build(terrain).unwrap().surface;
+        let found = spikes(&surface, GARDEN);
+        found.iter().map(|s| (surface.lattice().metres(s.at), s.height - s.without)).collect()
+    }
+
+    /// Heights by the place.
+    type Ground<'a> = &'a dyn Fn([f64; 2]) -> f64;
+
+    #[test]
+    fn sound_ground_has_no_spike_at_its_edge() {
+        let step = |x: f64, at: f64| if x > at { 0.8 } else { 0.0 };
+        let in_fence = |[x, y]: [f64; 2]| x.min(y).min(20.0 - x).min(20.0 - y) < 0.5;
+        let grounds: [(&str, Ground); 6] = [
+            ("a steep plane", &|[x, y]| 0.4 * x - 0.25 * y),
+            ("a terrace's edge along x", &|[x, y]| 0.02 * x + step(y, 10.2)),
+            ("a terrace's edge aslant", &|[x, y]| 0.03 * y + step(x + 0.7 * y, 16.3)),
+            ("a terrace's corner", &|[x, y]| step(x.min(y), 9.5)),
+            ("a kerb under the fence", &|p| if in_fence(p) { 0.5 } else { 0.05 * p[0] }),
+            ("a swell", &|[x, y]| 0.3 * libm::sin(0.3 * x) * libm::cos(0.25 * y)),
+        ];
+        for (name, height) in grounds {
+            assert_eq!(named(&fenced(height)), [], "{name}");
+        }
+    }
+
+    #[test]
+    fn a_spike_of_two_feet_at_the_edge_is_named() {
+        for place in 64..104 {
+            for dz in [0.6, -0.6] {
+                let mut terrain =
+                    fenced(|[x, y]| 0.08 * x - 0.05 * y + 0.01 * libm::sin(9.0 * x * y));
+                terrain.points[place].1 += dz;
+                let found = named(&terrain);
+                let at = crate::Lattice::default().metres(terrain.points[place].0);
+                assert_eq!(found.len(), 1, "{at:?} {dz}: {found:?}");
+                assert_eq!(found[0].0, at);
+                // The explanation nearest to the shot is taken, so that it may stand out by more.
+                assert!((found[0].1 - dz).abs() < 0.15, "{found:?}");
+            }
+        }
     }
 
     #[test]
@@ -225,6 +351,9 @@ mod tests {
         rows.push([0.0, 4_500_000.0, 1.0]);
         let found: Vec<usize> = strays(&rows).iter().map(|s| s.row).collect();
         assert_eq!(found, [17, 101]);
+        let stray = strays(&rows)[0];
+        assert!((stray.distance_m - libm::hypot(500_004.5, 4_500_015.0)).abs() < 5.0);
+        assert!((stray.limit_m - 20.0 * stray.usual_m).abs() < 1e-9);
         assert!(strays(&rows[..4]).is_empty());
         assert!(strays(&[[1.0; 3]; 9]).is_empty());
     }
