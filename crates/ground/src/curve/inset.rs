@@ -53,7 +53,10 @@ pub enum OffsetError {
 }
 
 /// The largest turn that one mitre bridges; wider ones get a facet for each such angle.
-pub const FACET_ANGLE_RAD: f64 = std::f64::consts::PI / 8.0;
+///
+/// A hair over an eighth of a half turn, so that the rounding of a turned outline's corners adds no
+/// facet to a square one.
+pub const FACET_ANGLE_RAD: f64 = 0.4;
 
 /// Turns below this are straight: their mitre is shorter than a lattice step on any site.
 const STRAIGHT_RAD: f64 = 1e-9;

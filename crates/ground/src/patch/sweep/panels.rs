@@ -237,7 +237,9 @@ fn joint(sweep: &Sweep, walk: &Walk, stop: usize, closing: Closing) -> Result<Jo
     let mut fan = Vec::with_capacity(n_facets as usize + 1);
     for k in 0..=n_facets as usize {
         let along = step * (k as f64 + first);
-        fan.push(ray(alpha + along, stretch, along / turn)?);
+        // Each panel keeps its own profile up to its last ray; the facets go from one to the other.
+        let share = if n_facets > 0.0 { k as f64 / n_facets } else { 0.5 };
+        fan.push(ray(alpha + along, stretch, share)?);
     }
     if turn == std::f64::consts::TAU && !from_panel && !to_panel {
         let last = fan.len() - 1;

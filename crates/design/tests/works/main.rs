@@ -1,0 +1,7 @@
+//! Every kind of work through closed forms: on level ground, turned, moved, on a slope and at the
+//! survey's edge.
+
+mod forms;
+mod garden;
+mod random;
+mod slopes;
