@@ -151,3 +151,19 @@ fn left_out_parts_take_their_defaults() {
     assert_eq!(parse(&write(&site)), Ok(site.clone()));
     assert_eq!(site.format, Site::FORMAT);
 }
+
+/// A file as the first version of the program wrote it; it is never written anew.
+const FORMAT_1: &str = include_str!("kept/format_1.ron");
+
+#[test]
+fn a_file_of_format_1_is_read_as_the_site_that_it_was() {
+    assert_eq!(parse(FORMAT_1), Ok(sample::site()));
+    // What it leaves out takes the values that stood for it then, whatever stands for it now.
+    let at = |piece: &str| FORMAT_1.find(piece).unwrap_or_else(|| panic!("{piece} stands in it"));
+    let mut bare = FORMAT_1.to_owned();
+    bare.replace_range(at("    limits: ")..at("    viewpoints: "), "");
+    let site = parse(&bare).unwrap();
+    assert_eq!((site.limits.flank_run_per_rise, site.haul.struck_m3), (3.0, 7.6));
+    let (error, _) = broken("format: 1", "format: 1, colour: 3");
+    assert!(error.read.contains("colour") && error.expected.contains("title"), "{error}");
+}
