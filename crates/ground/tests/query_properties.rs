@@ -1,6 +1,7 @@
 //! What the queries promise on any surface: random triangles with level parts, ties, steps, holes and
 //! parts that meet in a point.
 
+use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::query::{
     Ahead, End, PoolError, SpillError, areas_where, contour_set, contours, descend, extent_z,
     outline, outline_where, plan_area_m2, pool, region, section, spill, stages,
@@ -65,7 +66,7 @@ fn sheet(mesh: &Mesh2, keep: &[u32], corners: &[[f64; 3]]) -> Surface {
 }
 
 prop_compose! {
-    fn surfaces()(
+    fn drawn_surfaces()(
         places in vec((0..12_i32, 0..12_i32), 4..60),
         heights in vec(0..4_i32, 1..40),
         lifts in prop_oneof![Just(vec![0]), vec(0..3_i32, 1..30)],
@@ -73,6 +74,43 @@ prop_compose! {
     ) -> Option<Surface> {
         surface(&places, &heights, &lifts, &kept)
     }
+}
+
+prop_compose! {
+    /// What composing leaves of two of them: whole faces, pieces, steps along the outlines.
+    fn composed_surfaces()(
+        ground in drawn_surfaces(),
+        patch in drawn_surfaces(),
+        keep in prop_oneof![Just(Keep::Highest), Just(Keep::Lowest)],
+        domain in prop_oneof![Just(Domain::Ground), Just(Domain::Union)],
+        lift_m in prop_oneof![Just(0.0), 0.0..0.4_f64],
+    ) -> Option<Surface> {
+        // Where a place is computed its height is a rounded one, and no tie with a level is exact:
+        // the levels are kept apart from all heights here.
+        let (ground, patch) = (raised(&ground?, 0.05), raised(&patch?, 0.05 + lift_m));
+        Some(compose(&ground, &patch, keep, domain, Rooted::Anywhere).surface)
+    }
+}
+
+fn surfaces() -> impl Strategy<Value = Option<Surface>> {
+    prop_oneof![2 => drawn_surfaces(), 1 => composed_surfaces()]
+}
+
+/// The surface with all its heights raised.
+fn raised(surface: &Surface, by_m: f64) -> Surface {
+    let faces = surface.faces();
+    let mesh = Mesh2 {
+        lattice: surface.lattice(),
+        vertices: surface.vertices().to_vec(),
+        triangles: faces.iter().map(|face| face.vertices).collect(),
+        neighbours: faces.iter().map(|face| face.neighbours).collect(),
+        fixed: vec![0; faces.len()],
+        merged: Vec::new(),
+    };
+    let all = (0..faces.len() as u32).collect::<Vec<_>>();
+    let corners =
+        all.iter().map(|&f| surface.corner_heights(f).map(|z| z + by_m)).collect::<Vec<_>>();
+    sheet(&mesh, &all, &corners)
 }
 
 fn shoelace_m2(ring: &[[f64; 2]]) -> f64 {
@@ -153,7 +191,8 @@ proptest! {
             let rings = region(&surface, depth).rings;
             let closed = |ring: &Vec<[f64; 2]>| length_m(ring) + length_m(&[ring[ring.len() - 1], ring[0]]);
             let drawn = rings.iter().map(closed).sum::<f64>();
-            prop_assert!((drawn - rim_m(&surface, depth)).abs() < 1e-6, "{drawn}");
+            let rim_m = rim_m(&surface, depth);
+            prop_assert!((drawn - rim_m).abs() < 1e-6, "{drawn} {rim_m} at {z}");
         }
     }
 
@@ -214,21 +253,29 @@ proptest! {
         let [low, high] = extent_z(&surface).unwrap();
         for &v in surface.vertices() {
             let z = locator.elevation(surface.lattice().metres(v)).unwrap();
-            prop_assert!(low - 1e-9 <= z && z <= high + 1e-9);
+            // The plane says how high ground stands; a rounded corner lies a little off it.
+            prop_assert!(low - 1e-5 <= z && z <= high + 1e-5);
         }
     }
 
     #[test]
     fn pools_share_out_the_ground_below_a_level(surface in surfaces()) {
         let Some(surface) = surface else { return Ok(()) };
+        let locator = Locator::new(&surface);
         for level in LEVELS {
             let below = region(&surface, |f| surface.corner_heights(f).map(|z| level - z));
             let mut left = below.pieces.iter().map(|piece| piece.face_idx).collect::<Vec<_>>();
-            let (mut area, mut volume) = (0.0, 0.0);
+            let (mut area, mut volume, mut thin_m2) = (0.0, 0.0, 0.0);
             while let Some(&face_idx) = left.first() {
                 let ring = &below.pieces.iter().find(|p| p.face_idx == face_idx).unwrap().ring;
                 let n = ring.len() as f64;
                 let seed = [0, 1].map(|i| ring.iter().map(|p| p[i]).sum::<f64>() / n);
+                if locator.face_at(seed) != Some(face_idx) {
+                    // Thinner than the lattice: no place in it can be named.
+                    thin_m2 += shoelace_m2(ring);
+                    left.remove(0);
+                    continue;
+                }
                 let water = pool(&surface, seed, level).unwrap();
                 prop_assert!((total_m2(&water.rings) - water.area_m2).abs() < 1e-9);
                 prop_assert!(water.faces.contains(&face_idx));
@@ -238,8 +285,9 @@ proptest! {
                 area += water.area_m2;
                 volume += water.volume_m3;
             }
-            prop_assert!((area - below.area_m2).abs() < 1e-9);
-            prop_assert!((volume - below.integral).abs() < 1e-9);
+            prop_assert!(thin_m2 < 1e-4, "{thin_m2} m2 of slivers");
+            prop_assert!((area - below.area_m2).abs() < 1e-9 + thin_m2);
+            prop_assert!((volume - below.integral).abs() < 1e-9 + 4.0 * thin_m2);
         }
     }
 
