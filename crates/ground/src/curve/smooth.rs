@@ -1,6 +1,6 @@
 //! A smooth curve through drawn points, flattened within a chord tolerance.
 
-use super::{Closure, CurveError, lerp, norm, sub};
+use super::{Closure, CurveError, along, cross, left_of, lerp, norm, sub, unit};
 
 /// How values between the drawn points are found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,13 +20,14 @@ pub struct Smoothed {
     pub parameters: Vec<f64>,
 }
 
-/// Halvings after which a piece of curve is taken as straight: 2^-16 of a drawn segment.
-const DEEPEST: u32 = 16;
+/// The most chords for one drawn segment: its chords are then as fine as the eye.
+const MOST_CHORDS: u32 = 512;
 
 /// The smooth curve through the drawn points, flattened so that no chord is farther than
-/// `chord_tolerance_m` from it.
+/// `chord_tolerance_m` from it, with the fewest chords of even parameter for each drawn segment.
 ///
-/// It goes through every drawn point, makes no loop or cusp between two of them and turns with them;
+/// Between drawn points the chords' ends stand off the curve by no more than the tolerance too, so
+/// that a ring holds the area of its curve. It goes through every drawn point, makes no loop or cusp between two of them and turns with them;
 /// a drawn point that repeats the one before it is kept and adds no curve. One or two points are
 /// returned as they are.
 ///
@@ -57,7 +58,7 @@ pub fn smooth(
         out.points.push(points[segment]);
         out.parameters.push(segment as f64);
         let bezier = bezier_of(points, closure, segment);
-        flatten(&bezier, [segment as f64, segment as f64 + 1.0], chord_tolerance_m, 0, &mut out);
+        flatten(&bezier, segment as f64, chord_tolerance_m, &mut out);
     }
     if closure == Closure::Open {
         out.points.push(points[n_points - 1]);
@@ -148,28 +149,77 @@ fn handle(before: [f64; 2], at: [f64; 2], next: [f64; 2], d_before: f64, d: f64)
     std::array::from_fn(|k| (bb * next[k] - dd * before[k] + weight * at[k]) / below)
 }
 
-/// Adds the inner points of a piece of curve; its ends are the caller's.
-fn flatten(
-    bezier: &[[f64; 2]; 4],
-    span: [f64; 2],
-    tolerance_m: f64,
-    depth: u32,
-    out: &mut Smoothed,
-) {
-    let [p0, p1, p2, p3] = *bezier;
-    // The curve is a blend of chord points plus at most 3/4 of the greater control offset.
-    let off_chord = distance_to_segment(p1, p0, p3).max(distance_to_segment(p2, p0, p3));
-    if 0.75 * off_chord <= tolerance_m || depth == DEEPEST {
-        return;
+/// Adds the inner points of a piece of curve, evenly by its parameter and no more than the tolerance
+/// needs; its ends are the caller's.
+fn flatten(bezier: &[[f64; 2]; 4], first: f64, tolerance_m: f64, out: &mut Smoothed) {
+    let points = (1..=MOST_CHORDS).find_map(|n| chords(bezier, n, tolerance_m));
+    let points = points.unwrap_or_default();
+    let n = points.len() as f64 + 1.0;
+    out.parameters.extend((1..=points.len()).map(|k| first + k as f64 / n));
+    out.points.extend(points);
+}
+
+/// The inner points of a piece of curve in `n` chords; none when that is too few.
+///
+/// ```text
+///            o-------o         o  a point moved outward: with it the chords hold
+///         .'           `.         the area that they had cut off
+///        x               x     x  an end of the piece, which stays
+/// ```
+/// Chords between points of the curve would cut off area on the outside of every bend, so a pond
+/// would hold too little. Each inner point is moved square to the chord of its neighbours by the area
+/// that the chords at it cut off, which leaves no first-order error.
+fn chords(bezier: &[[f64; 2]; 4], n: u32, tolerance_m: f64) -> Option<Vec<[f64; 2]>> {
+    let share = |k: u32| f64::from(k) / f64::from(n);
+    let mut points: Vec<[f64; 2]> = (0..=n).map(|k| polar(bezier, [share(k); 3])).collect();
+    let mut moves_m2 = vec![0.0; points.len()];
+    for k in 0..n {
+        let part = part(bezier, [share(k), share(k + 1)]);
+        if off_chord(&part) > tolerance_m {
+            return None;
+        }
+        let ends = [k, k + 1].map(|i| i as usize);
+        let is_inner = |i: &&usize| **i > 0 && **i < n as usize;
+        let n_inner = ends.iter().filter(is_inner).count() as f64;
+        ends.iter().filter(is_inner).for_each(|&i| moves_m2[i] += cut_off_m2(&part) / n_inner);
     }
-    let (a, b, c) = (lerp(p0, p1, 0.5), lerp(p1, p2, 0.5), lerp(p2, p3, 0.5));
-    let (ab, bc) = (lerp(a, b, 0.5), lerp(b, c, 0.5));
-    let middle = lerp(ab, bc, 0.5);
-    let half = 0.5 * (span[0] + span[1]);
-    flatten(&[p0, a, ab, middle], [span[0], half], tolerance_m, depth + 1, out);
-    out.points.push(middle);
-    out.parameters.push(half);
-    flatten(&[middle, bc, c, p3], [half, span[1]], tolerance_m, depth + 1, out);
+    let plain = points.clone();
+    for i in 1..n as usize {
+        let Some(chord) = unit(plain[i - 1], plain[i + 1]) else { continue };
+        let half_m = 0.5 * norm(sub(plain[i + 1], plain[i - 1]));
+        let move_m = moves_m2[i] / half_m;
+        if move_m.abs() > tolerance_m {
+            return None;
+        }
+        points[i] = along(plain[i], left_of(chord), -move_m);
+    }
+    points.pop();
+    Some(points.split_off(1))
+}
+
+/// The area between a piece of curve and its chord: above zero where the curve lies to the right of
+/// the chord. Half the integral of x dy - y dx in Bézier form.
+fn cut_off_m2([p0, p1, p2, p3]: &[[f64; 2]; 4]) -> f64 {
+    let [a, b, c] = [p1, p2, p3].map(|p| sub(*p, *p0));
+    0.15 * (cross(a, b) + cross(a, c) + 2.0 * cross(b, c))
+}
+
+/// How far a piece of curve may lie from its chord: it is a blend of chord points and at most three
+/// quarters of the greater control offset.
+fn off_chord([p0, p1, p2, p3]: &[[f64; 2]; 4]) -> f64 {
+    0.75 * distance_to_segment(*p1, *p0, *p3).max(distance_to_segment(*p2, *p0, *p3))
+}
+
+/// The part of a piece of curve between two of its parameters.
+fn part(bezier: &[[f64; 2]; 4], [from, to]: [f64; 2]) -> [[f64; 2]; 4] {
+    // A control point is the curve's polar form at the ends' parameters.
+    [[from; 3], [from, from, to], [from, to, to], [to; 3]].map(|shares| polar(bezier, shares))
+}
+
+/// The polar form of a cubic: de Casteljau's construction with a parameter of its own at each step.
+fn polar([p0, p1, p2, p3]: &[[f64; 2]; 4], [s, t, u]: [f64; 3]) -> [f64; 2] {
+    let (a, b, c) = (lerp(*p0, *p1, s), lerp(*p1, *p2, s), lerp(*p2, *p3, s));
+    lerp(lerp(a, b, t), lerp(b, c, t), u)
 }
 
 fn distance_to_segment(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
