@@ -136,6 +136,14 @@ impl Surface {
         &self.planes
     }
 
+    /// The same surface, higher by so many metres; lower below zero.
+    pub fn raised(&self, by_m: f64) -> Self {
+        let mut raised = self.clone();
+        raised.heights.iter_mut().for_each(|z| *z += by_m);
+        raised.planes.iter_mut().for_each(|plane| plane.z += by_m);
+        raised
+    }
+
     /// The three corners of a face in plan, counter-clockwise.
     #[inline]
     pub fn corners(&self, face_idx: u32) -> [LatticePoint; 3] {

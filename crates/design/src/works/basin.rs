@@ -6,7 +6,7 @@ use site::works::{Basin, Floor, RingShape};
 
 use super::bank::BankLine;
 use super::outline::{Outline, lifted, traced};
-use super::vessel::{Ring, Vessel, core, rim};
+use super::vessel::{Ring, Vessel, core, rim, sunk};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M};
 use crate::part::Part;
 use crate::{Problem, Shape};
@@ -17,9 +17,11 @@ const SHELF_GRADE: f64 = 0.25;
 pub(super) fn form(basin: &Basin, owner: u32, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
     let vessel = rings(basin, lattice, &mut shape).and_then(|(rings, lines)| {
+        let core = core(lattice, &rings, owner)?;
         Ok(Vessel {
             owner,
-            core: core(lattice, &rings, owner)?,
+            sunk: sunk(&core, &[]),
+            core,
             lines,
             cut_bank: basin.cut_bank,
             fill_bank: basin.fill_bank,
@@ -28,7 +30,7 @@ pub(super) fn form(basin: &Basin, owner: u32, lattice: Lattice) -> Form {
             running: None,
         })
     });
-    Form::new(vessel.map(Body::Vessel), shape)
+    Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
 /// A ring on the way in, with what the rings inside it need.

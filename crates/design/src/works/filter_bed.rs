@@ -11,7 +11,7 @@ use ground::curve::{self, Closure, Path, Run};
 use site::works::FilterBed;
 
 use super::outline::{Outline, traced};
-use super::vessel::{Ring, Vessel, core, rim};
+use super::vessel::{Ring, Vessel, core, rim, sunk};
 use super::{Body, Form, LEAST_RUN_M};
 use crate::part::Part;
 use crate::{Problem, Shape, Sheet, SheetMaterial};
@@ -22,7 +22,7 @@ const NOTCH_RUN_PER_RISE: f64 = 1.0;
 pub(super) fn form(bed: &FilterBed, owner: u32, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
     let vessel = vessel(bed, owner, lattice, &mut shape);
-    Form::new(vessel.map(Body::Vessel), shape)
+    Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
 fn vessel(
@@ -51,9 +51,11 @@ fn vessel(
         part: Part::Floor,
     }));
     shape.sheets.extend(sheets(bed, lattice, &places));
+    let core = core(lattice, &rings, owner)?;
     Ok(Vessel {
         owner,
-        core: core(lattice, &rings, owner)?,
+        sunk: sunk(&core, &[]),
+        core,
         lines,
         cut_bank: bed.cut_bank,
         fill_bank: bed.fill_bank,

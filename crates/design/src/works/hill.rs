@@ -5,7 +5,7 @@ use site::works::{Flank, Hill};
 
 use super::outline::{Outline, lifted};
 use super::raised::{Raised, Side, Slope};
-use super::{Body, Form, HILL_CHORD_M};
+use super::{Body, CHORD_M, Form};
 use crate::Shape;
 use crate::part::Part;
 
@@ -13,7 +13,7 @@ use crate::part::Part;
 const LEAST_CREST_M: f64 = 0.02;
 
 pub(super) fn form(hill: &Hill, owner: u32, lattice: Lattice) -> Form {
-    let raised = Outline::line(lattice, &hill.crest, HILL_CHORD_M).map(|line| Raised {
+    let raised = Outline::line(lattice, &hill.crest, CHORD_M).map(|line| Raised {
         owner,
         left: Some(side(&line, &hill.width_m, &hill.left)),
         right: Some(side(&line, &hill.width_m, &hill.right)),

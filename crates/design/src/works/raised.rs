@@ -7,7 +7,7 @@ use ground::query::Locator;
 use ground::{Lattice, Surface};
 
 use super::bank::{Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
-use super::{Band, Footing, HILL_CHORD_M, number};
+use super::{Band, CHORD_M, Footing, number};
 use crate::Problem;
 use crate::part::Part;
 
@@ -264,7 +264,7 @@ impl Slope {
     /// Pieces into which a curve over `run_m` that turns by the whole grade is flattened.
     fn n_pieces(&self, run_m: f64) -> usize {
         let grade = 1.0 / self.run_per_rise;
-        (run_m / libm::sqrt(8.0 * HILL_CHORD_M * run_m / grade)).ceil().clamp(1.0, 32.0) as usize
+        (run_m / libm::sqrt(8.0 * CHORD_M * run_m / grade)).ceil().clamp(1.0, 32.0) as usize
     }
 
     /// Offsets and rises out to where the ground must be met, in `n` pieces: shoulder and toe.

@@ -20,7 +20,7 @@ use site::{Curve, WorkId};
 use self::profile::{Knot, Profile};
 use super::bank::BankLine;
 use super::outline::{Outline, traced};
-use super::vessel::Vessel;
+use super::vessel::{Vessel, sunk};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M, number};
 use crate::part::Part;
 use crate::{Problem, Shape, WaterBody};
@@ -39,7 +39,7 @@ pub(super) fn form(
 ) -> Form {
     let mut shape = Shape::default();
     let vessel = vessel(stream, owner, joined, lattice, &mut shape);
-    Form::new(vessel.map(Body::Vessel), shape)
+    Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
 fn vessel(
@@ -65,14 +65,17 @@ fn vessel(
     let sections: Vec<Section> =
         cuts.iter().map(|cut| Section { points: cut.points.to_vec() }).collect();
     let parts = [Part::Rim, Part::Side, Part::Bed, Part::Side, Part::Rim].map(number);
+    let core =
+        patch::corridor(lattice, &sections, owner, &parts).map_err(|e| problem(e.to_string()))?;
+    let no_fill: Vec<Vec<[f64; 2]>> = from.iter().chain(&into).cloned().collect();
     Ok(Vessel {
         owner,
-        core: patch::corridor(lattice, &sections, owner, &parts)
-            .map_err(|e| problem(e.to_string()))?,
+        sunk: sunk(&core, &no_fill),
+        core,
         lines,
         cut_bank: stream.cut_bank,
         fill_bank: stream.fill_bank,
-        no_fill: from.iter().chain(&into).cloned().collect(),
+        no_fill,
         no_cut: from.into_iter().collect(),
         running: Some(running(stream, owner, &cuts)),
     })

@@ -1,6 +1,7 @@
 //! What holds water: a core of its own ground, and banks from its edges to the ground around.
 
 use ground::curve::{self, Blend, Closure, Run};
+use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{self, Ring3};
 use ground::{Lattice, Surface};
 
@@ -16,6 +17,8 @@ pub(super) struct Vessel {
     pub(super) owner: u32,
     /// The ground inside its edges.
     pub(super) core: Surface,
+    /// The core a little lower, where it may be filled: what is dug before it is filled.
+    pub(super) sunk: Surface,
     /// The edges from which banks run, outward on their right.
     pub(super) lines: Vec<BankLine>,
     /// Slopes of the banks: run per rise.
@@ -73,6 +76,30 @@ pub(super) fn core(lattice: Lattice, rings: &[Ring], owner: u32) -> Result<Surfa
         .map_err(|error| Problem { message: error.to_string(), at_m })
 }
 
+/// How far below its core a vessel is dug before the core is laid.
+///
+/// Where the core cuts the ground, digging to the core and filling up to it would part each of its
+/// faces along that line and to no end. Dug a little deeper, the whole core is laid in one. It is
+/// below the step that a check takes for a wall.
+const SUNK_M: f64 = 0.01;
+
+/// And so many lattice steps for each of its steepest grade, so that what composing takes for level
+/// is less.
+const SUNK_STEPS: f64 = 16.0;
+
+/// A core sunk where the work may fill up again.
+pub(super) fn sunk(core: &Surface, no_fill: &[Vec<[f64; 2]>]) -> Surface {
+    let lattice = core.lattice();
+    let grade = |face: u32| core.plane(face).grade(lattice);
+    let steepest = (0..core.faces().len() as u32).map(grade).fold(0.0, f64::max);
+    let sunk = core.raised(-SUNK_M - SUNK_STEPS * lattice.step_m() * steepest);
+    if no_fill.is_empty() {
+        return sunk;
+    }
+    let open = bank::unbound(&sunk, no_fill, Way::Up);
+    compose(&open, core, Keep::Lowest, Domain::Union, Rooted::Anywhere).surface
+}
+
 impl Vessel {
     /// How far its banks must run on a ground.
     pub(super) fn footing(&self, ground: &Surface) -> Footing {
@@ -89,10 +116,11 @@ impl Vessel {
         let mut problems = Vec::new();
         let [hi, lo] =
             [(Way::Up, &footing.cut_m), (Way::Down, &footing.fill_m)].map(|(way, reaches_m)| {
-                let bound = bank::banked(&self.core, &self.lines, self.bank(way), reaches_m);
+                let core = if way == Way::Up { &self.sunk } else { &self.core };
+                let bound = bank::banked(core, &self.lines, self.bank(way), reaches_m);
                 let bound = bound.unwrap_or_else(|problem| {
                     problems.push(problem);
-                    self.core.clone()
+                    core.clone()
                 });
                 let free = if way == Way::Up { &self.no_cut } else { &self.no_fill };
                 Some(bank::unbound(&bound, free, way))
