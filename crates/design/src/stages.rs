@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use ground::overlay::{self, Changed, Domain, Keep, Rooted};
-use ground::query::{self, Locator};
+use ground::query::Locator;
 use ground::{NONE, Surface};
 
 use crate::OpenEnd;
@@ -25,7 +25,6 @@ const MUST_MEET: [u32; 4] =
 /// Lays a band on the ground: max(lo, min(hi, ground)), where it reaches out from the work's core.
 pub(crate) fn settle(before: &Arc<Surface>, band: &Band) -> Settled {
     let mut settled = Settled { after: Arc::clone(before), open_ends: Vec::new(), beyond_m2: 0.0 };
-    let mut sticks_out = false;
     for (bound, keep) in [(&band.hi, Keep::Lowest), (&band.lo, Keep::Highest)] {
         let Some(bound) = bound else { continue };
         let rooted = Rooted::Parts(&CORE);
@@ -34,37 +33,26 @@ pub(crate) fn settle(before: &Arc<Surface>, band: &Band) -> Settled {
         if composed.changed.won_area_m2 > 0.0 {
             settled.after = Arc::new(composed.surface);
         }
-        if composed.changed.beyond_area_m2 > 0.0 {
-            sticks_out = true;
-            settled.beyond_m2 = settled.beyond_m2.max(core_beyond_m2(before, bound));
-        }
+        settled.beyond_m2 = settled.beyond_m2.max(composed.changed.beyond_area_m2);
     }
-    if sticks_out && let Some(owner) = band.owner() {
+    if let Some(owner) = band.owner() {
         settled.open_ends.extend(cut_off(before, &settled.after, owner));
     }
     settled
 }
 
-/// Plan area of a bound's core that lies beyond the ground.
-fn core_beyond_m2(ground: &Surface, bound: &Surface) -> f64 {
-    let is_core = |face: u32| CORE.contains(&bound.faces()[face as usize].tag.part);
-    let key = |_, face| usize::from(!is_core(face));
-    let common = overlay::volumes_by(ground, bound, key, 1)[0].common_area_m2;
-    let whole = query::areas_where(bound, is_core).plan_m2;
-    let beyond = whole - common;
-    if beyond > ROUNDING_SHARE * whole { beyond } else { 0.0 }
-}
-
-/// A smaller share of an area is rounding.
-const ROUNDING_SHARE: f64 = 1e-9;
-
 /// The stretches of the ground's border at which a work's banks are cut off before they meet it.
 fn cut_off(before: &Surface, after: &Surface, owner: u32) -> Vec<OpenEnd> {
-    let (lattice, ground) = (after.lattice(), Locator::new(before));
-    let at_border = (after.faces().iter())
-        .filter(|face| face.tag.owner == owner && MUST_MEET.contains(&face.tag.part));
-    at_border
+    let at_border: Vec<_> = (after.faces().iter())
+        .filter(|face| face.tag.owner == owner && MUST_MEET.contains(&face.tag.part))
         .flat_map(|face| (0..3).filter(|&k| face.neighbours[k] == NONE).map(move |k| (face, k)))
+        .collect();
+    if at_border.is_empty() {
+        return Vec::new();
+    }
+    let (lattice, ground) = (after.lattice(), Locator::new(before));
+    at_border
+        .into_iter()
         .filter_map(|(face, k)| {
             let ends = [k, (k + 1) % 3];
             let ends_m = ends.map(|c| lattice.metres(after.vertices()[face.vertices[c] as usize]));

@@ -36,6 +36,16 @@ pub enum Rooted<'r> {
     Parts(&'r [u32]),
 }
 
+impl Rooted<'_> {
+    /// Whether what the patch wins with one of its faces stands by itself.
+    pub(crate) fn is_root(self, patch: &Surface, face: u32) -> bool {
+        match self {
+            Self::Anywhere => true,
+            Self::Parts(parts) => parts.contains(&patch.faces()[face as usize].tag.part),
+        }
+    }
+}
+
 /// A composed surface, and what the patch changed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Composed {
@@ -62,9 +72,9 @@ pub fn compose(
     rooted: Rooted<'_>,
 ) -> Composed {
     let want = if domain == Domain::Union { Want::Both } else { Want::Won };
-    let mut parts = Parts::new(ground, patch, keep, want);
-    keep_standing(&mut parts, patch, &rooted);
-    let changed = Changed::new(ground, patch, &parts);
+    let mut parts = Parts::new(ground, patch, keep, want, rooted);
+    keep_standing(&mut parts, patch, rooted);
+    let changed = Changed::new(ground, patch, &parts, rooted);
     if !parts.any_won && domain == Domain::Ground {
         return Composed { surface: ground.clone(), changed };
     }

@@ -174,6 +174,16 @@ pub(super) fn shared_area(shared: &Overlap, a: [LatticePoint; 3], b: [LatticePoi
     fan(edges[0][0], edges[..shared.pieces().len()].iter().copied()).0
 }
 
+/// How far a plane over `b` lies above one over `a` at the corners of what the two share, in metres.
+pub(super) fn change_at_corners(
+    shared: &Overlap,
+    [a, b]: [[LatticePoint; 3]; 2],
+    [from, to]: [&Plane; 2],
+) -> impl Iterator<Item = f64> {
+    let edges = edges_of(shared, a, b, &Change::between(from, to, a[0]));
+    (0..shared.pieces().len()).map(move |i| edges[i][0].rise_m)
+}
+
 /// The difference of two planes as a plane over steps from an anchor.
 struct Change {
     z: f64,

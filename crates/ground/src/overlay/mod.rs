@@ -13,6 +13,7 @@ mod overlap;
 mod places;
 mod plan_grid;
 mod polygon;
+mod reach;
 mod redraw;
 mod regions;
 mod snap;

@@ -1,5 +1,6 @@
 //! What a composition changed, for those who have to say so.
 
+use super::compose::Rooted;
 use super::overlap::NO_EDGE;
 use super::winners::{PartCorner, Parts};
 use crate::Sum;
@@ -10,7 +11,7 @@ use crate::surface::{NONE, Surface, Tag};
 pub struct Changed {
     /// Plan area in square metres where the patch won.
     pub won_area_m2: f64,
-    /// Plan area in square metres of the patch that lies beyond the ground.
+    /// Plan area in square metres of the patch's roots that lie beyond the ground.
     pub beyond_area_m2: f64,
     /// Where the patch ends in the air or in the earth instead of meeting the ground.
     pub open_ends: Vec<OpenEnd>,
@@ -31,21 +32,27 @@ pub struct OpenEnd {
 
 /// Lower steps than this at the patch's outline are no open ends, in metres.
 const OPEN_END_M: f64 = 1e-4;
-/// A smaller share of the patch than this beyond the ground is rounding.
-const BEYOND_SHARE: f64 = 1e-12;
+/// A smaller share of the roots than this beyond the ground is rounding.
+const BEYOND_SHARE: f64 = 1e-9;
 
 impl Changed {
-    pub(crate) fn new(ground: &Surface, patch: &Surface, parts: &Parts) -> Self {
+    pub(crate) fn new(
+        ground: &Surface,
+        patch: &Surface,
+        parts: &Parts,
+        rooted: Rooted<'_>,
+    ) -> Self {
         let step_m = ground.lattice().step_m();
         let won: Sum =
             parts.parts.iter().filter(|p| p.won).map(|p| area(parts, parts.corners(p))).collect();
         let whole: Sum = (0..patch.faces().len() as u32)
+            .filter(|&f| rooted.is_root(patch, f))
             .map(|f| {
                 let [a, b, c] = patch.corners(f);
                 crate::predicates::orient(a, b, c) as f64 / 2.0
             })
             .collect();
-        let beyond = whole.value() - parts.common_area.value();
+        let beyond = whole.value() - parts.root_area.value();
         let beyond = if beyond > BEYOND_SHARE * whole.value() { beyond } else { 0.0 };
         Self {
             won_area_m2: won.value() * step_m * step_m,

@@ -8,20 +8,18 @@ use crate::surface::Surface;
 
 /// Gives back to the ground every connected won region that is narrow throughout, being the trace of
 /// a rounded line, or that touches no root.
-pub(crate) fn keep_standing(parts: &mut Parts, patch: &Surface, rooted: &Rooted<'_>) {
+pub(crate) fn keep_standing(parts: &mut Parts, patch: &Surface, rooted: Rooted<'_>) {
     let any_thin = parts.parts.iter().any(|part| part.thin);
     if !parts.any_won || (!any_thin && matches!(rooted, Rooted::Anywhere)) {
         return;
     }
     let mut regions = joined(parts);
     let mut broad = vec![false; parts.parts.len()];
-    let mut holds_root = vec![matches!(rooted, Rooted::Anywhere); parts.parts.len()];
+    let mut holds_root = vec![false; parts.parts.len()];
     for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
         let region = regions.root(i as u32) as usize;
         broad[region] |= !part.thin;
-        if let Rooted::Parts(roots) = rooted {
-            holds_root[region] |= roots.contains(&patch.faces()[part.patch as usize].tag.part);
-        }
+        holds_root[region] |= rooted.is_root(patch, part.patch);
     }
     for (i, part) in parts.parts.iter_mut().enumerate() {
         let region = regions.root(i as u32) as usize;

@@ -27,8 +27,7 @@ pub(crate) fn pairs_but(
     let mut walk = Walk {
         a,
         b,
-        grid: None,
-        reach: FaceGrid::bounds(b),
+        finder: Finder::new(b),
         stamps: vec![NONE; b.faces().len()],
         done: vec![false; a.faces().len()],
         waiting: Vec::new(),
@@ -71,8 +70,7 @@ pub(crate) fn shared_faces(a: &Surface, b: &Surface) -> Vec<[u32; 2]> {
 struct Walk<'s> {
     a: &'s Surface,
     b: &'s Surface,
-    grid: Option<FaceGrid>,
-    reach: [i32; 4],
+    finder: Finder<'s>,
     /// The last face of `a` that met each face of `b`.
     stamps: Vec<u32>,
     done: Vec<bool>,
@@ -83,19 +81,7 @@ struct Walk<'s> {
 impl Walk<'_> {
     /// Finds a partner for a face that no flood has reached.
     fn find_start(&mut self, a_face: u32) {
-        let corners = self.a.corners(a_face);
-        if !FaceGrid::touches(self.reach, corners) {
-            return;
-        }
-        let b = self.b;
-        if let Some(partner) = walk_to(b, middle(corners))
-            && overlap(corners, b.corners(partner)).is_some()
-        {
-            self.waiting.push((a_face, partner));
-            return;
-        }
-        let grid = self.grid.get_or_insert_with(|| FaceGrid::new(b));
-        let partner = grid.near(corners).find(|&f| overlap(corners, b.corners(f)).is_some());
+        let partner = self.finder.face_under(self.a.corners(a_face));
         self.waiting.extend(partner.map(|f| (a_face, f)));
     }
 
@@ -106,11 +92,7 @@ impl Walk<'_> {
             return;
         }
         // A border of `b` runs through this face: `b` may come back elsewhere in it.
-        let corners = self.a.corners(a_face);
-        let b = self.b;
-        let grid = self.grid.get_or_insert_with(|| FaceGrid::new(b));
-        let near: Vec<u32> = grid.near(corners).collect();
-        for b_face in near {
+        for b_face in self.finder.near(self.a.corners(a_face)) {
             if self.stamps[b_face as usize] != a_face {
                 self.inside.push(b_face);
                 self.stamps[b_face as usize] = a_face;
@@ -156,6 +138,40 @@ impl Walk<'_> {
             }
         }
         met_border
+    }
+}
+
+/// Finds faces of a surface near a triangle: at first by walking there, then with a grid.
+pub(crate) struct Finder<'s> {
+    surface: &'s Surface,
+    bounds: [i32; 4],
+    grid: Option<FaceGrid>,
+}
+
+impl<'s> Finder<'s> {
+    pub(crate) fn new(surface: &'s Surface) -> Self {
+        Self { surface, bounds: FaceGrid::bounds(surface), grid: None }
+    }
+
+    /// A face that shares an area with a triangle.
+    pub(crate) fn face_under(&mut self, corners: [LatticePoint; 3]) -> Option<u32> {
+        if !FaceGrid::touches(self.bounds, corners) {
+            return None;
+        }
+        let surface = self.surface;
+        let shares = |f: &u32| overlap(corners, surface.corners(*f)).is_some();
+        walk_to(self.surface, middle(corners))
+            .filter(shares)
+            .or_else(|| self.grid().near(corners).find(shares))
+    }
+
+    /// The faces whose boxes may meet that of a triangle; one may come more than once.
+    pub(crate) fn near(&mut self, corners: [LatticePoint; 3]) -> Vec<u32> {
+        self.grid().near(corners).collect()
+    }
+
+    fn grid(&mut self) -> &FaceGrid {
+        self.grid.get_or_insert_with(|| FaceGrid::new(self.surface))
     }
 }
 

@@ -8,9 +8,11 @@
 //! ```
 
 use super::compose::Keep;
-use super::measure::shared_area;
-use super::overlap::{NO_EDGE, Overlap, Turn, next, share};
+use super::compose::Rooted;
+use super::measure::{change_at_corners, shared_area};
+use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap, share};
 use super::places::{OnZero, Place, Places};
+use super::reach::{FacePair, Spread, reached};
 use super::walk::pairs;
 use crate::Sum;
 use crate::surface::{NONE, Plane, Surface};
@@ -56,8 +58,8 @@ pub(crate) struct Parts {
     pub(crate) places: Places,
     pub(crate) parts: Vec<Part>,
     corners: Vec<PartCorner>,
-    /// Plan area that both surfaces cover, in square steps.
-    pub(crate) common_area: Sum,
+    /// Plan area of the patch's roots over the ground, in square steps.
+    pub(crate) root_area: Sum,
     pub(crate) any_won: bool,
 }
 
@@ -69,13 +71,27 @@ pub(crate) enum Want {
 }
 
 impl Parts {
-    /// Splits every cell that the two surfaces share.
-    pub(crate) fn new(ground: &Surface, patch: &Surface, keep: Keep, want: Want) -> Self {
-        let mut splitter = Splitter { ground, patch, keep, want, found: Self::default() };
-        // The patch is the smaller: walking its faces visits no more of the ground than it covers.
-        pairs(patch, ground, |patch_face, ground_face, shared| {
-            splitter.split(ground_face, patch_face, &shared.in_order());
-        });
+    /// Splits the cells that the two surfaces share: those that the patch can win, or all of them.
+    pub(crate) fn new(
+        ground: &Surface,
+        patch: &Surface,
+        keep: Keep,
+        want: Want,
+        rooted: Rooted<'_>,
+    ) -> Self {
+        let mut splitter = Splitter { ground, patch, keep, want, rooted, found: Self::default() };
+        if want == Want::Won && rooted != Rooted::Anywhere {
+            for [above, under] in reached(patch, ground, &splitter) {
+                let shared = overlap(patch.corners(above), ground.corners(under));
+                let shared = shared.expect("a pair that was reached shares an area");
+                splitter.split(under, above, &shared.in_order());
+            }
+        } else {
+            // The patch is the smaller: walking it visits no more of the ground than it covers.
+            pairs(patch, ground, |above, under, shared| {
+                splitter.split(under, above, &shared.in_order());
+            });
+        }
         splitter.found
     }
 
@@ -123,7 +139,31 @@ struct Splitter<'s> {
     patch: &'s Surface,
     keep: Keep,
     want: Want,
+    rooted: Rooted<'s>,
     found: Parts,
+}
+
+impl Spread for Splitter<'_> {
+    fn is_root(&self, patch_face: u32) -> bool {
+        self.rooted.is_root(self.patch, patch_face)
+    }
+
+    /// Planes and the heights of corners differ by less than the tie.
+    fn may_win(&self, [patch, ground]: FacePair, shared: &Overlap) -> bool {
+        let planes = [self.ground.plane(ground), self.patch.plane(patch)];
+        let corners = [self.patch.corners(patch), self.ground.corners(ground)];
+        let tie = tie_m(&planes);
+        change_at_corners(shared, corners, [&planes[0], &planes[1]]).any(|rise_m| {
+            let gain = if self.keep == Keep::Highest { rise_m } else { -rise_m };
+            gain > -tie
+        })
+    }
+}
+
+/// Heights at corners may tell two surfaces apart by this much that are one, in metres.
+fn tie_m(planes: &[Plane; 2]) -> f64 {
+    let steepness = |p: &Plane| (p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]).sqrt();
+    TIE_STEPS * (steepness(&planes[0]) + steepness(&planes[1])) + TIE_M
 }
 
 impl Splitter<'_> {
@@ -138,10 +178,11 @@ impl Splitter<'_> {
             corner.patch_edge = piece.a_edge;
         }
         let cell = &mut cell[..n];
-        let area = shared_area(shared, self.patch.corners(patch), self.ground.corners(ground));
-        self.found.common_area.add(area);
-        let steepness = |p: &Plane| (p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]).sqrt();
-        let tie = TIE_STEPS * (steepness(&planes[0]) + steepness(&planes[1])) + TIE_M;
+        if self.is_root(patch) {
+            let (a, b) = (self.patch.corners(patch), self.ground.corners(ground));
+            self.found.root_area.add(shared_area(shared, a, b));
+        }
+        let tie = tie_m(&planes);
         let level = planes[0] == planes[1] || cell.iter().all(|c| c.gain <= tie);
         if level && self.want == Want::Won {
             return;

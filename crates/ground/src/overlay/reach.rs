@@ -1,0 +1,107 @@
+//! Finding the pairs of faces that a rooted patch can win, without walking over all that it covers.
+//!
+//! A bank runs as far as any ground could meet it, yet wins only what its work's core is joined to.
+//! The flood starts from the patch's roots and goes on from a pair only where the patch may win: a
+//! ring of lost pairs ends it.
+
+use std::collections::HashSet;
+use std::hash::BuildHasherDefault;
+
+use super::overlap::{NO_EDGE, Overlap, overlap};
+use super::places::Mix;
+use super::walk::Finder;
+use crate::surface::{NONE, Surface};
+
+/// A face of the patch and a face of the ground that share an area.
+pub(crate) type FacePair = [u32; 2];
+
+/// Which pairs a flood goes on from.
+pub(crate) trait Spread {
+    /// Whether everything under a face of the patch counts, won or not.
+    fn is_root(&self, patch_face: u32) -> bool;
+    /// Whether the patch may win somewhere in a pair's cell.
+    fn may_win(&self, pair: FacePair, shared: &Overlap) -> bool;
+}
+
+/// Every pair in which a root lies, or that is joined to a root through pairs that the patch may
+/// win, and the pairs around those; ascending.
+pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -> Vec<FacePair> {
+    assert_eq!(patch.lattice(), ground.lattice(), "surfaces of one site share its lattice");
+    let mut flood = Flood {
+        patch,
+        ground,
+        finder: Finder::new(ground),
+        seen: HashSet::default(),
+        waiting: Vec::new(),
+        reached: Vec::new(),
+        begun: vec![false; patch.faces().len()],
+        cut: Vec::new(),
+    };
+    for root in (0..patch.faces().len() as u32).filter(|&face| spread.is_root(face)) {
+        if !flood.begun[root as usize] {
+            let start = flood.finder.face_under(patch.corners(root));
+            flood.put(start.map(|under| [root, under]));
+            flood.run(spread);
+        }
+    }
+    while let Some(root) = flood.cut.pop() {
+        let near = flood.finder.near(patch.corners(root));
+        flood.put(near.into_iter().map(|under| [root, under]));
+        flood.run(spread);
+    }
+    flood.reached.sort_unstable();
+    flood.reached
+}
+
+struct Flood<'s> {
+    patch: &'s Surface,
+    ground: &'s Surface,
+    finder: Finder<'s>,
+    seen: HashSet<FacePair, BuildHasherDefault<Mix>>,
+    waiting: Vec<FacePair>,
+    reached: Vec<FacePair>,
+    /// Whether a face of the patch has met any face of the ground.
+    begun: Vec<bool>,
+    /// Roots through which a border of the ground runs: the ground may come back elsewhere in them.
+    cut: Vec<u32>,
+}
+
+impl Flood<'_> {
+    fn put(&mut self, pairs: impl IntoIterator<Item = FacePair>) {
+        for pair in pairs {
+            if self.seen.insert(pair) {
+                self.waiting.push(pair);
+            }
+        }
+    }
+
+    fn run(&mut self, spread: &impl Spread) {
+        while let Some(pair) = self.waiting.pop() {
+            let [above, under] = pair;
+            let shared = overlap(self.patch.corners(above), self.ground.corners(under));
+            let Some(shared) = shared else { continue };
+            self.reached.push(pair);
+            self.begun[above as usize] = true;
+            if spread.is_root(above) || spread.may_win(pair, &shared) {
+                self.go_on(pair, &shared, spread);
+            }
+        }
+    }
+
+    /// Puts the pairs across every piece of a cell's outline.
+    fn go_on(&mut self, [above, under]: FacePair, shared: &Overlap, spread: &impl Spread) {
+        let beyond_above = self.patch.faces()[above as usize].neighbours;
+        let beyond_under = self.ground.faces()[under as usize].neighbours;
+        for piece in shared.pieces() {
+            let on_above = piece.a_edge != NO_EDGE;
+            let on_under = piece.b_edge != NO_EDGE;
+            let next_above = if on_above { beyond_above[piece.a_edge as usize] } else { above };
+            let next_under = if on_under { beyond_under[piece.b_edge as usize] } else { under };
+            if next_above != NONE && next_under != NONE {
+                self.put([[next_above, next_under]]);
+            } else if !on_above && spread.is_root(above) && !self.cut.contains(&above) {
+                self.cut.push(above);
+            }
+        }
+    }
+}
