@@ -4,9 +4,10 @@
 
 use super::buckets::in_order;
 use super::compose::Domain;
+use super::facet::{Turned, edge_number};
 use super::overlap::{NO_EDGE, next};
-use super::places::Places;
-use super::winners::{Part, Parts, Turned, edge_number};
+use super::places::{Of, Places};
+use super::winners::{Part, Parts};
 use crate::LatticePoint;
 use crate::surface::{NONE, Surface};
 
@@ -210,8 +211,10 @@ fn put_rest(
     let source = &surface.faces()[face as usize];
     let fixed = source.fixed >> edge & 1 == 1;
     let carrier = pair.carrier(owner, edge).0;
-    let mut at = (places.on_lattice(corners[edge]), heights[edge]);
-    let end = (places.on_lattice(corners[next(edge)]), heights[next(edge)]);
+    let of = if owner < pair.ground.faces().len() as u32 { Of::Ground } else { Of::Patch };
+    let mut vertex = |k: usize| places.on_vertex(of, source.vertices[k], corners[k]);
+    let mut at = (vertex(edge), heights[edge]);
+    let end = (vertex(next(edge)), heights[next(edge)]);
     for gap in gaps {
         if at.0 != gap.from {
             let heights = [at.1, gap.heights[0]];

@@ -6,6 +6,7 @@ mod assemble;
 mod buckets;
 mod chains;
 mod compose;
+mod facet;
 mod grid;
 mod measure;
 mod outcome;

@@ -111,15 +111,18 @@ impl Overlap {
         &self.pieces[..self.n_pieces]
     }
 
-    /// Puts the pieces in counter-clockwise order, each starting where the one before ends.
-    pub(crate) fn in_order(mut self) -> Self {
+    /// The pieces in counter-clockwise order, each starting where the one before ends.
+    #[inline]
+    pub(crate) fn order(&self) -> [u8; 6] {
+        let mut order = [0, 1, 2, 3, 4, 5];
         for i in 1..self.n_pieces {
-            let end = self.pieces[i - 1].end;
-            if let Some(j) = (i..self.n_pieces).find(|&j| self.pieces[j].start == end) {
-                self.pieces.swap(i, j);
+            let end = self.pieces[order[i - 1] as usize].end;
+            let following = |&j: &usize| self.pieces[order[j] as usize].start == end;
+            if let Some(j) = (i..self.n_pieces).find(following) {
+                order.swap(i, j);
             }
         }
-        self
+        order
     }
 
     fn push(&mut self, piece: Piece) {
@@ -269,10 +272,11 @@ mod tests {
     }
 
     fn turns(a: [LatticePoint; 3], b: [LatticePoint; 3]) -> usize {
-        let shared = overlap(a, b).expect("the triangles overlap").in_order();
-        for (i, piece) in shared.pieces().iter().enumerate() {
-            let following = shared.pieces()[(i + 1) % shared.pieces().len()];
-            assert_eq!(piece.end, following.start, "{shared:?}");
+        let shared = overlap(a, b).expect("the triangles overlap");
+        let n = shared.pieces().len();
+        let in_order = shared.order().map(|i| shared.pieces()[(i as usize).min(n - 1)]);
+        for (i, piece) in in_order[..n].iter().enumerate() {
+            assert_eq!(piece.end, in_order[(i + 1) % n].start, "{shared:?}");
         }
         shared.pieces().len()
     }

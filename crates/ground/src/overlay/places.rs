@@ -3,8 +3,10 @@
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
+use super::buckets::Hooks;
 use super::overlap::share;
 use crate::LatticePoint;
+use crate::surface::{NONE, Surface};
 
 /// A place this near its lattice point, in steps, cannot round to another.
 const SURE_OFFSET: f64 = 0.499;
@@ -17,10 +19,6 @@ pub(crate) struct Place {
     pub(crate) offset: [f64; 2],
 }
 
-/// What makes a vertex; equal makers make the same vertex.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub(crate) struct Maker(u64, u64);
-
 /// A vertex on the zero line: the two vertices between which it lies and how far from the lower.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct OnZero {
@@ -28,12 +26,32 @@ pub(crate) struct OnZero {
     pub(crate) share: f64,
 }
 
+/// One of the two surfaces of an arrangement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Of {
+    Ground,
+    Patch,
+}
+
 /// All vertices of an arrangement.
-#[derive(Debug, Default)]
+///
+/// A vertex is named by what makes it: a vertex of the ground or of the patch, two edges that cross,
+/// or a share of the way between two other vertices.
+#[derive(Debug)]
 pub(crate) struct Places {
-    ids: HashMap<Maker, u32, BuildHasherDefault<Mix>>,
     places: Vec<Place>,
-    zeros: HashMap<u32, OnZero, BuildHasherDefault<Mix>>,
+    /// How each vertex on the zero line was made; for others between nothing.
+    zeros: Vec<OnZero>,
+    /// The vertex at each vertex of the ground.
+    at_ground: Vec<u32>,
+    /// The vertex at each vertex of the patch.
+    at_patch: Vec<u32>,
+    /// The vertex of the ground that each vertex of the patch stands on, where that was looked for.
+    under_patch: Vec<u32>,
+    /// By the patch's edge: the ground's edge and the vertex where they cross.
+    crossings: Hooks<(u32, u32)>,
+    /// By the lower vertex: the upper one, the share in bits, and the vertex between them.
+    between: Hooks<(u32, u64, u32)>,
 }
 
 impl Place {
@@ -86,23 +104,76 @@ impl Place {
 }
 
 impl Places {
-    /// The vertex on a lattice point.
-    pub(crate) fn on_lattice(&mut self, point: LatticePoint) -> u32 {
-        let packed = (u64::from(point.x as u32) << 32) | u64::from(point.y as u32);
-        self.made_by(Maker(packed, u64::MAX), || Place::on(point))
+    /// No vertices yet of two surfaces; where these overlap nowhere, vertices that both have are
+    /// named twice unless [`Self::join`] is called.
+    pub(crate) fn new(ground: &Surface, patch: &Surface) -> Self {
+        Self {
+            places: Vec::new(),
+            zeros: Vec::new(),
+            at_ground: vec![NONE; ground.vertices().len()],
+            at_patch: vec![NONE; patch.vertices().len()],
+            under_patch: Vec::new(),
+            crossings: Hooks::below(3 * patch.faces().len()),
+            between: Hooks::default(),
+        }
     }
 
-    /// The vertex where two edges cross, each known by a number of its own.
-    pub(crate) fn crossing(&mut self, edges: [u32; 2], place: impl FnOnce() -> Place) -> u32 {
-        self.made_by(Maker(pack(edges), u64::MAX - 1), place)
+    /// Names vertices that both surfaces have once, although their faces share no area.
+    pub(crate) fn join(&mut self, ground: &Surface, patch: &Surface) {
+        let known: HashMap<LatticePoint, u32, BuildHasherDefault<Mix>> =
+            ground.vertices().iter().copied().zip(0..).collect();
+        let under = |at| known.get(at).copied().unwrap_or(NONE);
+        self.under_patch = patch.vertices().iter().map(under).collect();
+    }
+
+    /// The vertex at a vertex of one of the surfaces.
+    #[inline]
+    pub(crate) fn on_vertex(&mut self, of: Of, vertex: u32, at: LatticePoint) -> u32 {
+        let i = vertex as usize;
+        let under = match of {
+            Of::Patch => self.under_patch.get(i).copied().unwrap_or(NONE),
+            Of::Ground => vertex,
+        };
+        let known = if under == NONE { self.at_patch[i] } else { self.at_ground[under as usize] };
+        if known != NONE {
+            return known;
+        }
+        let id = self.push(Place::on(at), NOT_ON_ZERO);
+        *(if under == NONE {
+            &mut self.at_patch[i]
+        } else {
+            &mut self.at_ground[under as usize]
+        }) = id;
+        id
+    }
+
+    /// The vertex where an edge of the ground crosses one of the patch.
+    #[inline]
+    pub(crate) fn crossing(
+        &mut self,
+        [of_ground, of_patch]: [u32; 2],
+        place: impl FnOnce() -> Place,
+    ) -> u32 {
+        let known = self.crossings.on(of_patch).find(|known| known.0 == of_ground);
+        if let Some(&(_, id)) = known {
+            return id;
+        }
+        let id = self.push(place(), NOT_ON_ZERO);
+        self.crossings.hang(of_patch, (of_ground, id));
+        id
     }
 
     /// The vertex on the zero line between two vertices, a share of the way from the lower one.
+    #[inline]
     pub(crate) fn on_zero(&mut self, zero: OnZero) -> u32 {
-        let [low, high] = zero.between.map(|v| self.places[v as usize]);
-        let maker = Maker(pack(zero.between), zero.share.to_bits());
-        let id = self.made_by(maker, || low.towards(&high, zero.share));
-        self.zeros.insert(id, zero);
+        let ([low, high], bits) = (zero.between, zero.share.to_bits());
+        let known = self.between.on(low).find(|known| known.0 == high && known.1 == bits);
+        if let Some(&(_, _, id)) = known {
+            return id;
+        }
+        let [from, to] = zero.between.map(|v| self.places[v as usize]);
+        let id = self.push(from.towards(&to, zero.share), zero);
+        self.between.hang(low, (high, bits, id));
         id
     }
 
@@ -113,8 +184,14 @@ impl Places {
     }
 
     /// Between which vertices a vertex on the zero line lies.
+    #[inline]
     pub(crate) fn zero(&self, vertex: u32) -> Option<&OnZero> {
-        self.zeros.get(&vertex)
+        Some(&self.zeros[vertex as usize]).filter(|zero| zero.between[0] != NONE)
+    }
+
+    /// The vertices at the ground's own, each as it and the ground's.
+    pub(crate) fn at_ground(&self) -> impl Iterator<Item = (u32, u32)> + '_ {
+        (0..).zip(&self.at_ground).filter(|(_, id)| **id != NONE).map(|(own, &id)| (id, own))
     }
 
     /// How many vertices there are.
@@ -122,18 +199,15 @@ impl Places {
         self.places.len()
     }
 
-    fn made_by(&mut self, maker: Maker, place: impl FnOnce() -> Place) -> u32 {
-        let places = &mut self.places;
-        *self.ids.entry(maker).or_insert_with(|| {
-            places.push(place());
-            places.len() as u32 - 1
-        })
+    #[inline]
+    fn push(&mut self, place: Place, zero: OnZero) -> u32 {
+        self.places.push(place);
+        self.zeros.push(zero);
+        self.places.len() as u32 - 1
     }
 }
 
-fn pack([high, low]: [u32; 2]) -> u64 {
-    (u64::from(high) << 32) | u64::from(low)
-}
+const NOT_ON_ZERO: OnZero = OnZero { between: [NONE; 2], share: 0.0 };
 
 /// A quick hash for keys that no adversary picks; results never depend on it.
 #[derive(Clone, Copy, Debug, Default)]

@@ -1,9 +1,10 @@
 //! Which won parts stand: connected regions that have a breadth and touch a root.
 
+use super::buckets::Hooks;
 use super::compose::Rooted;
 use super::overlap::NO_EDGE;
 use super::places::Places;
-use super::winners::{Part, PartCorner, Parts};
+use super::winners::{PartCorner, Parts};
 use crate::surface::Surface;
 
 /// Gives back to the ground every connected won region that is narrow throughout, being the trace of
@@ -39,31 +40,29 @@ struct Stretch {
 
 /// Joins the won parts that lie on both sides of some stretch.
 fn joined(parts: &Parts) -> Forest {
-    let mut stretches = Vec::new();
-    for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
-        push_stretches(&mut stretches, parts, part, i as u32);
-    }
-    stretches.sort_unstable_by_key(|s| (s.between, s.part));
     let mut regions = Forest::new(parts.parts.len());
-    for group in stretches.chunk_by(|a, b| a.between == b.between) {
-        for (i, a) in group.iter().enumerate() {
-            for b in &group[i + 1..] {
-                if a.from.max(b.from) < a.to.min(b.to) {
-                    regions.join(a.part, b.part);
-                }
+    let mut known: Hooks<Stretch> = Hooks::below(parts.places.len());
+    for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
+        let corners = parts.corners(part);
+        for (k, corner) in corners.iter().enumerate() {
+            if corner.ground_edge == NO_EDGE && corner.patch_edge == NO_EDGE {
+                continue;
             }
+            let following = corners[if k + 1 == corners.len() { 0 } else { k + 1 }];
+            let here = stretch(&parts.places, corner, following.vertex, i as u32);
+            for there in known.on(here.between[0]).filter(|there| there.meets(&here)) {
+                regions.join(there.part, here.part);
+            }
+            known.hang(here.between[0], here);
         }
     }
     regions
 }
 
-fn push_stretches(out: &mut Vec<Stretch>, parts: &Parts, part: &Part, index: u32) {
-    let corners = parts.corners(part);
-    for (i, corner) in corners.iter().enumerate() {
-        let following = corners[if i + 1 == corners.len() { 0 } else { i + 1 }];
-        if corner.ground_edge != NO_EDGE || corner.patch_edge != NO_EDGE {
-            out.push(stretch(&parts.places, corner, following.vertex, index));
-        }
+impl Stretch {
+    /// Whether both run along some length of the same edge.
+    fn meets(&self, other: &Self) -> bool {
+        self.between == other.between && self.from.max(other.from) < self.to.min(other.to)
     }
 }
 

@@ -7,11 +7,11 @@
 //!      + +-------x----+ -
 //! ```
 
-use super::compose::Keep;
-use super::compose::Rooted;
+use super::compose::{Keep, Rooted};
+use super::facet::{Facet, Turned};
 use super::measure::{change_at_corners, shared_area};
-use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap, share};
-use super::places::{OnZero, Place, Places};
+use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap};
+use super::places::{Of, OnZero, Place, Places};
 use super::reach::{FacePair, Spread, reached};
 use super::walk::pairs;
 use crate::Sum;
@@ -53,7 +53,7 @@ pub(crate) struct PartCorner {
 }
 
 /// The parts of all cells that matter, over the vertices of the arrangement.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Parts {
     pub(crate) places: Places,
     pub(crate) parts: Vec<Part>,
@@ -79,18 +79,35 @@ impl Parts {
         want: Want,
         rooted: Rooted<'_>,
     ) -> Self {
-        let mut splitter = Splitter { ground, patch, keep, want, rooted, found: Self::default() };
+        let mut places = Places::new(ground, patch);
+        if want == Want::Both {
+            places.join(ground, patch);
+        }
+        let found = Self {
+            places,
+            parts: Vec::new(),
+            corners: Vec::new(),
+            root_area: Sum::default(),
+            any_won: false,
+        };
+        let mut splitter = Splitter { ground, patch, keep, want, rooted, found };
+        let mut latest: Option<Facet<'_>> = None;
+        let mut split = |splitter: &mut Splitter<'_>, over: u32, under: u32, shared: &Overlap| {
+            let above = match latest.filter(|facet| facet.face == over) {
+                Some(facet) => facet,
+                None => *latest.insert(Facet::of(patch, over)),
+            };
+            splitter.split(&Facet::of(ground, under), &above, shared);
+        };
         if want == Want::Won && rooted != Rooted::Anywhere {
-            for [above, under] in reached(patch, ground, &splitter) {
-                let shared = overlap(patch.corners(above), ground.corners(under));
+            for [over, under] in reached(patch, ground, &splitter) {
+                let shared = overlap(patch.corners(over), ground.corners(under));
                 let shared = shared.expect("a pair that was reached shares an area");
-                splitter.split(under, above, &shared.in_order());
+                split(&mut splitter, over, under, &shared);
             }
         } else {
             // The patch is the smaller: walking it visits no more of the ground than it covers.
-            pairs(patch, ground, |above, under, shared| {
-                splitter.split(under, above, &shared.in_order());
-            });
+            pairs(patch, ground, |over, under, shared| split(&mut splitter, over, under, shared));
         }
         splitter.found
     }
@@ -99,26 +116,6 @@ impl Parts {
     pub(crate) fn corners(&self, part: &Part) -> &[PartCorner] {
         &self.corners[part.first as usize..(part.first + part.n_corners) as usize]
     }
-}
-
-/// A number for an edge that is the same from both its sides, and whether it runs the other way.
-#[inline]
-pub(crate) fn edge_number(surface: &Surface, face: u32, edge: usize) -> (u32, Turned) {
-    let here = face * 3 + edge as u32;
-    let across = surface.faces()[face as usize].neighbours[edge];
-    if across == NONE {
-        return (here, Turned::No);
-    }
-    let back = surface.faces()[across as usize].neighbours.iter().position(|&n| n == face);
-    let there = across * 3 + back.map_or(0, |b| b as u32);
-    if there < here { (there, Turned::Yes) } else { (here, Turned::No) }
-}
-
-/// Whether a face runs an edge against the edge's own direction.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Turned {
-    Yes,
-    No,
 }
 
 /// A corner of a whole cell.
@@ -168,120 +165,95 @@ fn tie_m(planes: &[Plane; 2]) -> f64 {
 
 impl Splitter<'_> {
     /// `shared` has the patch's face as `a` and the ground's as `b`.
-    fn split(&mut self, ground: u32, patch: u32, shared: &Overlap) {
-        let planes = [self.ground.plane(ground), self.patch.plane(patch)];
+    fn split(&mut self, under: &Facet<'_>, above: &Facet<'_>, shared: &Overlap) {
+        if self.is_root(above.face) {
+            self.found.root_area.add(shared_area(shared, above.corners, under.corners));
+        }
         let mut cell = [BLANK; 6];
-        let n = shared.pieces().len();
-        for (corner, piece) in cell.iter_mut().zip(shared.pieces()) {
-            *corner = self.cell_corner(ground, patch, shared, piece.start, &planes);
-            corner.ground_edge = piece.b_edge;
-            corner.patch_edge = piece.a_edge;
+        let order = shared.order();
+        for (corner, &i) in cell.iter_mut().zip(&order[..shared.pieces().len()]) {
+            let piece = &shared.pieces()[i as usize];
+            let (ground_m, patch_m) = heights_at(under, above, shared, piece.start);
+            let gain = match self.keep {
+                Keep::Highest => patch_m - ground_m,
+                Keep::Lowest => ground_m - patch_m,
+            };
+            *corner = CellCorner {
+                turn: piece.start,
+                ground_m,
+                patch_m,
+                gain,
+                ground_edge: piece.b_edge,
+                patch_edge: piece.a_edge,
+                vertex: NONE,
+            };
         }
-        let cell = &mut cell[..n];
-        if self.is_root(patch) {
-            let (a, b) = (self.patch.corners(patch), self.ground.corners(ground));
-            self.found.root_area.add(shared_area(shared, a, b));
-        }
+        let cell = &mut cell[..shared.pieces().len()];
+        let planes = [under.plane, above.plane];
         let tie = tie_m(&planes);
-        let level = planes[0] == planes[1] || cell.iter().all(|c| c.gain <= tie);
+        let level = cell.iter().all(|c| c.gain <= tie) || planes[0] == planes[1];
         if level && self.want == Want::Won {
             return;
         }
         for corner in cell.iter_mut() {
-            corner.vertex = self.vertex(ground, patch, shared, corner.turn);
+            corner.vertex = self.vertex(under, above, shared, corner.turn);
         }
+        let faces = [under.face, above.face];
         if level {
-            self.put_whole(ground, patch, cell, false);
+            self.put_whole(faces, cell, false);
             return;
         }
         make_regular(cell, tie);
         let any_lost = cell.iter().any(|c| c.gain < 0.0);
         let any_won = cell.iter().any(|c| c.gain > 0.0);
         match (any_won, any_lost) {
-            (true, false) => self.put_whole(ground, patch, cell, true),
-            (false, _) => self.put_whole(ground, patch, cell, false),
+            (true, false) => self.put_whole(faces, cell, true),
+            (false, _) => self.put_whole(faces, cell, false),
             (true, true) => {
-                self.put_side(ground, patch, cell, true);
-                self.put_side(ground, patch, cell, false);
+                self.put_side(faces, cell, true);
+                self.put_side(faces, cell, false);
             }
         }
     }
 
-    fn cell_corner(
-        &self,
-        ground: u32,
-        patch: u32,
+    fn vertex(
+        &mut self,
+        under: &Facet<'_>,
+        above: &Facet<'_>,
         shared: &Overlap,
         turn: Turn,
-        planes: &[Plane; 2],
-    ) -> CellCorner {
-        let (g, p) = (self.ground, self.patch);
-        let (ground_m, patch_m) = match turn {
+    ) -> u32 {
+        let places = &mut self.found.places;
+        match turn {
             Turn::A(i) => {
                 let i = i as usize;
-                let on = (0..3).find(|&e| shared.a_sides[e][i] == 0);
-                let ground_m = match on {
-                    Some(e) => along(g, ground, e, on_edge(g, ground, e, p.corners(patch)[i])),
-                    None => planes[0].at(p.corners(patch)[i]),
-                };
-                (ground_m, p.corner_heights(patch)[i])
+                places.on_vertex(Of::Patch, above.vertices[i], above.corners[i])
             }
             Turn::B(j) => {
                 let j = j as usize;
-                let at = g.corners(ground)[j];
-                let same = (0..3).find(|&i| p.corners(patch)[i] == at);
-                let on = (0..3).find(|&e| shared.b_sides[e][j] == 0);
-                let patch_m = match (same, on) {
-                    (Some(i), _) => p.corner_heights(patch)[i],
-                    (None, Some(e)) => along(p, patch, e, on_edge(p, patch, e, at)),
-                    (None, None) => planes[1].at(at),
-                };
-                (g.corner_heights(ground)[j], patch_m)
+                places.on_vertex(Of::Ground, under.vertices[j], under.corners[j])
             }
             Turn::Cross(p_edge, g_edge) => {
                 let (pe, ge) = (p_edge as usize, g_edge as usize);
-                let g_t = crossing_share(g, ground, ge, &shared.b_sides[pe]);
-                let p_t = crossing_share(p, patch, pe, &shared.a_sides[ge]);
-                (along(g, ground, ge, g_t), along(p, patch, pe, p_t))
-            }
-        };
-        let gain = match self.keep {
-            Keep::Highest => patch_m - ground_m,
-            Keep::Lowest => ground_m - patch_m,
-        };
-        CellCorner { turn, ground_m, patch_m, gain, ..BLANK }
-    }
-
-    fn vertex(&mut self, ground: u32, patch: u32, shared: &Overlap, turn: Turn) -> u32 {
-        match turn {
-            Turn::A(i) => self.found.places.on_lattice(self.patch.corners(patch)[i as usize]),
-            Turn::B(j) => self.found.places.on_lattice(self.ground.corners(ground)[j as usize]),
-            Turn::Cross(p_edge, g_edge) => {
-                let (pe, ge) = (p_edge as usize, g_edge as usize);
-                let g = self.ground;
-                let (g_number, turned) = edge_number(g, ground, ge);
-                let (p_number, _) = edge_number(self.patch, patch, pe);
+                let ((g_number, turned), (p_number, _)) = (under.edge(ge), above.edge(pe));
                 let [start, end] = [ge, next(ge)].map(|i| shared.b_sides[pe][i].abs());
-                self.found.places.crossing([g_number, p_number], || {
-                    let corners = g.corners(ground);
-                    let ends = [corners[ge], corners[next(ge)]];
-                    match turned {
-                        Turned::No => Place::parting(ends, start, end),
-                        Turned::Yes => Place::parting([ends[1], ends[0]], end, start),
-                    }
+                let ends = [under.corners[ge], under.corners[next(ge)]];
+                places.crossing([g_number, p_number], || match turned {
+                    Turned::No => Place::parting(ends, start, end),
+                    Turned::Yes => Place::parting([ends[1], ends[0]], end, start),
                 })
             }
         }
     }
 
-    fn put_whole(&mut self, ground: u32, patch: u32, cell: &[CellCorner], won: bool) {
+    fn put_whole(&mut self, faces: [u32; 2], cell: &[CellCorner], won: bool) {
         let first = self.found.corners.len() as u32;
         self.found.corners.extend(cell.iter().map(whole_corner));
-        self.finish(ground, patch, first, won);
+        self.finish(faces, first, won);
     }
 
     /// Puts the part on one side of the zero line.
-    fn put_side(&mut self, ground: u32, patch: u32, cell: &[CellCorner], won: bool) {
+    fn put_side(&mut self, faces: [u32; 2], cell: &[CellCorner], won: bool) {
         if !won && self.want == Want::Won {
             return;
         }
@@ -303,7 +275,7 @@ impl Splitter<'_> {
                 self.found.corners.push(zero);
             }
         }
-        self.finish(ground, patch, first, won);
+        self.finish(faces, first, won);
     }
 
     fn zero_corner(&mut self, here: &CellCorner, there: &CellCorner) -> PartCorner {
@@ -325,7 +297,7 @@ impl Splitter<'_> {
         }
     }
 
-    fn finish(&mut self, ground: u32, patch: u32, first: u32, won: bool) {
+    fn finish(&mut self, [ground, patch]: [u32; 2], first: u32, won: bool) {
         let n_corners = self.found.corners.len() as u32 - first;
         if n_corners < 3 || (!won && self.want == Want::Won) {
             self.found.corners.truncate(first as usize);
@@ -374,18 +346,13 @@ fn bounds_part(cell: &[CellCorner], i: usize, side: impl Fn(&CellCorner) -> f64)
 /// Makes the signs of the gain change at most twice around the cell, as those of a plane do: heights
 /// taken from edges may differ from the planes by a hair where the surfaces are nearly level.
 fn make_regular(cell: &mut [CellCorner], tie: f64) {
-    let changes = |cell: &[CellCorner]| {
-        let signs: Vec<bool> =
-            cell.iter().filter(|c| c.gain != 0.0).map(|c| c.gain > 0.0).collect();
-        (0..signs.len()).filter(|&i| signs[i] != signs[(i + 1) % signs.len()]).count()
-    };
-    if changes(cell) <= 2 {
+    if n_changes(cell) <= 2 {
         return;
     }
     for corner in cell.iter_mut().filter(|c| c.gain.abs() <= tie) {
         corner.gain = 0.0;
     }
-    if changes(cell) > 2 {
+    if n_changes(cell) > 2 {
         let total: f64 = cell.iter().map(|c| c.gain).sum();
         for corner in cell.iter_mut() {
             corner.gain = total;
@@ -393,36 +360,48 @@ fn make_regular(cell: &mut [CellCorner], tie: f64) {
     }
 }
 
-/// How far along an edge, in the edge's own direction, another edge crosses it.
-fn crossing_share(surface: &Surface, face: u32, edge: usize, sides: &[i64; 3]) -> f64 {
-    let (start, end) = (sides[edge], sides[next(edge)]);
-    let (before, after) = (start.abs(), end.abs());
-    match edge_number(surface, face, edge).1 {
-        Turned::No => share(before, after),
-        Turned::Yes => share(after, before),
-    }
+/// How often the sign of the gain changes around a cell; corners on the zero line do not count.
+fn n_changes(cell: &[CellCorner]) -> usize {
+    let signs = || cell.iter().filter(|c| c.gain != 0.0).map(|c| c.gain > 0.0);
+    let Some(mut latest) = signs().last() else { return 0 };
+    signs().filter(|&sign| std::mem::replace(&mut latest, sign) != sign).count()
 }
 
-/// How far along an edge, in the edge's own direction, a lattice point on it lies.
-fn on_edge(surface: &Surface, face: u32, edge: usize, at: crate::LatticePoint) -> f64 {
-    let corners = surface.corners(face);
-    let (start, end) = (corners[edge], corners[next(edge)]);
-    let run = |p: crate::LatticePoint| {
-        (i64::from(at.x) - i64::from(p.x)).abs() + (i64::from(at.y) - i64::from(p.y)).abs()
-    };
-    match edge_number(surface, face, edge).1 {
-        Turned::No => share(run(start), run(end)),
-        Turned::Yes => share(run(end), run(start)),
-    }
-}
-
-/// The height on a face's side of an edge, a share along the edge's own direction.
-fn along(surface: &Surface, face: u32, edge: usize, share: f64) -> f64 {
-    let heights = surface.corner_heights(face);
-    let (start, end) = (heights[edge], heights[next(edge)]);
-    match edge_number(surface, face, edge).1 {
-        Turned::No => start + share * (end - start),
-        Turned::Yes => end + share * (start - end),
+/// Heights of the ground and of the patch where the outline of a cell turns, in metres.
+///
+/// On an edge they are taken along it, in the edge's own direction, so that all cells about a place
+/// see the same bits.
+fn heights_at(under: &Facet<'_>, above: &Facet<'_>, shared: &Overlap, turn: Turn) -> (f64, f64) {
+    match turn {
+        Turn::A(i) => {
+            let i = i as usize;
+            let on = (0..3).find(|&e| shared.a_sides[e][i] == 0);
+            let ground_m = match on {
+                Some(e) => under.on_edge(e, above.corners[i]),
+                None => under.plane.at(above.corners[i]),
+            };
+            (ground_m, above.heights[i])
+        }
+        Turn::B(j) => {
+            let j = j as usize;
+            let at = under.corners[j];
+            let on = (0..3).find(|&e| shared.b_sides[e][j] == 0);
+            let patch_m = match on {
+                None => above.plane.at(at),
+                Some(e) => match (0..3).find(|&i| above.corners[i] == at) {
+                    Some(i) => above.heights[i],
+                    None => above.on_edge(e, at),
+                },
+            };
+            (under.heights[j], patch_m)
+        }
+        Turn::Cross(p_edge, g_edge) => {
+            let (pe, ge) = (p_edge as usize, g_edge as usize);
+            let (g_turned, p_turned) = (under.edge(ge).1, above.edge(pe).1);
+            let g_t = under.crossing_share(ge, g_turned, &shared.b_sides[pe]);
+            let p_t = above.crossing_share(pe, p_turned, &shared.a_sides[ge]);
+            (under.along(ge, g_turned, g_t), above.along(pe, p_turned, p_t))
+        }
     }
 }
 
@@ -430,13 +409,14 @@ fn along(surface: &Surface, face: u32, edge: usize, share: f64) -> f64 {
 fn width(parts: &Parts, part: &Part) -> f64 {
     let corners = parts.corners(part);
     let origin = parts.places.place(corners[0].vertex);
-    let at: Vec<[f64; 2]> =
-        corners.iter().map(|c| origin.to(parts.places.place(c.vertex))).collect();
+    let at = |c: &PartCorner| origin.to(parts.places.place(c.vertex));
     let (mut twice_area, mut rim) = (0.0, 0.0);
-    for (i, p) in at.iter().enumerate() {
-        let q = at[(i + 1) % at.len()];
+    let mut p = at(&corners[corners.len() - 1]);
+    for corner in corners {
+        let q = at(corner);
         twice_area += p[0] * q[1] - p[1] * q[0];
         rim += ((q[0] - p[0]) * (q[0] - p[0]) + (q[1] - p[1]) * (q[1] - p[1])).sqrt();
+        p = q;
     }
     2.0 * twice_area / rim
 }
