@@ -7,11 +7,13 @@
 mod corridor;
 mod cross_lines;
 mod medial;
+mod plain;
 mod rings;
 mod sweep;
 mod weld;
 
 pub use corridor::{CorridorError, Section, corridor};
 pub use cross_lines::{CrossLine, CrossLineError, cross_lines};
+pub use plain::plain;
 pub use rings::{Ring3, RingsError, rings};
 pub use sweep::{Ends, Profile, Side, Sweep, SweepError, SweepStation, reach_for, sweep};

@@ -5,6 +5,7 @@ use super::overlap::overlaps;
 use super::panels::Element;
 use super::{Sweep, SweepError};
 use crate::overlay::{Domain, Rooted, compose};
+use crate::patch::plain::plain;
 use crate::patch::weld::{Tile, weld};
 use crate::{Plane, Surface};
 
@@ -173,5 +174,5 @@ impl Tiles {
 /// The envelope of two surfaces over all that either covers.
 fn union(sweep: &Sweep, first: &Surface, second: &Surface) -> Surface {
     let composed = compose(first, second, sweep.keep, Domain::Union, Rooted::Anywhere);
-    without_fissures(composed.surface)
+    plain(&without_fissures(composed.surface))
 }
