@@ -113,6 +113,66 @@ fn stages_of_a_site_agree_with_its_report() {
     assert!(number(&value["cut_m3"]) + number(&value["fill_m3"]) < 1e-6, "{value}");
 }
 
+/// Copies the demo site with its document told in a frame of another origin and step.
+fn elsewhere(folder: &Path, name: &str, by_m: [f64; 2], step_um: u32) {
+    let to = folder.join(name);
+    fs::create_dir(&to).unwrap();
+    fs::copy(folder.join("site/survey.csv"), to.join("survey.csv")).unwrap();
+    let text = fs::read_to_string(folder.join("site/site.ron")).unwrap();
+    let site = site::file::parse(&text).unwrap();
+    let [east, north] = site.frame.origin_m;
+    let origin_m = [east + by_m[0], north + by_m[1]];
+    let frame = site::Frame { origin_m, step_um, ..site.frame.clone() };
+    let moved = site::reframed(&site, &frame).unwrap();
+    fs::write(to.join("site.ron"), site::file::write(&moved)).unwrap();
+}
+
+#[test]
+fn sites_in_frames_of_their_own_are_compared() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    // The same garden from another origin: nothing but rounding lies between.
+    elsewhere(folder.path(), "moved", [37.123_456_7, -12.25], 10);
+    for (a, b) in [("site:finished", "moved:finished"), ("moved:finished", "site:finished")] {
+        let ran = tarnwright(folder.path(), &["compare", a, b, "--json"]);
+        assert_eq!(ran.status, 0, "{ran:?}");
+        assert!(ran.err.contains(&format!("{b}: compared in the frame")), "{ran:?}");
+        let step = if a.starts_with("site") { "0.001 mm" } else { "0.01 mm" };
+        assert!(ran.err.contains(step), "{ran:?}");
+        let value: Value = serde_json::from_str(&ran.out).unwrap();
+        let number = |key: &str| value[key].as_f64().unwrap();
+        // 150 m2 of garden with places off by up to 10 um on slopes of up to 1 in 1: below 1 L.
+        assert!(number("cut_m3") + number("fill_m3") < 1e-3, "{value}");
+    }
+    // What is built lies between the stages, whichever frame they are told in.
+    let near_m3 = |a: &str, b: &str| {
+        let value = compared(folder.path(), a, b, "ft");
+        [value["cut_m3"].as_f64().unwrap(), value["fill_m3"].as_f64().unwrap()]
+    };
+    let here = near_m3("site:existing", "site:finished");
+    let across = near_m3("site:existing", "moved:finished");
+    for k in 0..2 {
+        assert!((here[k] - across[k]).abs() < 1e-3, "{here:?} {across:?}");
+    }
+    let ran = tarnwright(folder.path(), &["compare", "site:existing", "moved:existing"]);
+    assert_eq!(ran.status, 0, "{ran:?}");
+}
+
+#[test]
+fn a_site_that_the_other_frame_does_not_reach_is_refused_with_the_place() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    elsewhere(folder.path(), "far", [0.0, 0.0], 1000);
+    let document = folder.path().join("far/site.ron");
+    let text = fs::read_to_string(&document).unwrap();
+    let start = text.find("origin_m: (").unwrap() + "origin_m: (".len();
+    fs::write(&document, format!("{}9{}", &text[..start], &text[start..])).unwrap();
+    let ran = tarnwright(folder.path(), &["compare", "site:finished", "far:finished"]);
+    assert_eq!(ran.status, 2, "{ran:?}");
+    assert!(ran.err.contains("far:finished: read works[0].kind."), "{ran:?}");
+    assert!(ran.err.contains("expected places within reach of the other surface's frame"));
+}
+
 #[test]
 fn a_stage_that_is_not_computed_is_refused() {
     let folder = TempDir::new().unwrap();

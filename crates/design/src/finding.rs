@@ -39,8 +39,10 @@ pub enum Severity {
 /// The unit of a measured value and its limit; SI.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Unit {
-    /// Metres.
+    /// Metres along, across or apart.
     Metre,
+    /// Metres above the site's zero.
+    Elevation,
     /// Square metres.
     SquareMetre,
     /// Run per rise, a pure number: smaller is steeper.
@@ -126,7 +128,7 @@ impl Unit {
     /// The unit as reports write it.
     pub fn as_str(self) -> &'static str {
         match self {
-            Self::Metre => "m",
+            Self::Metre | Self::Elevation => "m",
             Self::SquareMetre => "m2",
             Self::RunPerRise => "run/rise",
             Self::Ratio => "ratio",

@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use ground::overlay::Volumes;
 use serde::Serialize;
-use units::{LengthUnit, area_text, earth_text, length_text};
+use units::{LengthUnit, area_text, earth_text};
+
+use crate::moved::Moved;
 
 #[derive(Serialize)]
 struct Comparison {
@@ -44,25 +46,19 @@ pub fn text(from: &str, to: &str, volumes: &Volumes, unit: LengthUnit) -> String
         true => format!("{} more cut than fill", earth_text(-net_m3, unit)),
         false => format!("{} more fill than cut", earth_text(net_m3, unit)),
     };
+    let cut = Moved {
+        volume_m3: volumes.cut_m3,
+        area_m2: volumes.cut_area_m2,
+        most_m: volumes.deepest_cut_m,
+    };
+    let fill = Moved {
+        volume_m3: volumes.fill_m3,
+        area_m2: volumes.fill_area_m2,
+        most_m: volumes.highest_fill_m,
+    };
     let rows = [
-        (
-            "cut",
-            format!(
-                "{} over {}, {} at the deepest",
-                earth_text(volumes.cut_m3, unit),
-                area_text(volumes.cut_area_m2, unit),
-                length_text(volumes.deepest_cut_m, unit)
-            ),
-        ),
-        (
-            "fill",
-            format!(
-                "{} over {}, {} at the highest",
-                earth_text(volumes.fill_m3, unit),
-                area_text(volumes.fill_area_m2, unit),
-                length_text(volumes.highest_fill_m, unit)
-            ),
-        ),
+        ("cut", cut.text("", "deepest", unit)),
+        ("fill", fill.text("", "highest", unit)),
         ("net", net),
         ("common ground", area_text(volumes.common_area_m2, unit)),
     ];

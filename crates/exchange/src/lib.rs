@@ -2,6 +2,7 @@
 
 pub mod comparison;
 mod csv;
+mod moved;
 pub mod points;
 pub mod report;
 pub mod unit_words;

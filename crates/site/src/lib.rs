@@ -10,6 +10,7 @@ mod edit;
 pub mod field;
 pub mod file;
 mod history;
+mod reframe;
 mod survey_lines;
 pub mod works;
 
@@ -20,4 +21,5 @@ pub use document::{
 };
 pub use edit::{Edit, EditError, apply};
 pub use history::{Gesture, History};
+pub use reframe::reframed;
 pub use works::{Curve, Work, WorkId, WorkKind};

@@ -17,6 +17,14 @@ pub fn length_text(length_m: f64, unit: LengthUnit) -> String {
     }
 }
 
+/// How surely a level is known: "15 mm" or "0.05 ft", finer than lengths are built.
+pub fn accuracy_text(accuracy_m: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} mm", decimal(accuracy_m * 1000.0, 0)),
+        other => format!("{} ft", decimal(other.from_metres(accuracy_m), 2)),
+    }
+}
+
 /// An elevation, always in decimals, as levels are read: "103.42 ft".
 pub fn elevation_text(elevation_m: f64, unit: LengthUnit) -> String {
     format!("{} {}", decimal(unit.from_metres(elevation_m), 2), unit.sign())
@@ -123,6 +131,8 @@ mod tests {
         assert_eq!(run_per_rise_text(2.44), "1 in 2.4");
         assert_eq!(loads_text(1), "1 load");
         assert_eq!(length_text(1.2, LengthUnit::Metre), "1.20 m");
+        assert_eq!(accuracy_text(0.015, LengthUnit::Metre), "15 mm");
+        assert_eq!(accuracy_text(0.015_24, LengthUnit::FootInch), "0.05 ft");
         assert_eq!(elevation_text(30.48, LengthUnit::FootInch), "100.00 ft");
     }
 }

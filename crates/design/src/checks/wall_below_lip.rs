@@ -94,7 +94,7 @@ fn finding(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
         severity: Severity::Stop,
         work: Some(work.id),
         at_m: [at[0], at[1], top_m],
-        measured: Measured { value: top_m, limit: needed_m, unit: Unit::Metre },
+        measured: Measured { value: top_m, limit: needed_m, unit: Unit::Elevation },
         message: message(seen, &held, &worst, (top_m, long_m)),
         remedy: Some(remedy(seen, work, wall, &held)),
         source: COMMON_PRACTICE,

@@ -148,19 +148,24 @@ fn surface(surface: Option<&Surface>) -> SurfaceReport {
 }
 
 fn earthwork(site: &Site, evaluation: &Evaluation) -> Earthwork {
-    let earth = evaluation.finished.is_some().then_some(evaluation.earth);
+    let (earth, known) = (&evaluation.earth, |m3: f64| known(evaluation, m3));
     Earthwork {
-        cut_bank_m3: earth.map(|earth| earth.cut_bank_m3),
-        fill_compacted_m3: earth.map(|earth| earth.fill_compacted_m3),
-        recut_m3: earth.map(|earth| earth.recut_m3),
-        spoil_bank_m3: earth.map(|earth| earth.spoil_bank_m3),
+        cut_bank_m3: known(earth.cut_bank_m3),
+        fill_compacted_m3: known(earth.fill_compacted_m3),
+        recut_m3: known(earth.recut_m3),
+        spoil_bank_m3: known(earth.spoil_bank_m3),
         topsoil: Topsoil::default(),
         dug_m3: None,
         over_dig_m3: None,
         works: works(site, evaluation),
         lifts: None,
-        plus_minus_m3: earth.map(|earth| earth.plus_minus_m3),
+        plus_minus_m3: known(earth.plus_minus_m3),
     }
+}
+
+/// What hangs on finished ground: nothing where there is none.
+fn known<T>(evaluation: &Evaluation, value: T) -> Option<T> {
+    evaluation.finished.is_some().then_some(value)
 }
 
 fn works(site: &Site, evaluation: &Evaluation) -> Vec<WorkReport> {
@@ -178,12 +183,12 @@ fn works(site: &Site, evaluation: &Evaluation) -> Vec<WorkReport> {
 }
 
 fn haul(evaluation: &Evaluation) -> HaulReport {
-    let haul = evaluation.finished.is_some().then_some(evaluation.haul);
+    let haul = evaluation.haul;
     HaulReport {
-        spoil_loose_m3: haul.map(|haul| haul.spoil_loose_m3),
-        spoil_mass_t: haul.map(|haul| haul.spoil_mass_t),
-        loads: haul.map(|haul| haul.loads),
-        governed_by: haul.map(|haul| haul.governed_by),
+        spoil_loose_m3: known(evaluation, haul.spoil_loose_m3),
+        spoil_mass_t: known(evaluation, haul.spoil_mass_t),
+        loads: known(evaluation, haul.loads),
+        governed_by: known(evaluation, haul.governed_by),
     }
 }
 

@@ -86,7 +86,7 @@ fn earth_number(m3: f64, unit: LengthUnit) -> f64 {
 fn number_and_sign(value: f64, of: Unit, unit: LengthUnit) -> (String, &'static str) {
     let is_metric = unit == LengthUnit::Metre;
     match of {
-        Unit::Metre => (format!("{:.3}", unit.from_metres(value)), unit.sign()),
+        Unit::Metre | Unit::Elevation => (format!("{:.3}", unit.from_metres(value)), unit.sign()),
         Unit::SquareMetre => {
             let area = unit.from_metres(unit.from_metres(value));
             (format!("{area:.2}"), if is_metric { "m2" } else { "ft2" })

@@ -70,7 +70,7 @@ fn evaluation() -> Evaluation {
         severity: Severity::Stop,
         work: Some(WorkId(1)),
         at_m: [1.0, 2.0, 10.05],
-        measured: Measured { value: 0.05, limit: 0.1, unit: Unit::Metre },
+        measured: Measured { value: 10.05, limit: 10.1, unit: Unit::Elevation },
         message: "The liner edge is 2 in low, worst at its north end.".to_owned(),
         remedy: Some(Remedy { message: "Raise it by 2 in.".to_owned(), site: None }),
         source: "common practice",
@@ -203,8 +203,25 @@ fn people_read_the_sites_own_unit() {
     );
     let text = text(&site, &evaluation);
     assert!(text.contains("Pond: The liner edge is 2 in low"), "{text}");
-    assert!(text.contains("measured 0.16 ft, limit 0.33 ft (common practice); rim-low"), "{text}");
+    assert!(text.contains("measured 32.97 ft, limit 33.14 ft (common practice)"), "{text}");
     assert!(text.contains("to do: Raise it by 2 in."), "{text}");
+}
+
+/// Levels are read in decimals, also where lengths are read in feet and inches.
+#[test]
+fn a_measured_level_reads_as_a_level_and_a_length_as_a_length() {
+    let mut site = basin_site();
+    site.frame.unit = LengthUnit::FootInch;
+    let mut evaluation = evaluation();
+    assert!(text(&site, &evaluation).contains("measured 32.97 ft, limit 33.14 ft"));
+    evaluation.findings[0].measured = Measured { value: 0.05, limit: 0.1, unit: Unit::Metre };
+    assert!(text(&site, &evaluation).contains("measured 2 in, limit 4 in"));
+    // Both are metres in the report for other programs.
+    for unit in [Unit::Metre, Unit::Elevation] {
+        evaluation.findings[0].measured.unit = unit;
+        let report: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+        assert_eq!(report["findings"][0]["unit"], "m");
+    }
 }
 
 #[test]

@@ -5,11 +5,12 @@ use std::fmt::Write as _;
 use design::{Evaluation, Finding, Measured, Severity, Unit};
 use site::{Site, WorkKind};
 use units::{
-    LengthUnit, area_text, earth_text, elevation_text, length_text, loads_text, run_per_rise_text,
-    water_text,
+    LengthUnit, accuracy_text, area_text, earth_text, elevation_text, length_text, loads_text,
+    run_per_rise_text, water_text,
 };
 
 use super::{n_findings, name_of};
+use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
 const US_TON_T: f64 = 0.907_184_74;
@@ -88,25 +89,19 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
     let (earth, haul) = (&evaluation.earth, &evaluation.haul);
     let volume = |m3: f64| earth_text(m3, unit);
     let imports = earth.spoil_bank_m3 < 0.0;
+    let dug = Moved {
+        volume_m3: earth.cut_bank_m3,
+        area_m2: earth.cut_area_m2,
+        most_m: earth.deepest_cut_m,
+    };
+    let placed = Moved {
+        volume_m3: earth.fill_compacted_m3,
+        area_m2: earth.fill_area_m2,
+        most_m: earth.highest_fill_m,
+    };
     let mut rows = vec![
-        (
-            "dug",
-            format!(
-                "{} in the bank over {}, {} at the deepest",
-                volume(earth.cut_bank_m3),
-                area_text(earth.cut_area_m2, unit),
-                length_text(earth.deepest_cut_m, unit)
-            ),
-        ),
-        (
-            "placed",
-            format!(
-                "{} compacted over {}, {} at the highest",
-                volume(earth.fill_compacted_m3),
-                area_text(earth.fill_area_m2, unit),
-                length_text(earth.highest_fill_m, unit)
-            ),
-        ),
+        ("dug", dug.text(" in the bank", "deepest", unit)),
+        ("placed", placed.text(" compacted", "highest", unit)),
     ];
     if earth.recut_m3 > SHOWN_M3 {
         rows.push(("dug again", format!("{} of what was placed", volume(earth.recut_m3))));
@@ -127,7 +122,7 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
         format!(
             "{} from the survey's accuracy of {}",
             volume(earth.plus_minus_m3),
-            length_text(site.survey.accuracy_m, unit)
+            accuracy_text(site.survey.accuracy_m, unit)
         ),
     ));
     let mut out = "\nEarth, from existing to finished ground\n".to_owned();
@@ -230,6 +225,7 @@ fn one_finding(site: &Site, finding: &Finding) -> String {
 fn measured_text(value: f64, of: Unit, unit: LengthUnit) -> String {
     match of {
         Unit::Metre => length_text(value, unit),
+        Unit::Elevation => elevation_text(value, unit),
         Unit::SquareMetre => area_text(value, unit),
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),

@@ -1,5 +1,6 @@
 //! `tarnwright compare`: volumes between two surfaces.
 
+use std::borrow::Cow;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -9,7 +10,7 @@ use exchange::comparison;
 use exchange::points::{PointList, Told};
 use ground::Surface;
 use ground::overlay::volumes;
-use site::{Frame, Site};
+use site::{Frame, Site, reframed};
 use units::LengthUnit;
 
 use crate::cli::{Compare, ListArgs};
@@ -110,19 +111,7 @@ fn surface(
     name: &str,
 ) -> anyhow::Result<Arc<Surface>> {
     let (evaluation, stage) = match side {
-        Side::Stage { site, stage } => {
-            if site.frame.origin_m != frame.origin_m || site.frame.step_um != frame.step_um {
-                bail!(
-                    "{name}: read the origin {:?} m and the step {} um, expected those of the other \
-                     site, {:?} m and {} um",
-                    site.frame.origin_m,
-                    site.frame.step_um,
-                    frame.origin_m,
-                    frame.step_um
-                );
-            }
-            (evaluate(site), *stage)
-        }
+        Side::Stage { site, stage } => (evaluate(&in_frame(site, frame, name)?), *stage),
         Side::List { list } => {
             let survey = survey_file::survey(list, frame, &asked.lines);
             (evaluate(&bare_site(name, frame.clone(), survey)), Stage::Existing)
@@ -134,4 +123,24 @@ fn surface(
     };
     let refused = evaluation.survey.refused.unwrap_or_else(|| "no ground".to_owned());
     surface.ok_or_else(|| anyhow!("{name}: {refused}, expected points that span a surface"))
+}
+
+/// The site told in a frame; says what that rounds where the frame is another than its own.
+fn in_frame<'s>(site: &'s Site, frame: &Frame, name: &str) -> anyhow::Result<Cow<'s, Site>> {
+    if site.frame.origin_m == frame.origin_m && site.frame.step_um == frame.step_um {
+        return Ok(Cow::Borrowed(site));
+    }
+    let ([east, north], step_um) = (frame.origin_m, frame.step_um);
+    let moved = reframed(site, frame).map_err(|error| {
+        anyhow!(
+            "{name}: read {error}; expected places within reach of the other surface's frame, whose \
+             origin is {east} m east, {north} m north and whose step is {step_um} um"
+        )
+    })?;
+    eprintln!(
+        "{name}: compared in the frame of the other surface (origin {east} m east, {north} m north): \
+         its places are rounded to {} mm there",
+        f64::from(step_um) / 1000.0
+    );
+    Ok(Cow::Owned(moved))
 }

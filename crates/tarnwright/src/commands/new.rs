@@ -10,7 +10,7 @@ use exchange::report;
 use exchange::unit_words::word_of;
 use ground::query::plan_area_m2;
 use site::{Frame, Site, Survey, Viewpoint};
-use units::{area_text, length_text, parse_length};
+use units::{accuracy_text, area_text, parse_length};
 
 use crate::cli::New;
 use crate::site_folder::{text_of, write_whole};
@@ -225,7 +225,7 @@ fn summary(asked: &New, list: &PointList, site: &Site, evaluation: &Evaluation) 
     if asked.accuracy.is_none() {
         out.push_str(&format!(
             "  one shot is taken as good to {}; change it with --accuracy or in site.ron\n",
-            length_text(site.survey.accuracy_m, unit)
+            accuracy_text(site.survey.accuracy_m, unit)
         ));
     }
     out.push_str(&format!(

@@ -2,7 +2,7 @@
 
 use design::{Evaluation, Finding, Measured, Unit};
 use egui::{RichText, Ui};
-use units::{LengthUnit, area_text, length_text, run_per_rise_text};
+use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
 
 use super::words::{colour, sign_ui, small};
 use crate::marks;
@@ -87,6 +87,7 @@ fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Opti
 pub(crate) fn measured_text(value: f64, measured: Measured, unit: LengthUnit) -> String {
     match measured.unit {
         Unit::Metre => length_text(value, unit),
+        Unit::Elevation => elevation_text(value, unit),
         Unit::SquareMetre => area_text(value, unit),
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),
