@@ -67,15 +67,20 @@ impl SiteFolder {
 
     /// Saves the site: written beside, flushed, renamed; the version before is kept, and the
     /// autosave goes.
+    ///
+    /// Both files are written before either is renamed, so that a disk that is full leaves the
+    /// folder as it was.
     pub(crate) fn save(&self, site: &Site) -> anyhow::Result<()> {
         let document = self.path.join(SITE);
         let text = text_of(site, &document)?;
-        match fs::read(&document) {
-            Ok(before) => write_whole(&self.path.join(BEFORE), &before)?,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+        let before = match fs::read(&document) {
+            Ok(before) => Some(Beside::write(&self.path.join(BEFORE), &before)?),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => None,
             Err(error) => return Err(cannot("read", &document, error)),
-        }
-        write_whole(&document, text.as_bytes())?;
+        };
+        let now = Beside::write(&document, text.as_bytes())?;
+        before.map_or(Ok(()), Beside::put)?;
+        now.put()?;
         match fs::remove_file(self.path.join(AUTOSAVE)) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => {
                 Err(cannot("remove", &self.path.join(AUTOSAVE), error))
@@ -159,20 +164,43 @@ pub(crate) fn text_of(site: &Site, path: &Path) -> anyhow::Result<String> {
 
 /// Writes a file whole or not at all: beside, flushed, renamed.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
-    let name = path.file_name().ok_or_else(|| anyhow!("{}: names no file", path.display()))?;
-    let beside = path.with_file_name(format!(".{}.{}", name.to_string_lossy(), std::process::id()));
-    let written = File::create(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        fs::rename(&beside, path)
-    });
-    if let Err(error) = written {
-        // What was begun is of no use; the error that stopped it is what matters.
-        let _ = fs::remove_file(&beside);
-        return Err(cannot("write", path, error));
+    Beside::write(path, bytes)?.put()
+}
+
+/// A file that is written and flushed beside the one whose place it is to take.
+#[derive(Debug)]
+struct Beside {
+    path: PathBuf,
+    beside: PathBuf,
+}
+
+impl Beside {
+    fn write(path: &Path, bytes: &[u8]) -> anyhow::Result<Self> {
+        let name = path.file_name().ok_or_else(|| anyhow!("{}: names no file", path.display()))?;
+        let name = format!(".{}.{}", name.to_string_lossy(), std::process::id());
+        let file = Self { path: path.to_owned(), beside: path.with_file_name(name) };
+        File::create(&file.beside)
+            .and_then(|mut written| {
+                written.write_all(bytes)?;
+                written.sync_all()
+            })
+            .map_err(|error| cannot("write", path, error))?;
+        Ok(file)
     }
-    flush_folder(path);
-    Ok(())
+
+    /// Takes the place that it was written for.
+    fn put(self) -> anyhow::Result<()> {
+        fs::rename(&self.beside, &self.path).map_err(|error| cannot("write", &self.path, error))?;
+        flush_folder(&self.path);
+        Ok(())
+    }
+}
+
+impl Drop for Beside {
+    /// What has not taken its place is of no use; the error that stopped it is what matters.
+    fn drop(&mut self) {
+        let _ = fs::remove_file(&self.beside);
+    }
 }
 
 /// Makes a rename outlive a power cut where the system can; elsewhere the rename stands as it is.
@@ -237,6 +265,65 @@ mod tests {
         assert!(error.contains("soil.swell"), "{error}");
         assert_eq!(names(folder.path()), [SITE, "survey.csv"]);
         assert_eq!(fs::read(folder.path().join(SITE)).unwrap(), first);
+    }
+
+    /// The folder's files with their bytes.
+    fn contents(folder: &Path) -> Vec<(String, Option<Vec<u8>>)> {
+        let read = |name: String| (fs::read(folder.join(&name)).ok(), name);
+        names(folder).into_iter().map(read).map(|(bytes, name)| (name, bytes)).collect()
+    }
+
+    /// Whatever file the disk has no room for, nothing has changed and nothing is left behind.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_full_disk_leaves_the_folder_as_it_was() {
+        let (folder, site_folder) = demo();
+        let mut site = site_folder.open().unwrap();
+        site.title = "Once".to_owned();
+        site_folder.save(&site).unwrap();
+        site.title = "Twice".to_owned();
+        site_folder.autosave(&site).unwrap();
+        let as_it_was = contents(folder.path());
+        for name in [SITE, BEFORE, AUTOSAVE] {
+            // Writing to this device fails as on a disk without room.
+            let beside = folder.path().join(format!(".{name}.{}", std::process::id()));
+            std::os::unix::fs::symlink("/dev/full", &beside).unwrap();
+            site.title = "Thrice".to_owned();
+            let saved = if name == AUTOSAVE {
+                site_folder.autosave(&site)
+            } else {
+                site_folder.save(&site)
+            };
+            let error = saved.unwrap_err().to_string();
+            assert!(error.contains(name) && error.contains("cannot write this file"), "{error}");
+            assert_eq!(contents(folder.path()), as_it_was, "{name}");
+        }
+        assert_eq!(site_folder.open().unwrap().title, "Once");
+        site_folder.save(&site).unwrap();
+        assert_eq!(site_folder.open().unwrap().title, "Thrice");
+    }
+
+    #[test]
+    fn a_folder_that_takes_no_files_is_told_and_nothing_changes() {
+        let (folder, site_folder) = demo();
+        let site = site_folder.open().unwrap();
+        let as_it_was = contents(folder.path());
+        // A file stands where the folder should.
+        let blocked = SiteFolder::at(&folder.path().join("survey.csv").join("garden"));
+        for saved in [blocked.save(&site), blocked.autosave(&site)] {
+            let error = saved.unwrap_err().to_string();
+            assert!(error.contains("survey.csv") && error.contains("cannot "), "{error}");
+        }
+        // A folder stands where a file should: the version before has no place.
+        fs::create_dir(folder.path().join(BEFORE)).unwrap();
+        let error = site_folder.save(&site).unwrap_err().to_string();
+        assert!(error.contains(BEFORE) && error.contains("cannot write this file"), "{error}");
+        fs::remove_dir(folder.path().join(BEFORE)).unwrap();
+        assert_eq!(contents(folder.path()), as_it_was);
+        // The folder is gone.
+        let (gone, site_folder) = demo();
+        drop(gone);
+        assert!(site_folder.save(&site).is_err() && site_folder.autosave(&site).is_err());
     }
 
     #[test]
