@@ -119,6 +119,40 @@ fn an_outline_that_crosses_itself() {
     assert_eq!(snapshot(folder.path()), before);
 }
 
+/// What is refused as a survey is refused as well where two lists are compared, and as breaklines.
+#[test]
+fn a_bad_list_is_refused_whatever_it_is_for() {
+    let cases: [(&[u8], &[&str]); 6] = [
+        (b"", &["bad.csv: line 1: read an empty file", "expected rows of points"]),
+        (b"x,y,z\n1,2,3\n4,five,6\n", &["bad.csv: line 3, column 3: read `five`", "expected"]),
+        (b"x,y,z\n1,2,3\n4,5,NaN\n", &["bad.csv: line 3, column 5: read `NaN`", "expected"]),
+        (b"x,y,z\n1,2,3\n4,5,inf\n", &["bad.csv: line 3, column 5: read `inf`", "expected"]),
+        (b"x,y,z\n1,2,3\n4,1e300,6\n", &["bad.csv: line 3, column 3: read `1e300`", "expected"]),
+        (
+            b"\x7fELF\x02\x01\x01\x00\x00",
+            &["bad.csv: line 1", "binary file", "expected a text file"],
+        ),
+    ];
+    for (bytes, said) in cases {
+        let folder = TempDir::new().unwrap();
+        fs::write(folder.path().join("bad.csv"), bytes).unwrap();
+        fs::write(folder.path().join("good.csv"), GOOD).unwrap();
+        let before = snapshot(folder.path());
+        for words in [
+            &["compare", "good.csv", "bad.csv", "--units", "m"][..],
+            &["compare", "bad.csv", "good.csv", "--units", "m"],
+            &["new", "garden", "--survey", "good.csv", "--units", "m", "--breaklines", "bad.csv"],
+        ] {
+            let ran = tarnwright(folder.path(), words);
+            assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:?}");
+            for words in said {
+                assert!(ran.err.contains(words), "{words:?} is not in {:?}", ran.err);
+            }
+            assert_eq!(snapshot(folder.path()), before);
+        }
+    }
+}
+
 #[test]
 fn a_folder_that_holds_something() {
     let folder = TempDir::new().unwrap();

@@ -166,3 +166,71 @@ fn it_is_graded_with_a_basin_and_reported() {
     let between: Value = serde_json::from_str(&ran.out).unwrap();
     assert!((number(&between["cut_m3"]) - cut).abs() < 1e-7 * cut);
 }
+
+/// Above 1,353 ft the cloud's triangles hold 3,022.063 ft3: another library's triangulation of the
+/// same points (Qhull, through SciPy 1.17), prism by prism. Points on one circle, which may be joined
+/// either way, move that by less than 0.001 ft3.
+#[test]
+fn its_volume_above_a_level_is_another_librarys() {
+    let folder = TempDir::new().unwrap();
+    let mut level = "name,x,y,z\n".to_owned();
+    for (k, [east, north]) in [[-9, -9], [80, -9], [80, 60], [-9, 60]].into_iter().enumerate() {
+        let [x, y] = [CORNER_FT[0] + f64::from(east), CORNER_FT[1] + f64::from(north)];
+        level.push_str(&format!("{k},{x},{y},1353\n"));
+    }
+    fs::write(folder.path().join("level.csv"), level).unwrap();
+    let survey = top().join(LIST);
+    let words = ["compare", "level.csv", survey.to_str().unwrap(), "--units", "us-ft", "--json"];
+    let ran = tarnwright(folder.path(), &words);
+    assert_eq!(ran.status, 0, "{ran:?}");
+    let between: Value = serde_json::from_str(&ran.out).unwrap();
+    let in_ft = |key: &str, power: i32| between[key].as_f64().unwrap() / FOOT_M.powi(power);
+    let net_ft3 = in_ft("net_m3", 3);
+    assert!((net_ft3 - 3022.063).abs() < 0.002, "{net_ft3}");
+    let area_ft2 = in_ft("common_area_m2", 2);
+    assert!((area_ft2 - 2242.506).abs() < 0.001, "{area_ft2}");
+}
+
+/// Cut and fill of the pond by quadrature: the ground as queried at places 2 cm apart against the
+/// pond as drawn on paper, without bands, banks or compositions.
+#[test]
+fn its_pond_moves_what_a_quadrature_says() {
+    let folder = TempDir::new().unwrap();
+    let report = graded(folder.path());
+    let text = fs::read_to_string(folder.path().join("garden/site.ron")).unwrap();
+    let origin = text.split_once("origin_m: (").unwrap().1.split_once(')').unwrap().0;
+    let origin_m: Vec<f64> = origin.split(',').map(|n| n.trim().parse().unwrap()).collect();
+    let list = list();
+    let surface = surface(&list);
+    let ground = Locator::new(&surface);
+    let level_m = (1354.2 * FOOT_M * 1000.0).round() / 1000.0;
+    let on_line =
+        |r: f64, [r0, z0]: [f64; 2], [r1, z1]: [f64; 2]| z0 + (z1 - z0) * (r - r0) / (r1 - r0);
+    // Ground nowhere below the first nor above the second.
+    let band = |r: f64| match r {
+        r if r < 1.5 => [level_m - 0.9; 2],
+        r if r < 2.4 => [on_line(r, [1.5, level_m - 0.9], [2.4, level_m - 0.3]); 2],
+        r if r < 3.0 => [on_line(r, [2.4, level_m - 0.3], [3.0, level_m + 0.1]); 2],
+        r if r < 3.3 => [level_m + 0.1; 2],
+        r => [level_m + 0.1 - (r - 3.3) / 3.0, level_m + 0.1 + (r - 3.3) / 2.0],
+    };
+    let (step_m, mut cut, mut fill) = (0.02, 0.0, 0.0);
+    for i in -250..250 {
+        for j in -250..250 {
+            let at = [i, j].map(|k| (f64::from(k) + 0.5) * step_m);
+            let place = [0, 1].map(|k| at[k] + origin_m[k] - CORNER_FT[k] * FOOT_M);
+            let Some(before) = ground.elevation(place) else { continue };
+            let [lo, hi] = band(libm::hypot(at[0], at[1]));
+            let change = before.min(hi).max(lo) - before;
+            fill += change.max(0.0) * step_m * step_m;
+            cut += (-change).max(0.0) * step_m * step_m;
+        }
+    }
+    let work = &report["earthwork"]["works"][0];
+    for (found, expected) in [(&work["cut_m3"], cut), (&work["fill_m3"], fill)] {
+        let found = found.as_f64().unwrap();
+        // Chords stand within 5 mm of their arcs; the rest is the quadrature's.
+        assert!((found - expected).abs() < 0.01 * cut, "{found} {expected}");
+    }
+    assert!(cut > 10.0 && fill > 0.1, "{cut} {fill}");
+}

@@ -181,11 +181,17 @@ fn columns(text: &str) -> Result<Columns, String> {
     Columns::given(text).map_err(|error| error.to_string())
 }
 
+/// Sides of a picture or a window, pixels: what every graphics adapter can hold.
+const SIDES: std::ops::RangeInclusive<u32> = 16..=8192;
+
 fn size(text: &str) -> Result<(u32, u32), String> {
-    let parsed = text.split_once(['x', 'X']).and_then(|(width, height)| {
-        Some((width.trim().parse().ok()?, height.trim().parse().ok()?))
-    });
-    parsed.ok_or_else(|| "expected width x height in pixels, such as 1920x1080".to_owned())
+    let side = |text: &str| text.trim().parse().ok().filter(|side| SIDES.contains(side));
+    let parsed =
+        text.split_once(['x', 'X']).and_then(|(width, height)| Some((side(width)?, side(height)?)));
+    parsed.ok_or_else(|| {
+        let (least, most) = (SIDES.start(), SIDES.end());
+        format!("expected width x height in pixels, each {least} to {most}, such as 1920x1080")
+    })
 }
 
 #[cfg(test)]

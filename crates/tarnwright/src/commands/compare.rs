@@ -111,7 +111,10 @@ fn surface(
     name: &str,
 ) -> anyhow::Result<Arc<Surface>> {
     let (evaluation, stage) = match side {
-        Side::Stage { site, stage } => (evaluate(&in_frame(site, frame, name)?), *stage),
+        Side::Stage { site, stage } => {
+            let site = in_frame(site, frame, name)?;
+            (evaluate(&site), *stage)
+        }
         Side::List { list } => {
             let survey = survey_file::survey(list, frame, &asked.lines);
             (evaluate(&bare_site(name, frame.clone(), survey)), Stage::Existing)

@@ -1,0 +1,55 @@
+//! How the program is called: exit status, help, and silence where its output is piped.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on ends here")]
+
+use std::fs;
+use std::path::Path;
+
+use acceptance::{demo_site, snapshot, tarnwright};
+use tempfile::TempDir;
+
+#[test]
+fn every_command_shows_an_example() {
+    for command in ["new", "view", "report", "compare", "picture"] {
+        let ran = tarnwright(Path::new("."), &[command, "--help"]);
+        assert_eq!(ran.status, 0, "{ran:?}");
+        assert!(ran.out.contains("Example") && ran.out.contains("  tarnwright "), "{ran:?}");
+    }
+    let ran = tarnwright(Path::new("."), &["--help"]);
+    assert!(ran.out.contains("Exit status: 0 done; 1 done, and findings stand that say stop"));
+}
+
+#[test]
+fn the_exit_status_says_whether_findings_say_stop() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    let ran = tarnwright(folder.path(), &["report", "site"]);
+    assert_eq!((ran.status, ran.err.as_str()), (1, ""), "a pipe is told nothing but the report");
+    assert!(ran.out.contains("■ stop"), "{}", ran.out);
+    let text = "name,x,y,z\n1,0,0,10\n2,20,0,10\n3,20,20,11\n4,0,20,11\n5,10,10,10.5\n";
+    fs::write(folder.path().join("points.csv"), text).unwrap();
+    let words = ["new", "bare", "--survey", "points.csv", "--units", "m"];
+    assert_eq!(tarnwright(folder.path(), &words).status, 0);
+    let ran = tarnwright(folder.path(), &["report", "bare"]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{ran:?}");
+    assert!(ran.out.contains("No works yet"), "{}", ran.out);
+}
+
+#[test]
+fn a_picture_that_cannot_be_is_refused_before_anything_is_drawn() {
+    let folder = TempDir::new().unwrap();
+    let site = demo_site(folder.path());
+    let before = snapshot(&site);
+    for (words, said) in [
+        (&["--from", "attic", "-o", "a.png"][..], "Kitchen window"),
+        (&["--from", "plan", "-o", "a.png", "--size", "0x40"], "expected width x height"),
+        (&["--from", "plan", "-o", "a.png", "--size", "40x99999"], "expected width x height"),
+        (&["--from", "plan", "-o", "a.png", "--size", "wide"], "expected width x height"),
+        (&["--from", "plan"], "--output"),
+    ] {
+        let ran = tarnwright(&site, &[&["picture", "."], words].concat());
+        assert_eq!(ran.status, 2, "{ran:?}");
+        assert!(ran.err.contains(said), "{ran:?}");
+        assert_eq!(snapshot(&site), before);
+    }
+}
