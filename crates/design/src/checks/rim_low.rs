@@ -276,7 +276,11 @@ fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding
             severity: if below_water { Severity::Stop } else { Severity::LookAt },
             work: Some(work.id),
             at_m: [at[0], at[1], edge_m],
-            measured: Measured { value: edge_m, limit: edge_m + worst.short_m, unit: Unit::Elevation },
+            measured: Measured {
+                value: edge_m,
+                limit: edge_m + worst.short_m,
+                unit: Unit::Elevation,
+            },
             message: format!(
                 "The {name} liner's edge of the stream is {} too low for {}, lowest {} from its \
                  head.",
