@@ -422,4 +422,28 @@ proptest! {
             same(&evaluator.evaluate(&site), &fresh);
         }
     }
+
+    #[test]
+    fn whatever_remedy_is_taken_clears_its_finding(
+        ground in grounds(),
+        drawn in proptest::collection::vec(drawn(), 1..=3),
+    ) {
+        let site = garden(&ground, &drawn);
+        let mut evaluator = Evaluator::default();
+        let before = evaluator.evaluate(&site);
+        for finding in &before.findings {
+            let Some(remedy) = evaluator.remedy(&site, finding) else { continue };
+            prop_assert!(remedy.message.ends_with('.') && !remedy.message.contains("NaN"));
+            let taken = remedy.site.expect("a remedy that is taken has its site");
+            prop_assert_eq!(taken.check(), Ok(()));
+            let alike = |evaluation: &Evaluation| {
+                let same = |other: &&design::Finding| {
+                    (other.code, other.work) == (finding.code, finding.work)
+                };
+                evaluation.findings.iter().filter(same).count()
+            };
+            let after = alike(&evaluate(&taken));
+            prop_assert!(after < alike(&before), "{}: {}", finding.message, remedy.message);
+        }
+    }
 }
