@@ -10,6 +10,7 @@ mod flank_too_steep;
 mod line;
 mod mound;
 mod near;
+mod order_trap;
 mod remedy;
 mod rim_low;
 mod seen;
@@ -38,13 +39,14 @@ const COMMON_PRACTICE: &str = "common practice";
 /// Everything that the checks find in an evaluated site, the gravest first.
 pub(crate) fn all(site: &Site, evaluation: &Evaluation) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 10] = [
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 11] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
         stream_does_not_close::check,
         mound::check,
         water_from_summit::check,
+        order_trap::check,
         survey_thin::check,
         survey_suspect::check,
         beyond_survey::check,

@@ -17,6 +17,8 @@ pub enum Code {
     ReadsAsMound,
     /// Water that seems to spring from a summit.
     WaterFromSummit,
+    /// Works built in an order that undoes one of them.
+    OrderTrap,
     /// Too few shots under a work.
     SurveyThin,
     /// Shots that cannot be right.
@@ -106,6 +108,7 @@ impl Code {
             Self::StreamDoesNotClose => "stream-does-not-close",
             Self::ReadsAsMound => "reads-as-mound",
             Self::WaterFromSummit => "water-from-summit",
+            Self::OrderTrap => "order-trap",
             Self::SurveyThin => "survey-thin",
             Self::SurveySuspect => "survey-suspect",
             Self::BeyondSurvey => "beyond-survey",

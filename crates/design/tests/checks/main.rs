@@ -3,6 +3,7 @@
 
 mod flank_too_steep;
 mod ground;
+mod order_trap;
 mod reads_as_mound;
 mod rim_low;
 mod stream_does_not_close;

@@ -1,0 +1,108 @@
+//! `order-trap`.
+
+use design::{Code, Severity};
+use site::works::*;
+use site::{Site, WorkId, WorkKind};
+
+use super::*;
+
+const CODE: Code = Code::OrderTrap;
+
+/// A stream that ends in the pond's water, built before the pond whose rim stands this high.
+fn stream_first(rim_m: f64) -> Site {
+    let station = |along_m, invert_m| Station {
+        along_m,
+        invert_m,
+        bed_width_m: 0.6,
+        side: 1.0,
+        edge_m: [0.3; 2],
+    };
+    let stream = Stream {
+        line: straight(&[[0.0, 4.0], [0.0, -7.0]]),
+        from: None,
+        into: Some(WorkId(2)),
+        stations: vec![station(0.0, 30.2), station(10.0, 29.8), station(11.0, 29.8)],
+        falls: Vec::new(),
+        water_depth_m: 0.05,
+        freeboard_m: 0.1,
+        cut_bank: 2.0,
+        fill_bank: 2.0,
+        rim_width_m: 0.3,
+    };
+    let pond = Basin { freeboard_m: 0.01, ..basin(rim_m - 0.01) };
+    garden(2, vec![WorkKind::Stream(stream), WorkKind::Basin(pond)])
+}
+
+#[test]
+fn a_pond_built_after_its_stream_fills_the_mouth() {
+    // The bed runs level at 29.80 over the last metre, where the pond's rim crosses it.
+    check(&stream_first(29.819), CODE, &[]);
+    check(&stream_first(29.84), CODE, &[(1, 0.04, 0.02)]);
+    assert_eq!(found(&stream_first(29.84), CODE)[0].severity, Severity::LookAt);
+    let blocked = stream_first(29.95);
+    check(&blocked, CODE, &[(1, 0.15, 0.02)]);
+    let finding = found(&blocked, CODE).remove(0);
+    assert_eq!(finding.severity, Severity::Stop);
+    assert!(finding.message.contains("Work 2 is built after it"), "{}", finding.message);
+    assert!((finding.at_m[1] + 6.0).abs() < 1.0, "{:?}", finding.at_m);
+}
+
+#[test]
+fn building_the_stream_after_the_pond_opens_its_mouth() {
+    let site = stream_first(29.95);
+    let remedy = design::remedy(&site, &found(&site, CODE)[0]).expect("a remedy");
+    assert!(remedy.message.starts_with("Build Work 1 after Work 2"), "{}", remedy.message);
+    let edited = remedy.site.expect("a site");
+    assert_eq!(edited.works[1].id, WorkId(1));
+    check(&edited, CODE, &[]);
+}
+
+/// A filter whose fill bank was heaped before the wall in front of it, half so long.
+fn bank_first(half_m: f64) -> Site {
+    let wall = Wall {
+        line: straight(&[[-half_m, 1.2], [half_m, 1.2]]),
+        top_m: vec![30.85],
+        batter: 0.0,
+        thickness_m: 0.4,
+        embedment_m: 0.2,
+        retains: Side::Left,
+        backfill: 4.0,
+        material: WallMaterial::Stone,
+        holds: Some(WorkId(1)),
+    };
+    garden(2, vec![WorkKind::FilterBed(filter(30.8)), WorkKind::Wall(wall)])
+}
+
+/// The bank falls at 1 in 3 from the rim at 30.95, which goes round the filter's corners at x = 1 and
+/// y = 2, 0.3 m off: it hides half of the wall where it stands above 30.425, 1.875 m from a corner.
+const BURIED_M: f64 = 1.0 + 1.695_8;
+
+#[test]
+fn a_wall_in_fill_along_half_of_its_length_has_lost_its_face() {
+    check(&bank_first(2.2 * BURIED_M), CODE, &[]);
+    let site = bank_first(1.8 * BURIED_M);
+    let found = found(&site, CODE);
+    assert_eq!(found.len(), 1, "{:?}", evaluate(&site).findings);
+    assert_eq!(found[0].work, Some(WorkId(2)));
+    let measured = found[0].measured;
+    assert!(measured.value > 0.5 && measured.value < 0.6, "{measured:?}");
+    assert!(found[0].message.contains("Work 1 is built before it"), "{}", found[0].message);
+    assert!(found[0].caution.is_some());
+}
+
+#[test]
+fn the_bank_built_after_the_wall_ends_behind_it() {
+    let site = bank_first(1.8 * BURIED_M);
+    let remedy = design::remedy(&site, &found(&site, CODE)[0]).expect("a remedy");
+    assert!(remedy.message.starts_with("Build Work 1 after Work 2"), "{}", remedy.message);
+    check(&remedy.site.expect("a site"), CODE, &[]);
+}
+
+#[test]
+fn a_bank_heaped_over_the_wall_is_no_matter_of_order() {
+    let mut site = bank_first(1.8 * BURIED_M);
+    site.works.swap(0, 1);
+    let WorkKind::Wall(wall) = &mut site.works[0].kind else { panic!("a wall") };
+    wall.top_m = vec![30.6];
+    check(&site, CODE, &[]);
+}
