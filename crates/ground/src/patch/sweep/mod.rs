@@ -9,6 +9,7 @@
 
 mod envelope;
 mod fissures;
+mod nearest;
 mod overlap;
 mod panels;
 #[cfg(test)]
@@ -73,7 +74,8 @@ pub struct Sweep<'a> {
     pub side: Side,
     /// What happens at the ends of an open line.
     pub ends: Ends,
-    /// Highest for profiles that fall outward (fill), lowest for profiles that rise (cut).
+    /// Highest for profiles that fall outward (fill), lowest for profiles that rise (cut). One that
+    /// turns against it goes by the nearest segment.
     pub keep: Keep,
     /// The widest angle that one facet of a bend's cone spans, above zero and at most a right angle.
     pub facet_angle_rad: f64,
@@ -102,15 +104,6 @@ pub enum SweepError {
         station: usize,
         /// The number of parts.
         pieces: usize,
-    },
-    /// A profile turns against its envelope: it rises though the highest counts, or falls though
-    /// the lowest does.
-    #[error("the profile of station {station} turns back at point {point}")]
-    TurnsBack {
-        /// Index of the station.
-        station: usize,
-        /// Index of the point.
-        point: usize,
     },
     /// The facet angle is not above zero and at most a right angle.
     #[error("the facet angle {0} is not between zero and a right angle")]
@@ -142,6 +135,10 @@ pub enum SweepError {
 /// stations with unlike profiles each piece is two triangles. The first and last of several stations
 /// at one place count.
 ///
+/// A profile that turns against its envelope, such as a swale behind a crest, goes by the nearest
+/// segment instead: the height at a place is that of the line's nearest place and of the profile at
+/// that distance in plan. On a line that slopes both sides of a bend meet at the bend's own level.
+///
 /// # Errors
 /// [`SweepError`], naming the station.
 pub fn sweep(sweep: &Sweep) -> Result<Surface, SweepError> {
@@ -160,6 +157,9 @@ pub fn sweep(sweep: &Sweep) -> Result<Surface, SweepError> {
         }
         Side::Both => vec![(forward()?, sweep.closure), (back()?, sweep.closure)],
     };
+    if sweep.stations.iter().any(|station| dips(sweep, station)) {
+        return nearest::by_nearest(sweep, walks);
+    }
     let mut elements = Vec::new();
     for (stops, closure) in walks {
         elements.extend(elements_of(sweep, &walk_headings(stops, closure, sweep.keep))?);
@@ -183,7 +183,8 @@ fn stops<'a>(
         .map(|s| {
             let at = sweep.lattice.snap(s.at)?;
             let local_m = sweep.lattice.metres(at);
-            Ok(Stop { at: local_m, z: s.z, profiles: [profile(s).clone(), profile(s).clone()] })
+            let profiles = [profile(s).clone(), profile(s).clone()];
+            Ok(Stop { at: local_m, z: s.z, profiles, drops: false })
         })
         .collect()
 }
@@ -219,11 +220,15 @@ fn check_profile(sweep: &Sweep, station: usize, profile: &Profile) -> Result<(),
     if pieces == 0 || profile.len() != pieces + 1 || profile[0] != [0.0, 0.0] || !runs_out {
         return Err(SweepError::Profile { station, pieces });
     }
+    Ok(())
+}
+
+/// Whether a swept profile turns against its envelope: rises though the highest counts, or falls
+/// though the lowest does.
+fn dips(sweep: &Sweep, station: &SweepStation) -> bool {
     let turns = |w: &[[f64; 2]]| falls(sweep.keep) * (w[1][1] - w[0][1]) > 0.0;
-    match profile.windows(2).position(turns) {
-        Some(before) => Err(SweepError::TurnsBack { station, point: before + 1 }),
-        None => Ok(()),
-    }
+    let swept = [(Side::Right, &station.left), (Side::Left, &station.right)];
+    swept.iter().any(|(other, profile)| sweep.side != *other && profile.windows(2).any(turns))
 }
 
 /// 1 where the highest counts and profiles fall, -1 where the lowest counts and they rise.

@@ -220,9 +220,11 @@ fn joint(sweep: &Sweep, walk: &Walk, stop: usize, closing: Closing) -> Result<Jo
         let joined = turn >= -STRAIGHT_RAD
             || (closing == Closing::Mitre && from_panel && to_panel && turn > -WIDEST_MITRE_RAD);
         if joined {
-            let middle = ray(alpha + 0.5 * turn, 1.0 / libm::cos(0.5 * turn), 0.5)?;
-            let fan = Vec::new();
-            return Ok(Joint { arriving: middle.clone(), fan, leaving: middle, is_joined: true });
+            let middle = |share: f64| ray(alpha + 0.5 * turn, 1.0 / libm::cos(0.5 * turn), share);
+            // At a drop both end there, each at its own height.
+            let [from, to] = if walk.stops[stop].drops { [0.0, 1.0] } else { [0.5; 2] };
+            let (arriving, leaving) = (middle(from)?, middle(to)?);
+            return Ok(Joint { arriving, fan: Vec::new(), leaving, is_joined: true });
         }
         let (arriving, leaving) = (ray(alpha, 1.0, 0.0)?, ray(beta, 1.0, 1.0)?);
         return Ok(Joint { arriving, fan: Vec::new(), leaving, is_joined: false });
@@ -234,12 +236,23 @@ fn joint(sweep: &Sweep, walk: &Walk, stop: usize, closing: Closing) -> Result<Jo
     let step = turn / (n_facets + halves);
     let stretch = 1.0 / libm::cos(0.5 * step);
     let first = if from_panel { 0.5 } else { 0.0 };
+    let drops = walk.stops[stop].drops;
     let mut fan = Vec::with_capacity(n_facets as usize + 1);
     for k in 0..=n_facets as usize {
         let along = step * (k as f64 + first);
-        // Each panel keeps its own profile up to its last ray; the facets go from one to the other.
-        let share = if n_facets > 0.0 { k as f64 / n_facets } else { 0.5 };
+        // Each panel keeps its own profile up to its last ray; the facets go from one to the other,
+        // or at a drop belong to the one that leaves.
+        let share = match n_facets > 0.0 {
+            _ if drops => 1.0,
+            true => k as f64 / n_facets,
+            false => 0.5,
+        };
         fan.push(ray(alpha + along, stretch, share)?);
+    }
+    if drops && from_panel {
+        let leaving = fan[fan.len() - 1].clone();
+        let arriving = ray(alpha + step * first, stretch, 0.0)?;
+        return Ok(Joint { arriving, fan, leaving, is_joined: true });
     }
     if turn == std::f64::consts::TAU && !from_panel && !to_panel {
         let last = fan.len() - 1;

@@ -1,5 +1,7 @@
 //! Closed forms of sweeps, and the envelope against distances measured from the line.
 
+mod dips;
+
 use std::f64::consts::{PI, TAU};
 
 use proptest::prelude::*;
@@ -348,10 +350,6 @@ fn bad_input_is_named() {
     let all = as_swept(&good, &[1]);
     assert_eq!(run(Sweep { stations: &[], ..all }), SweepError::NoStation);
     assert_eq!(run(Sweep { parts: &[1, 2], ..all }), SweepError::Profile { station: 0, pieces: 2 });
-    assert_eq!(
-        run(Sweep { keep: Keep::Lowest, ..all }),
-        SweepError::TurnsBack { station: 0, point: 1 }
-    );
     assert_eq!(run(Sweep { facet_angle_rad: 0.0, ..all }), SweepError::FacetAngle(0.0));
     let mut bad = good.clone();
     bad[1].z = f64::NAN;

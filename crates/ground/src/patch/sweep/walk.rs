@@ -21,6 +21,8 @@ pub(super) struct Stop {
     pub(super) z: f64,
     /// The profiles of the panel that arrives and of the one that leaves.
     pub(super) profiles: [Profile; 2],
+    /// Whether the panel that leaves starts at another height, so that the two do not join.
+    pub(super) drops: bool,
 }
 
 /// What a segment carries.
