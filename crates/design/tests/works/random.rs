@@ -329,6 +329,7 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::SurveyThin
         | Code::SurveySuspect
         | Code::BeyondSurvey
+        | Code::OrderTrap
         | Code::WorkHasNoShape => value > limit,
     }
 }
