@@ -6,8 +6,8 @@ use site::works::{Flank, Hill};
 use super::outline::{Outline, lifted};
 use super::raised::{Raised, Side, Slope};
 use super::{Body, CHORD_M, Form};
-use crate::Shape;
 use crate::part::Part;
+use crate::{Problem, Shape};
 
 /// The least width of a crest: the foot of a person.
 const LEAST_CREST_M: f64 = 0.02;
@@ -19,7 +19,27 @@ pub(super) fn form(hill: &Hill, owner: u32, lattice: Lattice) -> Form {
         right: Some(side(&line, &hill.width_m, &hill.right)),
         line: lifted(&line.points, &line.blended(&hill.crest_m)),
     });
-    Form::new(raised.map(Body::Raised), Shape::default())
+    let problems = raised.iter().flat_map(buried_crest).collect();
+    Form::new(raised.map(Body::Raised), Shape { problems, ..Shape::default() })
+}
+
+/// Where the crest falls more steeply along its line than a flank falls at all: there that flank
+/// comes down from the crest's higher end and covers the lower.
+fn buried_crest(hill: &Raised) -> Option<Problem> {
+    let sides = [("left", hill.left.as_ref()?), ("right", hill.right.as_ref()?)];
+    hill.line.windows(2).enumerate().find_map(|(i, pair)| {
+        let [(a, a_m), (b, b_m)] = [pair[0], pair[1]];
+        let run_per_rise = libm::hypot(b[0] - a[0], b[1] - a[1]) / (b_m - a_m).abs();
+        let flattest = |side: &Side| {
+            side.slopes[i].run_per_rise.min(side.slopes[i + 1].run_per_rise) >= run_per_rise
+        };
+        let (name, _) = sides.into_iter().find(|(_, side)| flattest(side))?;
+        let message = format!(
+            "its crest falls 1 in {run_per_rise:.1}, more steeply than its {name} flank, which covers \
+             it from the higher end"
+        );
+        Some(Problem { message, at_m: if a_m < b_m { a } else { b } })
+    })
 }
 
 fn side(line: &Outline, width_m: &[f64], flanks: &[Flank]) -> Side {

@@ -8,6 +8,10 @@
 //!   face |                  \  backfill, until it meets ground
 //! _______|
 //! ```
+//! Fill falls off from its top at its own grade in every direction, so it cannot lie flatter than the
+//! top falls along the wall: it would stand above the wall's lower end. Where the top falls, the
+//! fill behind is drawn steep enough to fall away from the wall as it falls along it.
+//!
 //! An upright face has no width: it is where the wall's patch ends, an exact step.
 
 use ground::Lattice;
@@ -26,6 +30,10 @@ const LEAST_THICKNESS_M: f64 = 0.02;
 /// A face that leans less than this is upright: 1 in 1000 is within a mason's eye.
 const LEAST_BATTER: f64 = 1e-3;
 
+/// Grade of the fill for each grade of the top along the wall: as steep away from the wall as along
+/// it, so that it falls aslant at half a right angle.
+const FALLS_AWAY: f64 = std::f64::consts::SQRT_2;
+
 pub(super) fn form(wall: &Wall, owner: u32, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
     let raised = raised(wall, owner, lattice);
@@ -40,9 +48,16 @@ fn raised(wall: &Wall, owner: u32, lattice: Lattice) -> Result<Raised, Problem> 
         return Err(Problem { message, at_m: line.points[0] });
     }
     let top = lifted(&line.points, &line.blended(&wall.top_m));
-    let n = top.len();
+    let falls = falls(&top);
     let side = |level_m: f64, run_per_rise: f64, face| Side {
-        slopes: vec![Slope { level_m, run_per_rise, shoulder_m: 0.0, toe_m: 0.0 }; n],
+        slopes: (falls.iter())
+            .map(|fall| Slope {
+                level_m,
+                run_per_rise: run_per_rise.min(1.0 / (FALLS_AWAY * fall)),
+                shoulder_m: 0.0,
+                toe_m: 0.0,
+            })
+            .collect(),
         top: Part::WallTop,
         face,
     };
@@ -53,4 +68,18 @@ fn raised(wall: &Wall, owner: u32, lattice: Lattice) -> Result<Raised, Problem> 
         Retained::Right => (front, Some(behind)),
     };
     Ok(Raised { owner, line: top, left, right })
+}
+
+/// The steepest fall of the line beside each of its places.
+fn falls(line: &[([f64; 2], f64)]) -> Vec<f64> {
+    let fall = |pair: &[([f64; 2], f64)]| {
+        let [(a, a_m), (b, b_m)] = [pair[0], pair[1]];
+        (b_m - a_m).abs() / libm::hypot(b[0] - a[0], b[1] - a[1])
+    };
+    let pieces: Vec<f64> = line.windows(2).map(fall).collect();
+    let steepest = |i: usize| {
+        let beside = &pieces[i.saturating_sub(1)..(i + 1).min(pieces.len())];
+        beside.iter().copied().fold(0.0, f64::max)
+    };
+    (0..line.len()).map(steepest).collect()
 }

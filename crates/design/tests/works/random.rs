@@ -325,7 +325,6 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
         Code::StreamDoesNotClose
         | Code::ReadsAsMound
-        | Code::OrderTrap
         | Code::SurveyThin
         | Code::SurveySuspect
         | Code::BeyondSurvey

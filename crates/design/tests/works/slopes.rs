@@ -351,3 +351,47 @@ fn every_kind_moves_its_section_up_to_the_surveys_edge() {
         }
     }
 }
+
+/// A wall whose top falls, with fill behind it that is drawn flatter than that: the fill may not
+/// stand above the wall anywhere, and falls away from it.
+#[test]
+fn fill_behind_a_falling_wall_does_not_bury_its_lower_end() {
+    for backfill in [3.0, 12.0, 18.0, 22.0, 50.0] {
+        let falling = Wall {
+            line: AS_DRAWN.line(&[[-5.0, 0.0], [5.0, 0.0]]),
+            top_m: vec![BASE_M + 1.2, BASE_M + 0.7],
+            backfill,
+            ..wall(AS_DRAWN, 1.0)
+        };
+        let bank = |[_, y]: [f64; 2]| if y > 4.0 { BASE_M + 1.5 } else { BASE_M };
+        let evaluation = sound(&site(AS_DRAWN, bank, vec![WorkKind::Wall(falling)]));
+        let finished = evaluation.finished.expect("there is ground");
+        let ground = ground::query::Locator::new(&*finished);
+        for x in [-4.5, -2.0, 0.0, 2.0, 4.5] {
+            let top_m = BASE_M + 0.95 - 0.05 * x;
+            let at = |y: f64| ground.elevation([x, y]).expect("within the survey") - top_m;
+            assert!(at(0.01).abs() < 2e-3, "1 in {backfill} at {x}: the top is {} off", at(0.01));
+            // The top leans with its fill by a fraction of its own fall along its thickness.
+            assert!(at(0.2).abs() < 0.02, "1 in {backfill} at {x}: the top is {} off", at(0.2));
+            assert!(at(0.8) < at(0.4), "1 in {backfill} at {x}: the fill does not fall away");
+        }
+    }
+}
+
+#[test]
+fn a_crest_that_falls_more_steeply_than_its_flank_is_told() {
+    let hill_with = |fall: f64, run_per_rise: f64| {
+        let flank = site::works::Flank { run_per_rise, shoulder_m: 0.0, toe_m: 0.0 };
+        let kind = WorkKind::Hill(Hill {
+            crest_m: vec![BASE_M + 1.0, BASE_M + 1.0 - 8.0 * fall],
+            right: vec![flank],
+            ..hill(AS_DRAWN, 8.0)
+        });
+        let evaluation = sound(&on_slope(AS_DRAWN, 0.0, 0.0, kind));
+        evaluation.works[0].shape.problems.clone()
+    };
+    assert_eq!(hill_with(0.08, 10.0), []);
+    let told = hill_with(0.101, 10.0);
+    assert!(told[0].message.contains("1 in 9.9, more steeply than its right flank"), "{told:?}");
+    assert_eq!(told[0].at_m, [4.0, 0.0]);
+}
