@@ -23,6 +23,8 @@ pub(crate) fn moved(existing: &Surface, before: &Surface, after: &Surface) -> Mo
     let [native, made] = [&by_maker[0], &by_maker[1]];
     let recut_m3 =
         if made.cut_m3 > 0.0 { recut::volume_m3(existing, before, after, is_fill) } else { 0.0 };
+    // Where nothing is dug, rounding may leave a hair less than nothing.
+    let recut_m3 = if recut_m3 < 0.0 { 0.0 } else { recut_m3 };
     Moved { cut_m3: native.cut_m3 + made.cut_m3, fill_m3: native.fill_m3 + made.fill_m3, recut_m3 }
 }
 

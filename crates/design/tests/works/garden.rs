@@ -89,7 +89,8 @@ pub(crate) fn sound(site: &Site) -> Evaluation {
         work.after.check().expect("every stage is a valid surface");
         net_m3 += work.fill_m3 - work.cut_m3;
         moved_m3 += work.fill_m3 + work.cut_m3;
-        assert!(work.recut_m3 >= 0.0 && work.recut_m3 <= work.cut_m3 + 1e-9);
+        let (recut, cut) = (work.recut_m3, work.cut_m3);
+        assert!((0.0..=cut + 1e-9).contains(&recut), "{recut} m3 recut of {cut} m3");
     }
     let earth = &evaluation.earth;
     let whole_m3 = earth.fill_compacted_m3 - earth.cut_bank_m3;
