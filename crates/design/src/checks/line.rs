@@ -8,6 +8,9 @@ use super::SAME_LEVEL_M;
 /// How far a chord may lie from its curve: as the works themselves are drawn.
 const CHORD_M: f64 = crate::works::CHORD_M;
 
+/// No lattice reaches farther: 2^29 steps of a millimetre. What lies beyond is drawn nowhere.
+const REACH_M: f64 = 536_870.912;
+
 /// A drawn curve, flattened as the works flatten it.
 pub(super) struct Line {
     pub(super) path: Path,
@@ -27,8 +30,11 @@ pub(super) struct Stretch {
 }
 
 impl Line {
-    /// The line as drawn; none where it has no length.
+    /// The line as drawn; none where it has no length, or lies beyond any site.
     pub(super) fn new(drawn: &Curve, closure: Closure) -> Option<Self> {
+        if !drawn.points.iter().flatten().all(|c| c.abs() <= REACH_M) {
+            return None;
+        }
         let plain = || (0..drawn.points.len()).map(|i| i as f64).collect();
         let (points, parameters) = if drawn.smooth {
             let smoothed = curve::smooth(&drawn.points, closure, CHORD_M).ok()?;

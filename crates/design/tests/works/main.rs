@@ -5,3 +5,4 @@ mod forms;
 mod garden;
 mod random;
 mod slopes;
+mod total;

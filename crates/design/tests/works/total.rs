@@ -1,0 +1,126 @@
+//! Evaluating is total: whatever a site holds, valid or not, there is a result and no panic.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+use design::evaluate;
+use site::works::{Fall, Floor, RingShape};
+use site::{House, Site, Viewpoint, WorkId, WorkKind};
+
+use crate::garden::*;
+
+/// A garden with every kind of work, every optional part filled, each at its own place.
+fn full() -> Site {
+    let at = |by: [f64; 2]| Placed { turn_rad: 0.2, by };
+    let mut pond = basin(rectangle(at([-10.0, -10.0]), 6.0, 5.0), vec![inset(0.6, 0.3)]);
+    pond.rings.push(site::works::BasinRing {
+        shape: RingShape::Drawn(rectangle(at([-10.0, -10.0]), 3.0, 2.5)),
+        depth_m: 0.6,
+    });
+    pond.liner_edge_m = vec![0.0, 0.05, 0.0, 0.1];
+    pond.overflow = Some([-13.0, -10.0]);
+    pond.floor = Floor::Sump { at: [-10.0, -10.0], radius_m: 0.4, depth_m: 0.9 };
+    let mut water = stream(at([8.0, -8.0]), 8.0);
+    water.falls.push(Fall {
+        along_m: 4.0,
+        crest_m: -0.5,
+        crest_width_m: 0.5,
+        drop_m: 0.2,
+        pool_m: 0.1,
+    });
+    (water.from, water.into) = (Some(WorkId(5)), Some(WorkId(1)));
+    let mut bank = hill(at([10.0, 10.0]), 6.0);
+    bank.crest_m = vec![1.0, 1.2];
+    bank.left[0].shoulder_m = 0.4;
+    bank.right[0].toe_m = 0.5;
+    let mut stones = wall(at([-10.0, 10.0]), 6.0);
+    stones.holds = Some(WorkId(5));
+    let mut bed = filter(at([0.0, 0.0]));
+    bed.freeboard_m = 0.1;
+    let kinds = vec![
+        WorkKind::Basin(pond),
+        WorkKind::Stream(water),
+        WorkKind::Hill(bank),
+        WorkKind::Wall(stones),
+        WorkKind::FilterBed(bed),
+    ];
+    let mut site = site(AS_DRAWN, |[x, y]| 0.03 * x - 0.02 * y, kinds);
+    site.houses.push(House {
+        name: "house".into(),
+        outline_m: vec![[20.0, 20.0], [26.0, 20.0], [26.0, 26.0]],
+        floor_m: 0.5,
+        height_m: 5.0,
+    });
+    site.viewpoints.push(Viewpoint {
+        name: "seat".into(),
+        at_m: [0.0, -20.0],
+        eye_m: 1.6,
+        toward_m: [0.0, 0.0, 0.0],
+    });
+    site
+}
+
+/// The stretches of a text that are numbers of their own, or lists.
+fn pieces(text: &str) -> Vec<std::ops::Range<usize>> {
+    let bytes = text.as_bytes();
+    let mut found = Vec::new();
+    let is_number = |b: u8| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'e');
+    let mut i = 0;
+    while i < bytes.len() {
+        let starts = i > 0 && matches!(bytes[i - 1], b' ' | b'(' | b'[' | b':');
+        if starts && (bytes[i].is_ascii_digit() || bytes[i] == b'-') {
+            let end = (i..bytes.len()).find(|&k| !is_number(bytes[k])).unwrap_or(bytes.len());
+            found.push(i..end);
+            i = end;
+        } else if bytes[i] == b'[' {
+            let mut depth = 0;
+            let end = (i..bytes.len()).find(|&k| {
+                depth += i32::from(bytes[k] == b'[') - i32::from(bytes[k] == b']');
+                depth == 0
+            });
+            found.push(i..end.map_or(bytes.len(), |end| end + 1));
+            i += 1;
+        } else {
+            i += 1;
+        }
+    }
+    found
+}
+
+/// Every number of the document becomes each of these in turn, every list becomes empty: no
+/// evaluation panics, and what is no number never becomes one in the earth's figures.
+#[test]
+fn whatever_a_site_holds_it_is_evaluated() {
+    let site = full();
+    assert_eq!(site.check(), Ok(()));
+    let text = ron::to_string(&site).expect("a site is plain data");
+    let mut panics = Vec::new();
+    let mut n_evaluated = 0;
+    for piece in pieces(&text) {
+        let is_list = text[piece.clone()].starts_with('[');
+        let others: &[&str] = if is_list { &["[]"] } else { &["NaN", "inf", "1e300", "-1e9"] };
+        for other in others {
+            let mut broken = text.clone();
+            broken.replace_range(piece.clone(), other);
+            // What the notation refuses never is a site: a whole number that is none, say.
+            let Ok(mut broken) = ron::from_str::<Site>(&broken) else { continue };
+            let survey = Arc::make_mut(&mut broken.survey);
+            survey.points.clone_from(&site.survey.points);
+            n_evaluated += 1;
+            let context = || {
+                let start = piece.start.saturating_sub(60);
+                format!("{other} for {}", &text[start..piece.end.min(start + 120)])
+            };
+            match catch_unwind(AssertUnwindSafe(|| evaluate(&broken))) {
+                Err(_) => panics.push(context()),
+                Ok(evaluation) => {
+                    for work in &evaluation.works {
+                        assert_eq!(work.after.check(), Ok(()), "{}", context());
+                    }
+                }
+            }
+        }
+    }
+    assert!(n_evaluated > 400, "{n_evaluated}");
+    assert!(panics.is_empty(), "{} panics:\n{}", panics.len(), panics.join("\n"));
+}
