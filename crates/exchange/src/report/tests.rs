@@ -190,6 +190,17 @@ fn what_is_not_known_is_null_and_never_zero() {
         assert!(report["earthwork"][key].is_null(), "{key}");
     }
     assert!(report["haul"]["loads"].is_null());
+    // A soil that cannot be gives figures that are no numbers: null as well, loads too.
+    let mut unknown = evaluation();
+    (unknown.haul.spoil_loose_m3, unknown.haul.loads) = (f64::NAN, 0);
+    unknown.earth.spoil_bank_m3 = f64::NAN;
+    let report: Value = serde_json::from_str(&json(&basin_site(), &unknown)).unwrap();
+    for key in ["spoil_loose_m3", "loads", "governed_by"] {
+        assert!(report["haul"][key].is_null(), "{key}: {report}");
+    }
+    assert!(report["earthwork"]["spoil_bank_m3"].is_null());
+    assert_eq!(report["earthwork"]["fill_compacted_m3"].as_f64(), Some(2.0));
+    let unknown = Evaluation { existing: None, finished: None, ..unknown };
     assert!(balance_line(&basin_site(), &unknown).starts_with("No ground yet"));
 }
 
