@@ -188,6 +188,35 @@ fn what_is_kept_between_evaluations_changes_nothing() {
     }
 }
 
+/// An edit is local: the ground before the work that changes is shared, not made again.
+#[test]
+fn an_edit_of_the_last_work_shares_the_ground_before_it() {
+    let mut evaluator = design::Evaluator::default();
+    let mut evaluate = |height_m: f64| {
+        let mut bank = hill(Placed { by: [14.0, 12.0], ..AS_DRAWN }, 6.0);
+        bank.crest_m = vec![height_m];
+        let pond = basin(rectangle(AS_DRAWN, 6.0, 4.0), vec![inset(1.0, 0.9)]);
+        let mut site = site(AS_DRAWN, |[x, _]| 0.03 * x, Vec::new());
+        site.works = crate::garden::site(
+            AS_DRAWN,
+            |_| 0.0,
+            vec![WorkKind::Basin(pond), WorkKind::Hill(bank)],
+        )
+        .works;
+        evaluator.evaluate(&site)
+    };
+    let (first, second) = (evaluate(0.5), evaluate(0.8));
+    let shared = |pick: fn(&design::Evaluation) -> &Arc<ground::Surface>| {
+        Arc::ptr_eq(pick(&first), pick(&second))
+    };
+    assert!(shared(|e| e.existing.as_ref().expect("there is ground")));
+    assert!(shared(|e| &e.works[0].after));
+    assert!(shared(|e| &e.works[1].before));
+    assert!(!shared(|e| &e.works[1].after));
+    assert!(second.works[1].fill_m3 > first.works[1].fill_m3);
+    assert_eq!(first.works[0].cut_m3, second.works[0].cut_m3);
+}
+
 #[test]
 fn a_work_without_a_shape_says_so_and_moves_nothing() {
     let none = Curve::default();

@@ -406,7 +406,7 @@ proptest! {
     fn what_is_kept_while_a_garden_changes_changes_nothing(
         ground in grounds(),
         drawn in proptest::collection::vec(drawn(), 1..=4),
-        changes in changes(6),
+        changes in changes(3),
     ) {
         let mut site = garden(&ground, &drawn);
         let mut evaluator = Evaluator::default();
