@@ -174,6 +174,20 @@ fn a_site_that_the_other_frame_does_not_reach_is_refused_with_the_place() {
 }
 
 #[test]
+fn a_list_that_lies_nowhere_near_a_site_is_refused_for_that() {
+    let folder = TempDir::new().unwrap();
+    demo_site(folder.path());
+    square(&folder.path().join("away.csv"), 20.0, [10.0; 4], 0.0, [90_000.0, 0.0]);
+    for words in [["away.csv", "site:existing"], ["site:existing", "away.csv"]] {
+        let ran =
+            tarnwright(folder.path(), &[&["compare"], &words[..], &["--units", "m"]].concat());
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:?}");
+        assert!(ran.err.contains("away.csv: read points beyond reach"), "{ran:?}");
+        assert!(ran.err.contains("expected two surfaces of one site"), "{ran:?}");
+    }
+}
+
+#[test]
 fn a_stage_that_is_not_computed_is_refused() {
     let folder = TempDir::new().unwrap();
     demo_site(folder.path());

@@ -4,8 +4,9 @@
 
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
-use acceptance::{demo_site, snapshot, tarnwright};
+use acceptance::{demo_site, program, snapshot, tarnwright};
 use tempfile::TempDir;
 
 #[test]
@@ -52,4 +53,25 @@ fn a_picture_that_cannot_be_is_refused_before_anything_is_drawn() {
         assert!(ran.err.contains(said), "{ran:?}");
         assert_eq!(snapshot(&site), before);
     }
+}
+
+/// Without a display the view says so in one line.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_view_without_a_display_says_so_in_one_line() {
+    let folder = TempDir::new().unwrap();
+    let site = demo_site(folder.path());
+    let before = snapshot(&site);
+    let ran = Command::new(program())
+        .args(["view", "."])
+        .current_dir(&site)
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert_eq!(ran.status.code(), Some(2), "{said}");
+    assert!(said.lines().count() == 1 && said.contains("no display"), "{said}");
+    assert_eq!(snapshot(&site), before);
 }

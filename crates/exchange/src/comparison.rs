@@ -20,6 +20,9 @@ struct Comparison {
     highest_fill_m: f64,
 }
 
+/// Volumes below this read as nought in cubic metres and in cubic yards.
+const EVEN_M3: f64 = 0.03;
+
 /// The volumes between two surfaces as JSON, in SI units at full precision.
 pub fn json(volumes: &Volumes) -> String {
     let comparison = Comparison {
@@ -42,9 +45,10 @@ pub fn json(volumes: &Volumes) -> String {
 /// The volumes between the surfaces `from` and `to` in plain words.
 pub fn text(from: &str, to: &str, volumes: &Volumes, unit: LengthUnit) -> String {
     let net_m3 = volumes.fill_m3 - volumes.cut_m3;
-    let net = match net_m3 < 0.0 {
-        true => format!("{} more cut than fill", earth_text(-net_m3, unit)),
-        false => format!("{} more fill than cut", earth_text(net_m3, unit)),
+    let net = match net_m3 {
+        net if net.abs() < EVEN_M3 => "as much fill as cut".to_owned(),
+        net if net < 0.0 => format!("{} more cut than fill", earth_text(-net, unit)),
+        net => format!("{} more fill than cut", earth_text(net, unit)),
     };
     let cut = Moved {
         volume_m3: volumes.cut_m3,
@@ -82,5 +86,8 @@ mod tests {
         assert_eq!(read.as_object().unwrap().len(), 8);
         let text = text("a", "b", &volumes, LengthUnit::Metre);
         assert!(text.contains("2.0 m3 more cut than fill"), "{text}");
+        let even = Volumes { cut_m3: 1.0, fill_m3: 1.001, ..volumes };
+        let text = super::text("a", "b", &even, LengthUnit::Metre);
+        assert!(text.contains("net           as much fill as cut"), "{text}");
     }
 }

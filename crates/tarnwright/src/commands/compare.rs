@@ -117,6 +117,13 @@ fn surface(
         }
         Side::List { list } => {
             let survey = survey_file::survey(list, frame, &asked.lines);
+            if survey.points.len() < survey.set_aside.len() + 3 {
+                let [east, north] = frame.origin_m;
+                bail!(
+                    "{name}: read points beyond reach of the other surface's frame, whose origin is \
+                     {east} m east, {north} m north; expected two surfaces of one site"
+                );
+            }
             (evaluate(&bare_site(name, frame.clone(), survey)), Stage::Existing)
         }
     };
