@@ -3,12 +3,17 @@
 //! The liner's edge is the true edge of the water: higher ground outside it does not help, and where
 //! a later work digs the ground away from under it, the edge falls with it.
 
+mod filter;
+mod stream;
+
 use ground::curve::Closure;
-use site::works::{Basin, Stream};
+use site::works::Basin;
 use site::{Work, WorkId, WorkKind};
 use units::{elevation_text, length_text};
 
-use super::line::{Line, Stretch, between, least_share, stretches, stretches_around};
+use self::filter::filter_findings;
+use self::stream::stream_findings;
+use super::line::{Line, Stretch, between, least_share, stretches_around};
 use super::near::Near;
 use super::seen::Seen;
 use super::words::{compass, enough_text, stretch_text};
@@ -21,15 +26,7 @@ const UNDERCUT_M: f64 = 0.005;
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let check = |work: &&Work| match &work.kind {
         WorkKind::Basin(basin) => Some(basin_findings(seen, work, basin)),
-        WorkKind::FilterBed(filter) => {
-            let line = Line::new(&filter.outline, Closure::Closed)?;
-            let need_m = filter.lip.elevation_m + filter.freeboard_m;
-            let edge = Edge::new(seen, work.id, line, &[need_m], (filter.lip.elevation_m, need_m));
-            let at_lip = edge.line.path.nearest(filter.lip.at).station_m;
-            let notch = |stretch: &Stretch| edge.holds(stretch, at_lip, filter.lip.width_m);
-            let found = edge.stretches().into_iter().filter(|stretch| !notch(stretch)).collect();
-            Some(edge.finding(seen, work, found, None).into_iter().collect())
-        }
+        WorkKind::FilterBed(bed) => Some(filter_findings(seen, work, bed)),
         WorkKind::Stream(stream) => Some(stream_findings(seen, work, stream)),
         WorkKind::Hill(_) | WorkKind::Wall(_) => None,
     };
@@ -93,6 +90,17 @@ impl Edge {
     fn stretches_below(&self, levels_m: &[f64]) -> Vec<Stretch> {
         let shorts: Vec<f64> = levels_m.iter().map(|z| self.need_m - z).collect();
         stretches_around(&self.stations_m, &shorts, self.line.path.length_m())
+    }
+
+    /// The levels carried, enough where a station lies within `reach_m` of another.
+    fn carried_except(&self, station_m: f64, reach_m: f64) -> Vec<f64> {
+        let length_m = self.line.path.length_m();
+        let apart_m = |at: f64| {
+            let along_m = (at - station_m).rem_euclid(length_m);
+            along_m.min(length_m - along_m)
+        };
+        let levels = self.stations_m.iter().zip(&self.carried_m);
+        levels.map(|(&at, &z)| if apart_m(at) <= reach_m { self.need_m } else { z }).collect()
     }
 
     /// Whether a station lies in a stretch or within `reach_m` of it.
@@ -237,79 +245,4 @@ fn looks(stations_m: &[f64], length_m: f64) -> Vec<f64> {
         (0..n as usize).map(move |i| from + (to - from) * i as f64 / n)
     });
     pieces.collect()
-}
-
-fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {
-    let Some(line) = Line::new(&stream.line, Closure::Open) else { return Vec::new() };
-    let still_m = stream.into.and_then(|id| match &seen.work(id)?.kind {
-        WorkKind::Basin(basin) => Some(basin.water_level_m),
-        _ => None,
-    });
-    let stations: Vec<f64> = stream.stations.iter().map(|s| s.along_m).collect();
-    // The pond's water stands in the mouth, whatever runs on top of it.
-    let water =
-        |invert_m: f64| (invert_m + stream.water_depth_m).max(still_m.unwrap_or(f64::NEG_INFINITY));
-    let short = |side: usize| -> Vec<f64> {
-        let of = |s: &site::works::Station| {
-            water(s.invert_m) + stream.freeboard_m - (s.invert_m + s.edge_m[side])
-        };
-        stream.stations.iter().map(of).collect()
-    };
-    let mut found = Vec::new();
-    for (side, name) in [(0, "left"), (1, "right")] {
-        let shorts = short(side);
-        let low = stretches(&stations, &shorts);
-        let Some(worst) = low.iter().max_by(|a, b| a.short_m.total_cmp(&b.short_m)) else {
-            continue;
-        };
-        let long_m: f64 = low.iter().map(|s| s.ends_m[1] - s.ends_m[0]).sum();
-        let values = |of: fn(&site::works::Station, usize) -> f64| -> Vec<f64> {
-            stream.stations.iter().map(|s| of(s, side)).collect()
-        };
-        let invert_m = between(&stations, &values(|s, _| s.invert_m), worst.worst_m);
-        let edge_m =
-            invert_m + between(&stations, &values(|s, side| s.edge_m[side]), worst.worst_m);
-        let below_water = edge_m < water(invert_m) - SAME_LEVEL_M;
-        let at = line.path.at_station(worst.worst_m).at;
-        found.push(Finding {
-            code: Code::RimLow,
-            severity: if below_water { Severity::Stop } else { Severity::LookAt },
-            work: Some(work.id),
-            at_m: [at[0], at[1], edge_m],
-            measured: Measured {
-                value: edge_m,
-                limit: edge_m + worst.short_m,
-                unit: Unit::Elevation,
-            },
-            message: format!(
-                "The {name} liner's edge of the stream is {} too low for {}, lowest {} from its \
-                 head.",
-                length_text(worst.short_m, seen.unit),
-                stretch_text(long_m, seen.unit),
-                stretch_text(worst.worst_m, seen.unit),
-            ),
-            remedy: Some(stream_remedy(seen, work, (side, name), &shorts)),
-            source: COMMON_PRACTICE,
-            caution: None,
-        });
-    }
-    found
-}
-
-fn stream_remedy(
-    seen: &Seen<'_>,
-    work: &Work,
-    (side, name): (usize, &str),
-    shorts: &[f64],
-) -> Remedy {
-    let most_m = shorts.iter().copied().fold(0.0, f64::max);
-    let message = format!("Raise the {name} edge by up to {}.", enough_text(most_m, seen.unit));
-    let site = seen.with(work.id, |kind| {
-        if let WorkKind::Stream(stream) = kind {
-            for (station, short) in stream.stations.iter_mut().zip(shorts) {
-                station.edge_m[side] += short.max(0.0);
-            }
-        }
-    });
-    Remedy { message, site }
 }

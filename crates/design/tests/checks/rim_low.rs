@@ -107,3 +107,42 @@ fn a_streams_edges_stand_above_its_water() {
 fn a_filters_edge_is_low_only_at_its_lip() {
     check(&garden(2, vec![WorkKind::FilterBed(filter(30.3))]), CODE, &[]);
 }
+
+/// A filter with this rim above its lip, and a stream from it that runs 5 cm deep with 10 cm of
+/// freeboard.
+fn fed(freeboard_m: f64) -> Site {
+    let mut site = streaming([0.15; 2], [0.15; 2]);
+    let WorkKind::Stream(stream) = &mut site.works[0].kind else { panic!("a stream") };
+    stream.line = straight(&[[0.0, 2.0], [0.0, -8.0]]);
+    stream.from = Some(WorkId(2));
+    let bed = FilterBed { freeboard_m, ..filter(30.2) };
+    site.works
+        .insert(0, Work { id: WorkId(2), kind: WorkKind::FilterBed(bed), ..site.works[0].clone() });
+    site.next_id = 3;
+    site
+}
+
+#[test]
+fn a_filters_rim_stands_above_the_water_that_runs_over_its_lip() {
+    check(&fed(0.15), CODE, &[]);
+    check(&fed(0.14), CODE, &[(2, 30.34, 30.35)]);
+    check_remedy(&fed(0.14), CODE);
+    assert_eq!(found(&fed(0.051), CODE)[0].severity, Severity::LookAt);
+    assert_eq!(found(&fed(0.049), CODE)[0].severity, Severity::Stop);
+    check_remedy(&fed(0.0), CODE);
+    // Its own lip takes the water when no stream does.
+    let alone = FilterBed { freeboard_m: 0.0, ..filter(30.2) };
+    check(&garden(2, vec![WorkKind::FilterBed(alone)]), CODE, &[]);
+}
+
+#[test]
+fn a_filter_in_a_pond_keeps_the_ponds_water_out() {
+    let stands = |water_m: f64| {
+        let outline = straight(&[[-6.0, 0.0], [6.0, 0.0], [6.0, 9.0], [-6.0, 9.0]]);
+        let pond = Basin { outline, ..basin(water_m) };
+        let kinds = vec![WorkKind::Basin(pond), WorkKind::FilterBed(filter(30.0))];
+        found(&garden(2, kinds), CODE).into_iter().filter(|f| f.work == Some(WorkId(2))).count()
+    };
+    // The rim stands at 30.15, the pond asks 10 cm above its water.
+    assert_eq!((stands(30.049), stands(30.051)), (0, 1));
+}
