@@ -1,5 +1,7 @@
 //! Works that reach beyond the survey, and banks that meet no ground.
 
+mod draw_in;
+
 use site::{Work, WorkId};
 use units::{area_text, length_text};
 
@@ -38,10 +40,10 @@ fn area_lost(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
             "{} of this work lies beyond the survey. Cut and fill leave that part out.",
             area_text(outcome.beyond_m2, seen.unit)
         ),
-        remedy: Some(Remedy {
+        remedy: Some(draw_in::of_ground(seen, work).unwrap_or_else(|| Remedy {
             message: "Shoot levels beyond the work's edge, or move it in.".into(),
             site: None,
-        }),
+        })),
         source: COMMON_PRACTICE,
         caution: None,
     })
@@ -81,10 +83,10 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
             stretch_text(long_m, seen.unit),
             length_text(worst.rise_m.abs(), seen.unit),
         ),
-        remedy: Some(Remedy {
+        remedy: Some(draw_in::of_bank(seen, work, worst, LEAST_RISE_M).unwrap_or_else(|| Remedy {
             message: "Steepen the bank, move the work in, or shoot levels farther out.".into(),
             site: None,
-        }),
+        })),
         source: COMMON_PRACTICE,
         caution: None,
     })

@@ -148,6 +148,31 @@ fn a_bank_cut_off_at_the_surveys_edge_is_an_open_end() {
     assert_eq!(cut_off.len(), 1, "{cut_off:?}");
     assert!((cut_off[0].measured.value - 0.04).abs() < 1e-6, "{cut_off:?}");
     assert!(cut_off[0].message.contains("meets no ground"), "{}", cut_off[0].message);
+    check_remedy(&eastward(17.82), Code::BeyondSurvey);
+    let remedy = design::remedy(&eastward(18.6), &found(&eastward(18.6), Code::BeyondSurvey)[0]);
+    let remedy = remedy.expect("a remedy");
+    // The bank ends 0.30 m above the edge; 0.28 m too high at 1 in 3 is 0.84 m, and a hair.
+    assert!(
+        remedy.message.starts_with("Shoot levels 0.85 m farther out on the east side"),
+        "{}",
+        remedy.message
+    );
+}
+
+#[test]
+fn shots_as_far_out_as_the_remedy_says_clear_it() {
+    let site = eastward(18.6);
+    let farther = |by_m: f64| {
+        let mut site = site.clone();
+        let survey = Arc::make_mut(&mut site.survey);
+        for y in (-24..=24).step_by(2) {
+            let shot = point(survey.points.len(), [24.0 + by_m, f64::from(y), 30.0]);
+            survey.points.push(shot);
+        }
+        found(&site, Code::BeyondSurvey)
+    };
+    assert_eq!(farther(0.841), []);
+    assert_eq!(farther(0.9 * 0.841).len(), 1);
 }
 
 #[test]
@@ -156,6 +181,15 @@ fn a_rim_beyond_the_survey_says_what_is_left_out() {
     // The last 10 cm of the rim: eight metres of it, and what its round corners add.
     assert!(out.iter().any(|f| (f.measured.value - 0.841).abs() < 0.005), "{out:?}");
     assert!(out.iter().all(|f| f.work == Some(WorkId(1))), "{out:?}");
+    let area = out.iter().find(|f| (f.measured.value - 0.841).abs() < 0.005).expect("the rim");
+    let remedy = design::remedy(&eastward(19.6), area).expect("a remedy");
+    assert!(remedy.message.contains("by as much"), "{}", remedy.message);
+    let beyond = |site: &Site| {
+        let findings = found(site, Code::BeyondSurvey);
+        findings.iter().filter(|f| f.measured.unit == design::Unit::SquareMetre).count()
+    };
+    let edited = remedy.site.expect("a site");
+    assert_eq!((beyond(&edited), beyond(&part_way(&eastward(19.6), &edited, 0.9))), (0, 1));
 }
 
 #[test]
