@@ -4,7 +4,7 @@ use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
 use super::words::enough_text;
-use super::{flank_too_steep, mound};
+use super::{flank_too_steep, mound, work_has_no_shape};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
 
 /// Changes of volume below this are not worth a word, cubic metres.
@@ -28,6 +28,9 @@ impl Evaluator {
         if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
             return shoulder(site, work, &before, self);
         }
+        if let (Code::WorkHasNoShape, Some(work)) = (finding.code, finding.work) {
+            return self.shaped(site, work, &before, finding);
+        }
         let offered = finding.remedy.as_ref()?;
         let edited = offered.site.as_ref()?;
         let after = self.evaluate(edited);
@@ -39,6 +42,23 @@ impl Evaluator {
         }
         let message = with_earth(&offered.message, &before, &after, site.frame.unit);
         Some(Remedy { message, site: offered.site.clone() })
+    }
+
+    /// A size changed until the work has its shape.
+    fn shaped(
+        &mut self,
+        site: &Site,
+        work: WorkId,
+        before: &Evaluation,
+        finding: &Finding,
+    ) -> Option<Remedy> {
+        let Remedy { message, site: edited } = work_has_no_shape::remedy(site, work)?;
+        let after = self.evaluate(edited.as_ref()?);
+        if count(&after, finding) >= count(before, finding) {
+            return None;
+        }
+        let message = with_earth(&message, before, &after, site.frame.unit);
+        Some(Remedy { message, site: edited })
     }
 
     /// A flank eased beyond the limit, since easing it to the limit isn't enough.

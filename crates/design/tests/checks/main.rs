@@ -10,6 +10,7 @@ mod stream_does_not_close;
 mod survey;
 mod wall_below_lip;
 mod water_from_summit;
+mod work_has_no_shape;
 
 use std::sync::Arc;
 

@@ -1,4 +1,4 @@
-//! `survey-thin`, `survey-suspect`, `beyond-survey` and `work-has-no-shape`.
+//! `survey-thin`, `survey-suspect` and `beyond-survey`.
 
 use std::sync::Arc;
 
@@ -190,13 +190,4 @@ fn a_rim_beyond_the_survey_says_what_is_left_out() {
     };
     let edited = remedy.site.expect("a site");
     assert_eq!((beyond(&edited), beyond(&part_way(&eastward(19.6), &edited, 0.9))), (0, 1));
-}
-
-#[test]
-fn a_work_without_a_shape_is_a_stop_with_its_reason() {
-    let crossed = straight(&[[-4.0, -14.0], [4.0, -6.0], [4.0, -14.0], [-4.0, -6.0]]);
-    let site = garden(2, vec![WorkKind::Basin(Basin { outline: crossed, ..basin(29.8) })]);
-    let found = found(&site, Code::WorkHasNoShape);
-    assert_eq!((found.len(), found[0].severity), (1, Severity::Stop), "{found:?}");
-    assert!(found[0].message.contains("crosses itself"), "{}", found[0].message);
 }
