@@ -29,6 +29,7 @@ use crate::{Evaluation, Finding};
 pub use mound::{Bearing, Mound, Skyline, mounds};
 pub use remedy::remedy;
 use seen::Seen;
+pub use survey_thin::shots_wanted;
 
 /// Levels nearer than this are equal, metres: a thousandth of what a crew can set.
 const SAME_LEVEL_M: f64 = 1e-6;

@@ -15,7 +15,7 @@ mod survey;
 mod water;
 mod works;
 
-pub use checks::{Bearing, Mound, Skyline, mounds, remedy};
+pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
     Earth, Evaluation, HaulOutcome, OpenEnd, Problem, Shape, Sheet, SheetMaterial, SurveyOutcome,

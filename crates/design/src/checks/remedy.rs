@@ -4,7 +4,7 @@ use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
 use super::words::enough_text;
-use super::{flank_too_steep, mound, work_has_no_shape};
+use super::{flank_too_steep, mound, survey_thin, work_has_no_shape};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
 
 /// Changes of volume below this are not worth a word, cubic metres.
@@ -17,7 +17,7 @@ pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
 
 impl Evaluator {
     /// The remedy of a finding, taken and measured: its message names the earth that it takes, and
-    /// its site is the edited one.
+    /// its site is the edited one. Shots that a survey lacks are named and counted, without a site.
     ///
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
@@ -27,6 +27,9 @@ impl Evaluator {
         let before = self.evaluate(site);
         if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
             return shoulder(site, work, &before, self);
+        }
+        if let (Code::SurveyThin, Some(work)) = (finding.code, finding.work) {
+            return survey_thin::remedy(site, &before, work);
         }
         if let (Code::WorkHasNoShape, Some(work)) = (finding.code, finding.work) {
             return self.shaped(site, work, &before, finding);

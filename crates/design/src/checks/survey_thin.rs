@@ -1,15 +1,19 @@
 //! Long survey triangles under a work: too few shots to trust its volumes.
 
+mod shots;
+
 use std::collections::BTreeMap;
 
 use ground::{Sum, Surface};
-use site::WorkId;
-use units::{area_text, length_text};
+use site::{Site, WorkId};
+use units::{LengthUnit, area_text, length_text};
+
+pub use shots::shots_wanted;
 
 use super::COMMON_PRACTICE;
 use super::seen::{BuiltCell, Seen};
 use super::words::percent;
-use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
 /// A work of which less than this share lies on long triangles is well enough surveyed.
 const LEAST_SHARE: f64 = 0.25;
@@ -36,6 +40,37 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         (share > LEAST_SHARE).then(|| finding(seen, work, (tally.thin.value(), share), tally.worst))
     };
     tallies.iter().filter_map(finding).collect()
+}
+
+/// Places that a remedy names; the rest are counted.
+const NAMED: usize = 4;
+
+/// The shots to take, counted and placed as the survey's list places them. What they will read
+/// nobody knows, so the program cannot take this remedy.
+pub(super) fn remedy(site: &Site, evaluation: &Evaluation, work: WorkId) -> Option<Remedy> {
+    let shots = shots_wanted(site, evaluation, work);
+    let unit = site.frame.unit;
+    let [east, north] = site.frame.origin_m;
+    let decimal = match unit {
+        LengthUnit::FootInch => LengthUnit::Foot,
+        other => other,
+    };
+    let listed = |m: f64| format!("{:.1}", decimal.from_metres(m));
+    let named = shots.iter().take(NAMED);
+    let named = named.map(|[x, y]| format!("({}, {})", listed(x + east), listed(y + north)));
+    let places = named.collect::<Vec<_>>().join(", ");
+    let message = match shots.len() {
+        0 => return None,
+        1 => format!("Shoot one more level before bidding on these volumes: at {places}."),
+        n if n <= NAMED => {
+            format!("Shoot {n} more levels before bidding on these volumes: at {places}.")
+        }
+        n => format!(
+            "Shoot {n} more levels before bidding on these volumes: at {places} and {} between.",
+            n - NAMED,
+        ),
+    };
+    Some(Remedy { message, site: None })
 }
 
 /// The ground under one work.

@@ -35,6 +35,30 @@ fn the_spacing_limit_is_where_it_is_set() {
 }
 
 #[test]
+fn the_shots_that_a_thin_survey_lacks_are_placed_and_counted() {
+    let site = garden(4, vec![WorkKind::Basin(basin(29.8))]);
+    let evaluation = evaluate(&site);
+    let shots = design::shots_wanted(&site, &evaluation, WorkId(1));
+    assert!(shots.len() > 3, "{shots:?}");
+    let with = |shots: &[[f64; 2]]| {
+        let mut site = site.clone();
+        let survey = Arc::make_mut(&mut site.survey);
+        for &[x, y] in shots {
+            survey.points.push(point(survey.points.len(), [x, y, 30.0]));
+        }
+        found(&site, Code::SurveyThin).len()
+    };
+    assert_eq!((with(&shots), with(&shots[..shots.len() * 9 / 10])), (0, 1));
+    let finding = found(&site, Code::SurveyThin).remove(0);
+    let remedy = design::remedy(&site, &finding).expect("the shots");
+    let said = format!("Shoot {} more levels", shots.len());
+    assert!(remedy.message.starts_with(&said) && remedy.site.is_none(), "{}", remedy.message);
+    // A dense survey lacks none.
+    let dense = garden(2, vec![WorkKind::Basin(basin(29.8))]);
+    assert!(design::shots_wanted(&dense, &evaluate(&dense), WorkId(1)).is_empty());
+}
+
+#[test]
 fn one_missing_shot_is_no_thin_survey() {
     check(&thinned(|at| at[0] == 0.0 && at[1] == -10.0), Code::SurveyThin, &[]);
 }

@@ -435,7 +435,8 @@ proptest! {
         for finding in &before.findings {
             let Some(remedy) = evaluator.remedy(&site, finding) else { continue };
             prop_assert!(remedy.message.ends_with('.') && !remedy.message.contains("NaN"));
-            let taken = remedy.site.expect("a remedy that is taken has its site");
+            // What a lacking shot will read nobody knows.
+            let Some(taken) = remedy.site else { continue };
             prop_assert_eq!(taken.check(), Ok(()));
             let alike = |evaluation: &Evaluation| {
                 let same = |other: &&design::Finding| {
