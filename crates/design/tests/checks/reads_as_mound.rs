@@ -66,6 +66,35 @@ fn the_fan_and_the_skyline_are_there_to_be_drawn() {
 }
 
 #[test]
+fn a_house_behind_the_hill_is_what_was_there() {
+    let skyline = |height_m: f64, front: f64| {
+        let mut site = ridge(9.0, 3.0);
+        site.viewpoints.push(Viewpoint {
+            name: "Seat".into(),
+            at_m: [0.0, -18.0],
+            eye_m: 1.2,
+            toward_m: [0.0, 0.0, 30.0],
+        });
+        site.houses.push(site::House {
+            name: "House".into(),
+            outline_m: [[-24.0, front], [24.0, front], [24.0, front + 4.0], [-24.0, front + 4.0]]
+                .into(),
+            floor_m: 30.0,
+            height_m,
+        });
+        mounds(&site, &evaluate(&site)).remove(0).skyline
+    };
+    // The nearer wall stands 33 m off, its eaves 0.6 m below the eye; the farther one 37 m.
+    let above_rad = skyline(0.6, 15.0)[0].above_rad;
+    assert!((above_rad - libm::atan(0.6 / 37.0)).abs() < 0.001, "{above_rad}");
+    // One that is higher than the hill, behind it or before it, leaves nothing against the sky.
+    assert_eq!(skyline(1.3, 15.0), []);
+    assert_eq!(skyline(1.3, -12.0), []);
+    // The one that the eye is in hides nothing.
+    assert!((skyline(2.5, -20.0)[0].above_rad - libm::atan(1.2 / 42.0)).abs() < 0.001);
+}
+
+#[test]
 fn ground_raised_along_water_alone_is_no_hill() {
     check(&garden(2, vec![WorkKind::Basin(basin(30.3))]), CODE, &[]);
 }

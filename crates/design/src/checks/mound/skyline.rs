@@ -1,7 +1,11 @@
 //! The hill against the sky: how it stands above what was there, from where people look.
+//!
+//! What was there is the existing ground and the houses, each as high as its eaves. Roofs, trees and
+//! fences are not in the document: a skyline leaves them out.
 
+use ground::curve;
 use ground::{Locator, Surface};
-use site::{Site, Viewpoint};
+use site::{House, Site, Viewpoint};
 
 use super::Mound;
 use super::raised::Raised;
@@ -33,13 +37,14 @@ pub(super) fn from_viewpoints(
     mound: &Mound,
     raised: &Raised,
 ) -> Vec<Skyline> {
-    let outlines = Outlines { existing, finished, mound, raised };
+    let outlines = Outlines { existing, finished, houses: &site.houses, mound, raised };
     site.viewpoints.iter().filter_map(|viewpoint| outlines.seen_from(viewpoint)).collect()
 }
 
 struct Outlines<'a, 'b> {
     existing: &'a Locator<&'b Surface>,
     finished: &'a Locator<&'b Surface>,
+    houses: &'a [House],
     mound: &'a Mound,
     raised: &'a Raised,
 }
@@ -63,10 +68,11 @@ impl Outlines<'_, '_> {
             let off_rad = off[0] + (off[1] - off[0]) * f64::from(i) / f64::from(N_DIRECTIONS);
             let (sin, cos) = libm::sincos(toward_rad + off_rad);
             let end = [at[0] + far_m * sin, at[1] + far_m * cos];
+            let house = highest_house(self.houses, eye_m, end);
             Some(Sight {
                 off_rad,
-                finished: highest_slope(self.finished, eye_m, end)?,
-                existing: highest_slope(self.existing, eye_m, end)?,
+                finished: highest_slope(self.finished, eye_m, end)?.max(house),
+                existing: highest_slope(self.existing, eye_m, end)?.max(house),
             })
         };
         let sights: Vec<Sight> = (0..=N_DIRECTIONS).filter_map(sight).collect();
@@ -120,6 +126,36 @@ fn highest_slope(ground: &Locator<&Surface>, eye_m: [f64; 3], end: [f64; 2]) -> 
     let line = ground.section([eye_m[0], eye_m[1]], end).ok()?;
     let ahead = line.iter().filter(|p| p.station_m > AT_FEET_M);
     ahead.map(|p| (p.z - eye_m[2]) / p.station_m).max_by(f64::total_cmp)
+}
+
+/// The steepest line of sight to the eaves of a house along a direction; minus infinity past all.
+///
+/// A house that the eye is in hides nothing from it.
+fn highest_house(houses: &[House], eye_m: [f64; 3], end: [f64; 2]) -> f64 {
+    let eye = [eye_m[0], eye_m[1]];
+    let seen = houses.iter().filter(|house| !curve::contains(&house.outline_m, eye));
+    let slopes = seen.flat_map(|house| {
+        let above_m = house.floor_m + house.height_m - eye_m[2];
+        crossings_m(&house.outline_m, eye, end).into_iter().map(move |away_m| above_m / away_m)
+    });
+    slopes.fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Distances from a place at which the way to an end crosses an outline.
+fn crossings_m(outline: &[[f64; 2]], from: [f64; 2], end: [f64; 2]) -> Vec<f64> {
+    let sub = |a: [f64; 2], b: [f64; 2]| [a[0] - b[0], a[1] - b[1]];
+    let cross = |a: [f64; 2], b: [f64; 2]| a[0] * b[1] - a[1] * b[0];
+    let way = sub(end, from);
+    let length_m = libm::hypot(way[0], way[1]);
+    let sides = (0..outline.len()).map(|i| [outline[i], outline[(i + 1) % outline.len()]]);
+    let crossing = |[a, b]: [[f64; 2]; 2]| {
+        let (side, off) = (sub(b, a), sub(a, from));
+        let across = cross(way, side);
+        let (share, along) = (cross(off, side) / across, cross(off, way) / across);
+        let meets = share > 0.0 && share <= 1.0 && (0.0..=1.0).contains(&along);
+        meets.then_some(share * length_m)
+    };
+    sides.filter_map(crossing).collect()
 }
 
 /// The outline is the top as long as it stands this share of its greatest angle above what was there.
