@@ -25,59 +25,42 @@ impl Evaluator {
     /// to do.
     pub fn remedy(&mut self, site: &Site, finding: &Finding) -> Option<Remedy> {
         let before = self.evaluate(site);
-        if let (Code::ReadsAsMound, Some(work)) = (finding.code, finding.work) {
-            return shoulder(site, work, &before, self);
+        let offered = finding.remedy.as_ref();
+        match (finding.code, finding.work) {
+            (Code::ReadsAsMound, Some(work)) => shoulder(site, work, &before, self),
+            (Code::SurveyThin, Some(work)) => survey_thin::remedy(site, &before, work),
+            (Code::WorkHasNoShape, Some(work)) => {
+                let shaped = work_has_no_shape::remedy(site, work)?;
+                self.taken(site, &before, finding, &shaped)
+            }
+            (Code::FlankTooSteep, Some(work)) => {
+                // Where easing to the limit isn't enough, it is eased further.
+                let taken = offered.and_then(|offer| self.taken(site, &before, finding, offer));
+                taken.or_else(|| {
+                    let n_before = count(&before, finding);
+                    let clears = |site: &Site| count(&self.evaluate(site), finding) < n_before;
+                    let eased = flank_too_steep::eased_further(site, work, clears)?;
+                    self.taken(site, &before, finding, &eased)
+                })
+            }
+            _ => self.taken(site, &before, finding, offered?),
         }
-        if let (Code::SurveyThin, Some(work)) = (finding.code, finding.work) {
-            return survey_thin::remedy(site, &before, work);
-        }
-        if let (Code::WorkHasNoShape, Some(work)) = (finding.code, finding.work) {
-            return self.shaped(site, work, &before, finding);
-        }
-        let offered = finding.remedy.as_ref()?;
-        let edited = offered.site.as_ref()?;
-        let after = self.evaluate(edited);
-        if count(&after, finding) >= count(&before, finding) {
-            return match (finding.code, finding.work) {
-                (Code::FlankTooSteep, Some(work)) => self.flank(site, work, &before, finding),
-                _ => None,
-            };
-        }
-        let message = with_earth(&offered.message, &before, &after, site.frame.unit);
-        Some(Remedy { message, site: offered.site.clone() })
     }
 
-    /// A size changed until the work has its shape.
-    fn shaped(
+    /// A remedy with the earth that it takes; none when it does not clear its finding.
+    fn taken(
         &mut self,
         site: &Site,
-        work: WorkId,
         before: &Evaluation,
         finding: &Finding,
+        remedy: &Remedy,
     ) -> Option<Remedy> {
-        let Remedy { message, site: edited } = work_has_no_shape::remedy(site, work)?;
-        let after = self.evaluate(edited.as_ref()?);
-        if count(&after, finding) >= count(before, finding) {
-            return None;
-        }
-        let message = with_earth(&message, before, &after, site.frame.unit);
-        Some(Remedy { message, site: edited })
-    }
-
-    /// A flank eased beyond the limit, since easing it to the limit isn't enough.
-    fn flank(
-        &mut self,
-        site: &Site,
-        work: WorkId,
-        before: &Evaluation,
-        finding: &Finding,
-    ) -> Option<Remedy> {
-        let n_before = count(before, finding);
-        let clears = |site: &Site| count(&self.evaluate(site), finding) < n_before;
-        let Remedy { message, site: edited } = flank_too_steep::eased_further(site, work, clears)?;
-        let after = self.evaluate(edited.as_ref()?);
-        let message = with_earth(&message, before, &after, site.frame.unit);
-        Some(Remedy { message, site: edited })
+        let after = self.evaluate(remedy.site.as_ref()?);
+        let clears = count(&after, finding) < count(before, finding);
+        clears.then(|| Remedy {
+            message: with_earth(&remedy.message, before, &after, site.frame.unit),
+            site: remedy.site.clone(),
+        })
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.

@@ -6,7 +6,7 @@ use site::works::{Basin, Floor, RingShape};
 
 use super::bank::BankLine;
 use super::outline::{Outline, lifted, traced};
-use super::vessel::{Ring, Vessel, core, rim, sunk};
+use super::vessel::{Ring, Vessel, core, rim};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M};
 use crate::part::Part;
 use crate::{Problem, Shape};
@@ -18,17 +18,7 @@ pub(super) fn form(basin: &Basin, owner: u32, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
     let vessel = rings(basin, lattice, &mut shape).and_then(|(rings, lines)| {
         let core = core(lattice, &rings, owner)?;
-        Ok(Vessel {
-            owner,
-            sunk: sunk(&core, &[]),
-            core,
-            lines,
-            cut_bank: basin.cut_bank,
-            fill_bank: basin.fill_bank,
-            no_fill: Vec::new(),
-            no_cut: Vec::new(),
-            running: None,
-        })
+        Ok(Vessel::still(owner, core, lines, [basin.cut_bank, basin.fill_bank]))
     });
     Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
@@ -49,11 +39,9 @@ fn rings(basin: &Basin, lattice: Lattice, shape: &mut Shape) -> Result<Rings, Pr
     shape.liner_edges.push(traced(&edge, Closure::Closed));
     let (mut rings, lines) = rim(lattice, &edge, basin.rim_width_m)?;
     rings.push(Ring { points: edge, part: Part::Side });
-
-    let level_m = basin.water_level_m;
     let mut nested = Nested {
         nests: vec![Nest { points: outline.points.clone(), runs: runs(basin, &outline) }],
-        z_m: level_m + basin.freeboard_m,
+        z_m: basin.water_level_m + basin.freeboard_m,
         rings,
     };
     for (i, ring) in basin.rings.iter().enumerate() {
@@ -62,7 +50,9 @@ fn rings(basin: &Basin, lattice: Lattice, shape: &mut Shape) -> Result<Rings, Pr
             RingShape::Inset { .. } => inset_inside(lattice, i, &nested.nests),
         };
         match inner {
-            Ok(inner) if !inner.is_empty() => nested.step_in(inner, level_m - ring.depth_m),
+            Ok(inner) if !inner.is_empty() => {
+                nested.step_in(inner, basin.water_level_m - ring.depth_m);
+            }
             Ok(_) => shape.problems.push(Problem {
                 message: format!("ring {} has no room inside the ring outside it", i + 1),
                 at_m: nested.nests[0].points[0],
@@ -70,21 +60,33 @@ fn rings(basin: &Basin, lattice: Lattice, shape: &mut Shape) -> Result<Rings, Pr
             Err(problem) => shape.problems.push(problem),
         }
     }
+    floor(basin, &outline, &mut nested, shape)?;
+    Ok((nested.rings, lines))
+}
+
+/// The floor inside the innermost rings: level, or with a sump.
+fn floor(
+    basin: &Basin,
+    outline: &Outline,
+    nested: &mut Nested,
+    shape: &mut Shape,
+) -> Result<(), Problem> {
     match basin.floor {
-        Floor::Level if nested.z_m == level_m + basin.freeboard_m => Err(Problem {
+        Floor::Level if nested.z_m == basin.water_level_m + basin.freeboard_m => Err(Problem {
             message: "it has no ring that gives it a depth".into(),
             at_m: outline.points[0],
         }),
-        Floor::Level => Ok((nested.rings, lines)),
+        Floor::Level => Ok(()),
         Floor::Sump { at, radius_m, depth_m } => {
             let points = circle(at, radius_m);
             if nested.nests.iter().any(|nest| lies_inside(&points, &nest.points)) {
-                nested.step_in(vec![Nest { points, runs: Vec::new() }], level_m - depth_m);
+                let sump = Nest { points, runs: Vec::new() };
+                nested.step_in(vec![sump], basin.water_level_m - depth_m);
             } else {
                 let message = "the sump does not lie inside the innermost ring".into();
                 shape.problems.push(Problem { message, at_m: at });
             }
-            Ok((nested.rings, lines))
+            Ok(())
         }
     }
 }

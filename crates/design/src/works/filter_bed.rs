@@ -11,7 +11,7 @@ use ground::curve::{self, Closure, Path, Run};
 use site::works::FilterBed;
 
 use super::outline::{Outline, traced};
-use super::vessel::{Ring, Vessel, core, rim, sunk};
+use super::vessel::{Ring, Vessel, core, rim};
 use super::{Body, Form, LEAST_RUN_M};
 use crate::part::Part;
 use crate::{Problem, Shape, Sheet, SheetMaterial};
@@ -52,17 +52,7 @@ fn vessel(
     }));
     shape.sheets.extend(sheets(bed, lattice, &places));
     let core = core(lattice, &rings, owner)?;
-    Ok(Vessel {
-        owner,
-        sunk: sunk(&core, &[]),
-        core,
-        lines,
-        cut_bank: bed.cut_bank,
-        fill_bank: bed.fill_bank,
-        no_fill: Vec::new(),
-        no_cut: Vec::new(),
-        running: None,
-    })
+    Ok(Vessel::still(owner, core, lines, [bed.cut_bank, bed.fill_bank]))
 }
 
 /// The outline with its edge's elevations: level, and notched at the lip.

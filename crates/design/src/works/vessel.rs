@@ -101,6 +101,18 @@ pub(super) fn sunk(core: &Surface, no_fill: &[Vec<[f64; 2]>]) -> Surface {
 }
 
 impl Vessel {
+    /// What holds still water: banks all round, no other work's outline to keep clear of.
+    pub(super) fn still(
+        owner: u32,
+        core: Surface,
+        lines: Vec<BankLine>,
+        [cut_bank, fill_bank]: [f64; 2],
+    ) -> Self {
+        let (no_fill, no_cut) = (Vec::new(), Vec::new());
+        let sunk = sunk(&core, &no_fill);
+        Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running: None }
+    }
+
     /// How far its banks must run on a ground.
     pub(super) fn footing(&self, ground: &Surface) -> Footing {
         let faces = GroundFaces::new(ground);

@@ -43,8 +43,8 @@ fn the_limit_is_where_it_is_set() {
     check(&site, CODE, &[(1, measure, measure - 0.001)]);
 }
 
-#[test]
-fn the_fan_and_the_skyline_are_there_to_be_drawn() {
+/// The ridge with a seat 18 m to the south of it, where the eye is level with its crest.
+fn seen_from_the_south() -> Site {
     let mut site = ridge(9.0, 3.0);
     site.viewpoints.push(Viewpoint {
         name: "Seat".into(),
@@ -52,6 +52,12 @@ fn the_fan_and_the_skyline_are_there_to_be_drawn() {
         eye_m: 1.2,
         toward_m: [0.0, 0.0, 30.0],
     });
+    site
+}
+
+#[test]
+fn the_fan_and_the_skyline_are_there_to_be_drawn() {
+    let site = seen_from_the_south();
     let found = mounds(&site, &evaluate(&site));
     assert_eq!((found.len(), found[0].fan.len(), found[0].skyline.len()), (1, 72, 1));
     let skyline = &found[0].skyline[0];
@@ -68,13 +74,7 @@ fn the_fan_and_the_skyline_are_there_to_be_drawn() {
 #[test]
 fn a_house_behind_the_hill_is_what_was_there() {
     let skyline = |height_m: f64, front: f64| {
-        let mut site = ridge(9.0, 3.0);
-        site.viewpoints.push(Viewpoint {
-            name: "Seat".into(),
-            at_m: [0.0, -18.0],
-            eye_m: 1.2,
-            toward_m: [0.0, 0.0, 30.0],
-        });
+        let mut site = seen_from_the_south();
         site.houses.push(site::House {
             name: "House".into(),
             outline_m: [[-24.0, front], [24.0, front], [24.0, front + 4.0], [-24.0, front + 4.0]]
