@@ -161,12 +161,24 @@ impl Window {
         self.pause();
     }
 
+    /// Clicks in the middle of a widget, once the pointer is seen there and the widget has stayed
+    /// where it was: a panel that is shown for the first time may still find its place.
     fn click(&self, widget: &str) {
-        let now = self.until(widget, |now| now["widgets"][widget].is_array());
-        let side = |i: usize| {
-            now["widgets"][widget][i].as_f64().expect("the probe tells the widget's rectangle")
-        };
-        self.move_to([(side(0) + 0.5 * side(2)) as i64, (side(1) + 0.5 * side(3)) as i64]);
+        loop {
+            let now = self.until(widget, |now| now["widgets"][widget].is_array());
+            let side = |i: usize| {
+                now["widgets"][widget][i].as_f64().expect("the probe tells the widget's rectangle")
+            };
+            let middle = [side(0) + 0.5 * side(2), side(1) + 0.5 * side(3)].map(f64::floor);
+            self.move_to(middle.map(|c| c as i64));
+            let there = self.until("the pointer to be seen", |now| {
+                let off = |i: usize| now["pointer"][i].as_f64().map(|c| (c - middle[i]).abs());
+                [0, 1].iter().all(|&i| off(i).is_some_and(|off| off <= 1.0))
+            });
+            if there["widgets"][widget] == now["widgets"][widget] {
+                break;
+            }
+        }
         self.xdotool(&["click", "1"]);
         self.pause();
     }

@@ -55,7 +55,8 @@ Examples:
   tarnwright compare before.csv after.csv --units ft
   tarnwright compare garden:existing garden:finished --json
 
-Cut is where B lies below A; only the ground that both cover counts.")]
+Cut is where B lies below A; only the ground that both cover counts. Sites and lists with frames of
+their own are compared in the frame of the first site; what is rounded to its lattice is said.")]
     Compare(Compare),
     /// Draw a picture
     #[command(after_help = "\
