@@ -3,6 +3,7 @@
 mod cli;
 mod commands;
 mod progress;
+mod quiet;
 mod site_folder;
 mod survey_file;
 
@@ -20,7 +21,9 @@ enum Outcome {
 }
 
 fn main() -> ExitCode {
-    match cli::Cli::parse().run() {
+    let cli = cli::Cli::parse();
+    quiet::begin_again_if_noisy();
+    match cli.run() {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::StopStands) => ExitCode::from(1),
         Err(error) => {

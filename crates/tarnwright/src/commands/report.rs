@@ -84,15 +84,20 @@ fn write_pictures(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow
         wanted.push(("walk.png", From::Walk(viewpoint.name.clone())));
     }
     let (width, height) = PICTURE;
-    for (name, from) in wanted {
-        let request = PictureRequest { from, width, height };
-        // A graphics driver that gives up takes its pictures with it, not the numbers.
-        let draw = AssertUnwindSafe(|| view::picture(site, evaluation, &request));
-        match progress::during(&format!("drawing {name}"), || catch_unwind(draw)) {
-            Ok(Ok(picture)) => super::picture::write_png(&folder.join(name), &picture)?,
-            Ok(Err(reason)) => return Ok(Drawn::None(reason.to_string())),
-            Err(_) => return Ok(Drawn::None("drawing broke off".to_owned())),
+    let requests: Vec<PictureRequest> = wanted
+        .iter()
+        .map(|(_, from)| PictureRequest { from: from.clone(), width, height })
+        .collect();
+    // A graphics driver that gives up takes the pictures with it, not the numbers.
+    let draw = AssertUnwindSafe(|| view::pictures(site, evaluation, &requests));
+    match progress::during("drawing pictures", || catch_unwind(draw)) {
+        Ok(Ok(pictures)) => {
+            for ((name, _), picture) in wanted.iter().zip(&pictures) {
+                super::picture::write_png(&folder.join(name), picture)?;
+            }
         }
+        Ok(Err(reason)) => return Ok(Drawn::None(reason.to_string())),
+        Err(_) => return Ok(Drawn::None("drawing broke off".to_owned())),
     }
     Ok(Drawn::All)
 }
