@@ -11,7 +11,7 @@ use bevy::prelude::*;
 
 use crate::look::{Look, Pose};
 use crate::quality::Quality;
-use crate::scene::present::{AROUND_LAYER, PLAN_LAYER};
+use crate::scene::present::{AROUND_LAYER, PLAN_LAYER, Switch};
 use crate::theme::{garden, paper};
 
 pub(crate) fn plugin(app: &mut App) {
@@ -19,17 +19,31 @@ pub(crate) fn plugin(app: &mut App) {
 }
 
 /// The camera's components for a look.
-pub(crate) fn bundle(look: Look, pose: Pose, quality: Quality, radius_m: f64) -> impl Bundle {
+pub(crate) fn bundle(
+    look: Look,
+    pose: Pose,
+    quality: Quality,
+    radius_m: f64,
+    depths: Switch,
+) -> impl Bundle {
     (
         Camera3d::default(),
         Camera { clear_color: background(look), ..default() },
         pose.projection,
         pose.transform,
         quality.msaa(),
-        Tonemapping::TonyMcMapface,
+        tones(depths),
         haze(look, radius_m),
         layers(look),
     )
+}
+
+/// The garden's light is bent to what a screen can show; depth colours are shown as published.
+pub(crate) fn tones(depths: Switch) -> Tonemapping {
+    match depths {
+        Switch::Off => Tonemapping::TonyMcMapface,
+        Switch::On => Tonemapping::None,
+    }
 }
 
 /// Paper behind the plan, haze behind the rest.
@@ -58,5 +72,7 @@ pub(crate) fn haze(look: Look, radius_m: f64) -> DistanceFog {
         Look::BirdsEye => FogFalloff::Linear { start: reach * 1.8 + 8.0, end: reach * 9.0 + 60.0 },
         Look::Walk => FogFalloff::Linear { start: reach * 0.9, end: reach * 7.0 + 45.0 },
     };
-    DistanceFog { color: Color::srgb_u8(haze.0, haze.1, haze.2), falloff, ..default() }
+    // As bright as the sky that it hangs before.
+    let light = haze.linear() * 1.9;
+    DistanceFog { color: Color::linear_rgb(light.x, light.y, light.z), falloff, ..default() }
 }

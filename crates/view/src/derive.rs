@@ -106,13 +106,69 @@ fn compose(
         let end = scene::depth::scale_end_m(
             evaluation.earth.deepest_cut_m,
             evaluation.earth.highest_fill_m,
+            document.site().frame.unit,
         ) as f32;
         if layers.depth_end_m != end {
             layers.depth_end_m = end;
         }
-        let site = document.site().clone();
-        let task =
-            AsyncComputeTaskPool::get().spawn(async move { scene::scene(&site, &evaluation) });
+        let (site, before) = (document.site().clone(), shown.scene.clone());
+        let task = AsyncComputeTaskPool::get().spawn(async move {
+            let mut scene = scene::scene_after(&site, &evaluation, before.as_ref())?;
+            if let Some(before) = &before {
+                scene.share(before);
+            }
+            Some(scene)
+        });
         deriving.composing = Some((derived.revision, task));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use site::Edit;
+
+    use super::*;
+    use crate::document::{Ask, Held};
+
+    #[test]
+    fn frames_go_on_while_an_evaluation_is_under_way_and_its_numbers_are_stale_until_then() {
+        AsyncComputeTaskPool::get_or_init(Default::default);
+        let text = include_str!("../../../demo-sites/rear-garden/site.ron");
+        let site = site::file::parse(text).unwrap();
+        let mut work = site.works[0].clone();
+        let mut app = App::new();
+        app.add_plugins((crate::schedule::plugin, crate::document::plugin, plugin))
+            .init_resource::<Time<Real>>()
+            .init_resource::<Shown>()
+            .init_resource::<Layers>()
+            .insert_resource(Document::opened(site));
+        let is_current = |app: &App| {
+            let derived = app.world().resource::<Derived>();
+            derived.freshness(app.world().resource::<Document>()) == Freshness::Current
+        };
+        let settle = |app: &mut App| {
+            let start = Instant::now();
+            while !is_current(app) {
+                assert!(start.elapsed() < Duration::from_secs(60), "no answer came");
+                app.update();
+            }
+        };
+        app.update();
+        settle(&mut app);
+
+        // Whoever evaluates now waits for this hand to let go; frames must not.
+        let evaluator = app.world().resource::<Deriving>().evaluator.clone();
+        let held = evaluator.lock().unwrap();
+        work.name = "Another name".into();
+        app.world_mut().write_message(Ask::Edit(Box::new(Edit::SetWork(work)), Held::Once));
+        for _ in 0..20 {
+            app.update();
+        }
+        assert!(!is_current(&app));
+        assert!(app.world().resource::<Deriving>().is_busy());
+        drop(held);
+        settle(&mut app);
     }
 }

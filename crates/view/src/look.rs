@@ -57,7 +57,43 @@ pub(crate) struct WalkEye {
 
 /// The camera's vertical field of view for the slanted looks, in radians.
 pub(crate) const AERIAL_FOV: f32 = 0.66;
-const WALK_FOV: f32 = 0.62;
+const WALK_FOV: f32 = 0.56;
+
+/// How much lower than its aim a standing eye looks: ground fills more of a picture than sky.
+const LOWERED: f64 = 0.05;
+
+/// Farthest that a viewpoint's heading gives way to bring the works into the middle.
+const SWAY: f64 = 0.11;
+
+/// The part of a picture or window that nothing covers, in points from its whole's corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pane {
+    /// Width and height of the whole.
+    pub whole: [f64; 2],
+    /// Left, top, right and bottom of what is open.
+    pub open: [f64; 4],
+}
+
+impl Pane {
+    /// A picture that nothing covers.
+    pub(crate) fn bare(whole: [f64; 2]) -> Self {
+        Self { whole, open: [0.0, 0.0, whole[0], whole[1]] }
+    }
+
+    /// How far the open part's middle lies right of and below the whole's, as shares of its height.
+    fn shift(&self) -> [f64; 2] {
+        let [left, top, right, bottom] = self.open;
+        let off = [0.5 * (left + right - self.whole[0]), 0.5 * (top + bottom - self.whole[1])];
+        off.map(|off| off / self.whole[1])
+    }
+
+    /// Metres that the whole's height must show so that the open part holds a span in plan.
+    fn height_for(&self, span: [f64; 2]) -> f64 {
+        let [left, top, right, bottom] = self.open;
+        let points_per_m = ((right - left) / span[0]).min((bottom - top) / span[1]);
+        self.whole[1] / points_per_m
+    }
+}
 
 /// A camera's place and lens.
 #[derive(Clone, Debug)]
@@ -68,7 +104,7 @@ pub(crate) struct Pose {
 
 impl Eye {
     /// A first eye for a site: over its works, looking from the first viewpoint's side.
-    pub(crate) fn first(site: &Site, scene: &Scene) -> Self {
+    pub(crate) fn first(site: &Site, scene: &Scene, pane: &Pane) -> Self {
         let focus = Focus::of(scene);
         let from = match (site.viewpoints.first(), site.houses.first()) {
             (Some(viewpoint), _) => viewpoint.at_m,
@@ -76,20 +112,15 @@ impl Eye {
             (None, None) => [focus.middle[0] - 1.0, focus.middle[1] - 2.0],
         };
         let heading = libm::atan2(focus.middle[1] - from[1], focus.middle[0] - from[0]);
-        let height_m = (scene.extent.high[1] - scene.extent.low[1])
-            .max((scene.extent.high[0] - scene.extent.low[0]) * 9.0 / 16.0);
         Self {
             look: Look::BirdsEye,
-            plan: PlanEye {
-                centre: [scene.extent.centre()[0], scene.extent.centre()[1]],
-                height_m: height_m * 1.12 + 1.0,
-            },
-            birds_eye: BirdsEye::over(&focus, heading + 0.42),
+            plan: PlanEye::whole(scene, pane),
+            birds_eye: BirdsEye::over(&focus, heading + 0.42, pane),
             walk: site
                 .viewpoints
                 .first()
                 .map_or(WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10 }, |viewpoint| {
-                    WalkEye::from_viewpoint(viewpoint, scene)
+                    WalkEye::from_viewpoint(viewpoint, scene, pane)
                 }),
         }
     }
@@ -105,6 +136,15 @@ impl Eye {
 }
 
 impl PlanEye {
+    /// The whole survey in the open part of a pane.
+    pub(crate) fn whole(scene: &Scene, pane: &Pane) -> Self {
+        let (extent, middle) = (scene.extent, scene.extent.centre());
+        let span = [0, 1].map(|i| (extent.high[i] - extent.low[i]).max(0.5) * 1.08);
+        let height_m = pane.height_for(span);
+        let [right, down] = pane.shift();
+        Self { centre: [middle[0] - right * height_m, middle[1] + down * height_m], height_m }
+    }
+
     fn pose(&self, scene: &Scene) -> Pose {
         let top = scene.extent.high[2] + 40.0;
         let eye = scene.frame.scene([self.centre[0], self.centre[1], top]);
@@ -122,20 +162,29 @@ impl PlanEye {
 
 impl BirdsEye {
     /// An eye that holds what a first look should hold.
-    pub(crate) fn over(focus: &Focus, heading: f64) -> Self {
-        Self::toward(focus.middle, heading, 0.50, focus.radius_m * 2.0 + 2.5)
+    pub(crate) fn over(focus: &Focus, heading: f64, pane: &Pane) -> Self {
+        // What covers a pane's sides leaves less of the lens to see with.
+        let [left, top, right, bottom] = pane.open;
+        let share = ((right - left) / pane.whole[0]).min((bottom - top) / pane.whole[1]);
+        let distance_m = (focus.radius_m * 1.62 + 2.0) / share.clamp(0.4, 1.0);
+        Self::toward(focus.middle, heading, 0.44, distance_m, pane)
     }
 
-    /// The same eye where nothing stands over the garden's edges: nearer and lower.
-    pub(crate) fn nearer(&self, focus: &Focus) -> Self {
-        Self::toward(focus.middle, self.heading, 0.40, focus.radius_m * 1.62 + 2.0)
-    }
-
-    /// An eye that looks at a place from a distance.
-    pub(crate) fn toward(target: [f64; 3], heading: f64, dip: f64, distance_m: f64) -> Self {
-        let [east, north, up] = aim(heading, dip);
-        let ahead = [east, north, up];
-        Self { at: std::array::from_fn(|i| target[i] - ahead[i] * distance_m), heading, dip }
+    /// An eye that sees a place in the middle of a pane's open part.
+    pub(crate) fn toward(
+        target: [f64; 3],
+        heading: f64,
+        dip: f64,
+        distance_m: f64,
+        pane: &Pane,
+    ) -> Self {
+        let [right, up, ahead] = axes(heading, dip);
+        let seen_m = 2.0 * distance_m * libm::tan(0.5 * f64::from(AERIAL_FOV));
+        let [aside, down] = pane.shift().map(|share| share * seen_m);
+        let at = std::array::from_fn(|i| {
+            target[i] - ahead[i] * distance_m - right[i] * aside + up[i] * down
+        });
+        Self { at, heading, dip }
     }
 
     /// The same eye turned around a pivot, so that the pivot stays where it is on the screen.
@@ -185,17 +234,20 @@ fn axes(heading: f64, dip: f64) -> [[f64; 3]; 3] {
 }
 
 impl WalkEye {
-    /// The eye at a viewpoint, looking where it looks.
-    pub(crate) fn from_viewpoint(viewpoint: &site::Viewpoint, scene: &Scene) -> Self {
+    /// The eye at a viewpoint, looking where it looks, for the open part of a pane.
+    pub(crate) fn from_viewpoint(viewpoint: &site::Viewpoint, scene: &Scene, pane: &Pane) -> Self {
         let ground = scene.finished.elevation(viewpoint.at_m);
         let eye_z = ground.unwrap_or(viewpoint.toward_m[2]) + viewpoint.eye_m;
         let way: [f64; 2] = std::array::from_fn(|i| viewpoint.toward_m[i] - viewpoint.at_m[i]);
         let run = libm::hypot(way[0], way[1]).max(0.01);
+        let heading = libm::atan2(way[1], way[0]);
+        let sway = middle_of_works(scene, viewpoint.at_m, heading).clamp(-SWAY, SWAY);
+        let [aside, down] = pane.shift().map(|share| share * f64::from(WALK_FOV));
         Self {
             at: viewpoint.at_m,
             eye_m: viewpoint.eye_m,
-            heading: libm::atan2(way[1], way[0]),
-            dip: libm::atan2(eye_z - viewpoint.toward_m[2], run),
+            heading: heading + sway + aside,
+            dip: libm::atan2(eye_z - viewpoint.toward_m[2], run) + LOWERED - down,
         }
     }
 
@@ -216,6 +268,27 @@ impl WalkEye {
             projection: lens(WALK_FOV, scene),
         }
     }
+}
+
+/// How far left of a heading the middle of the works in sight lies, in radians.
+fn middle_of_works(scene: &Scene, from: [f64; 2], heading: f64) -> f64 {
+    let surface = scene.finished.surface();
+    let (mut right, mut left) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (s, c) = libm::sincos(heading);
+    for (idx, face) in surface.faces().iter().enumerate() {
+        if face.tag.owner == 0 {
+            continue;
+        }
+        for place in crate::scene::terrain::corner_places(surface, idx as u32) {
+            let off = [place[0] - from[0], place[1] - from[1]];
+            let angle = libm::atan2(off[1] * c - off[0] * s, off[0] * c + off[1] * s);
+            if angle.abs() < 0.7 {
+                right = right.min(angle);
+                left = left.max(angle);
+            }
+        }
+    }
+    if right < left { 0.5 * (right + left) } else { 0.0 }
 }
 
 /// The scene's direction of a heading and a dip.

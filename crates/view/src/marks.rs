@@ -25,10 +25,17 @@ pub(crate) fn note(ctx: &Context, name: &str, rect: Rect) {
     });
 }
 
+/// Forgets what was noted in this pass: something has not found its place yet.
+pub(crate) fn unsettled(ctx: &Context) {
+    ctx.data_mut(|data| data.insert_temp(id().with("unsettled"), true));
+}
+
 /// Takes what was noted since the last time.
 pub(crate) fn take(ctx: &Context) -> Marks {
     ctx.data_mut(|data| {
-        data.get_temp_mut_or_default::<Option<Marks>>(id()).as_mut().map(std::mem::take)
+        let noted = data.get_temp_mut_or_default::<Option<Marks>>(id()).as_mut();
+        let noted = noted.map(std::mem::take).unwrap_or_default();
+        let is_settled = data.remove_temp::<bool>(id().with("unsettled")).is_none();
+        if is_settled { noted } else { Marks::new() }
     })
-    .unwrap_or_default()
 }

@@ -12,11 +12,12 @@ pub(crate) mod material;
 mod planting;
 mod plants;
 mod seed;
-mod shape;
+pub(crate) mod shape;
 mod shore;
 mod steps;
 mod stones;
-mod stuff;
+mod strand;
+pub(crate) mod stuff;
 mod surroundings;
 pub(crate) mod terrain;
 mod water;
@@ -29,6 +30,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use design::part::Part;
 use design::{Evaluation, SheetMaterial};
+use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
 
 use self::shape::{Corner, Shape};
@@ -100,6 +102,15 @@ pub(crate) fn plugin(app: &mut App) {
 
 /// Composes the scene; nothing when there is no ground.
 pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
+    scene_after(site, evaluation, None)
+}
+
+/// Composes the scene, taking from the one before what only the survey decides.
+pub(crate) fn scene_after(
+    site: &Site,
+    evaluation: &Evaluation,
+    before: Option<&Scene>,
+) -> Option<Scene> {
     let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
     let surface = evaluation.finished.clone().or_else(|| evaluation.existing.clone())?;
     let base = evaluation.existing.as_ref().unwrap_or(&surface);
@@ -120,7 +131,11 @@ pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
     scene.add_water(site, evaluation);
     scene.add_stones(site);
     scene.add_plants(site, evaluation);
-    scene.add_surroundings(site, evaluation);
+    scene.add_houses(site, evaluation);
+    match before.filter(|before| before.stands_on(evaluation)) {
+        Some(before) => scene.take_surroundings(before),
+        None => scene.add_surroundings(),
+    }
     scene.pieces.retain(|_, shape| !shape.is_empty());
     Some(scene)
 }
@@ -218,13 +233,28 @@ impl Scene {
                             && Part::of(step.upper.part) == Part::WallTop
                             && step.lower.owner != work.id.0
                     };
-                    for run in steps::runs(&steps, own) {
+                    let mut brinks = steps::brinks(&self.finished, work.id);
+                    brinks.extend(steps.iter().filter(|step| own(step)));
+                    for run in steps::runs(&brinks, |_| true) {
                         masonry::lay_wall(&mut shape, &run, wall.material, self.frame);
                     }
                 }
                 WorkKind::Basin(_) | WorkKind::Stream(_) => {
+                    let largest_m =
+                        if matches!(work.kind, WorkKind::Basin(_)) { 0.36 } else { 0.20 };
+                    let (finished, frame) = (&*self.finished, self.frame);
+                    let ground = strand::Ground { finished, frame, largest_m };
                     for shore in shore::shores(self.finished.surface(), work.id) {
-                        masonry::line_shore(&mut shape, &shore, self.frame, work.id, site);
+                        strand::line(&mut shape, &shore, ground);
+                    }
+                    // Banks that break off beside a fall are held by boulders.
+                    let breaks = |step: &steps::Step| {
+                        [step.upper, step.lower].iter().any(|tag| tag.owner == work.id.0)
+                            && !water::is_fall(step, work.id)
+                            && Part::of(step.upper.part) != Part::WallTop
+                    };
+                    for run in steps::runs(&steps, breaks) {
+                        masonry::lay_wall(&mut shape, &run, WallMaterial::Boulder, self.frame);
                     }
                     for run in steps::runs(&steps, |step| water::is_fall(step, work.id)) {
                         masonry::crown_fall(&mut shape, &run, self.frame);
@@ -251,7 +281,35 @@ impl Scene {
         }
     }
 
-    fn add_surroundings(&mut self, site: &Site, evaluation: &Evaluation) {
+    /// Takes over every piece that is the same as before, so that it need not be drawn anew.
+    pub(crate) fn share(&mut self, before: &Self) {
+        for (piece, shape) in &mut self.pieces {
+            if let Some(old) = before.pieces.get(piece)
+                && !Arc::ptr_eq(old, shape)
+                && old == shape
+            {
+                *shape = old.clone();
+            }
+        }
+    }
+
+    /// Whether it was composed on the same survey.
+    fn stands_on(&self, evaluation: &Evaluation) -> bool {
+        match (&self.existing, &evaluation.existing) {
+            (Some(own), Some(theirs)) => std::ptr::eq(own.surface(), &**theirs),
+            _ => false,
+        }
+    }
+
+    fn take_surroundings(&mut self, before: &Self) {
+        for piece in [Piece::Border, Piece::Wash, Piece::Horizon, Piece::Dome] {
+            if let Some(shape) = before.pieces.get(&piece) {
+                self.pieces.insert(piece, shape.clone());
+            }
+        }
+    }
+
+    fn add_houses(&mut self, site: &Site, evaluation: &Evaluation) {
         let water = evaluation.water.iter().find(|body| !body.stages.is_empty());
         let middle = water.and_then(|body| body.sheet.first()).map(|triangle| triangle[0]);
         let toward = self.frame.scene(middle.unwrap_or_else(|| self.extent.centre()));
@@ -263,14 +321,15 @@ impl Scene {
                 .fold(house.floor_m, f64::min);
             self.put(Piece::House(idx), house::shape(house, self.frame, toward, ground));
         }
-        let border = surroundings::border(self.finished.surface());
-        let finished = self.finished.clone();
+    }
+
+    /// What lies around the survey follows from the survey alone.
+    fn add_surroundings(&mut self) {
+        let lie = self.existing.clone().unwrap_or_else(|| self.finished.clone());
+        let border = surroundings::border(lie.surface());
         self.put(Piece::Border, surroundings::border_line(&border, self.frame));
-        self.put(Piece::Wash, surroundings::wash(&border, &finished, self.extent, self.frame));
-        self.put(
-            Piece::Horizon,
-            surroundings::horizon(self.extent, &border, &finished, self.frame),
-        );
+        self.put(Piece::Wash, surroundings::wash(&border, &lie, self.extent, self.frame));
+        self.put(Piece::Horizon, surroundings::horizon(self.extent, &border, self.frame));
         self.put(Piece::Dome, surroundings::dome(self.extent, self.frame));
     }
 }
@@ -338,5 +397,54 @@ mod tests {
         }
         assert!(changed > 0 && kept > changed, "{changed} changed, {kept} kept");
         assert_eq!(after.pieces.get(&Piece::Horizon), before.pieces.get(&Piece::Horizon));
+    }
+
+    #[test]
+    fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
+        let site = demo();
+        let mut evaluator = design::Evaluator::default();
+        let before = scene(&site, &evaluator.evaluate(&site)).unwrap();
+        let mut deeper = site.clone();
+        for work in &mut deeper.works {
+            if let WorkKind::Basin(basin) = &mut work.kind {
+                basin.rings.last_mut().unwrap().depth_m += 0.05;
+            }
+        }
+        let evaluation = evaluator.evaluate(&deeper);
+        let mut after = scene_after(&deeper, &evaluation, Some(&before)).unwrap();
+        after.share(&before);
+        let changed: Vec<Piece> = after
+            .pieces
+            .iter()
+            .filter(|(piece, shape)| before.pieces.get(piece) != Some(shape))
+            .map(|(piece, _)| *piece)
+            .collect();
+        assert!(!changed.is_empty() && changed.len() < after.pieces.len() / 2, "{changed:?}");
+
+        let mut app = App::new();
+        app.init_resource::<Assets<Mesh>>()
+            .init_resource::<Assets<material::GardenMaterial>>()
+            .init_resource::<Assets<material::WaterMaterial>>()
+            .init_resource::<Assets<material::SkyMaterial>>()
+            .init_resource::<material::Palette>()
+            .add_plugins((crate::schedule::plugin, present::plugin));
+        let mut show = |scene: &Scene| {
+            app.world_mut().resource_mut::<present::Shown>().scene = Some(scene.clone());
+            app.update();
+            let sent = app.world().resource::<present::Shown>().sent;
+            let mut drawn = app.world_mut().query::<(&Piece, &Mesh3d)>();
+            let meshes: BTreeMap<Piece, Handle<Mesh>> =
+                drawn.iter(app.world()).map(|(piece, mesh)| (*piece, mesh.0.clone())).collect();
+            (sent, meshes)
+        };
+        let (sent, old) = show(&before);
+        assert_eq!(sent, before.pieces.len());
+        let (sent, new) = show(&after);
+        assert_eq!(sent, changed.len());
+        for (piece, mesh) in &new {
+            assert_eq!(old.get(piece) != Some(mesh), changed.contains(piece), "{piece:?}");
+        }
+        let (sent, _) = show(&after);
+        assert_eq!(sent, 0);
     }
 }

@@ -15,16 +15,20 @@ use crate::choice::Choice;
 use crate::command::Command;
 use crate::derive::{Derived, Freshness};
 use crate::document::{Ask, Document, Held, Notice};
-use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
+use crate::look::{BirdsEye, Eye, Focus, Look, Pane, WalkEye};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
 use crate::panels::{balance, card, findings, legend, pins, plan, strip, words, works};
-use crate::scene::present::{Layers, Shown};
+use crate::scene::present::{Layers, Shown, Switch};
 use crate::theme;
+
+/// Width of the list of works, in points.
+const LIST_WIDTH: f32 = 228.0;
 
 /// Everything that the screen reads and moves, besides the document.
 #[derive(SystemParam)]
-pub(crate) struct Desk<'w> {
+pub(crate) struct Desk<'w, 's> {
+    window: Query<'w, 's, &'static Window>,
     document: Res<'w, Document>,
     derived: Res<'w, Derived>,
     shown: Res<'w, Shown>,
@@ -34,6 +38,14 @@ pub(crate) struct Desk<'w> {
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
     asks: MessageWriter<'w, Ask>,
+}
+
+impl Desk<'_, '_> {
+    /// The part of the window that no paper covers.
+    fn pane(&self) -> Option<Pane> {
+        let card = if self.choice.work.is_some() { Switch::On } else { Switch::Off };
+        Some(pane(self.window.single().ok()?, card))
+    }
 }
 
 /// The evaluation as it was when a drag began.
@@ -76,7 +88,7 @@ fn dress(mut contexts: EguiContexts, mut done: Local<Option<()>>) -> Result {
 
 pub(crate) fn show(
     mut contexts: EguiContexts,
-    mut desk: Desk<'_>,
+    mut desk: Desk<'_, '_>,
     mut grasp: ResMut<Grasp>,
     mut eye: Option<ResMut<Eye>>,
     viewer: Query<(&Camera, &GlobalTransform, &Transform), With<Viewer>>,
@@ -123,7 +135,7 @@ fn keys(ctx: &Context, answers: &mut Answers) {
 }
 
 /// Keeps the evaluation from before a drag, so that its change can be shown.
-fn hold(ctx: &Context, desk: &Desk<'_>, grasp: &mut Grasp) {
+fn hold(ctx: &Context, desk: &Desk<'_, '_>, grasp: &mut Grasp) {
     let drags = ctx.dragged_id().is_some() && ctx.input(|input| input.pointer.primary_down());
     match (drags, &grasp.before) {
         (true, None) => grasp.before.clone_from(&desk.derived.evaluation),
@@ -132,11 +144,23 @@ fn hold(ctx: &Context, desk: &Desk<'_>, grasp: &mut Grasp) {
     }
 }
 
-fn area(name: &str, anchor: Align2, offset: egui::Vec2) -> Area {
-    Area::new(Id::new(name)).order(Order::Middle).anchor(anchor, offset).movable(false)
+/// Shows a sheet of paper at a side of the window.
+fn on_sheet(
+    ctx: &Context,
+    name: &str,
+    (anchor, offset): (Align2, egui::Vec2),
+    show: impl FnOnce(&mut egui::Ui),
+) {
+    let area = Area::new(Id::new(name)).order(Order::Middle).anchor(anchor, offset);
+    area.movable(false).show(ctx, |ui| {
+        if ui.is_sizing_pass() {
+            marks::unsettled(ctx);
+        }
+        theme::sheet().show(ui, show);
+    });
 }
 
-fn top(ctx: &Context, desk: &Desk<'_>, grasp: &Grasp, answers: &mut Answers) {
+fn top(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let can = |yes| if yes { Can::Now } else { Can::NotNow };
     let sheet = Balance {
@@ -156,89 +180,80 @@ fn top(ctx: &Context, desk: &Desk<'_>, grasp: &Grasp, answers: &mut Answers) {
         ],
     };
     let width = ctx.content_rect().width() - 2.0 * theme::EDGE - 26.0;
-    area("balance", Align2::CENTER_TOP, vec2(0.0, theme::EDGE)).show(ctx, |ui| {
-        theme::sheet().show(ui, |ui| {
-            ui.set_width(width);
-            answers.commands.extend(balance::balance_ui(ui, &sheet));
-        });
+    on_sheet(ctx, "balance", (Align2::CENTER_TOP, vec2(0.0, theme::EDGE)), |ui| {
+        ui.set_width(width);
+        answers.commands.extend(balance::balance_ui(ui, &sheet));
     });
 }
 
-fn left(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
+fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let evaluation = desk.derived.evaluation.as_deref();
-    let height = ctx.content_rect().height() - 166.0;
-    area("works", Align2::LEFT_TOP, vec2(theme::EDGE, 72.0)).show(ctx, |ui| {
-        theme::sheet().show(ui, |ui| {
-            ui.set_width(228.0);
-            let scroll =
-                egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height);
-            scroll.show(ui, |ui| {
-                match works::works_ui(ui, &site, evaluation, desk.choice.work) {
-                    Some(works::Chosen::Open(id)) => answers.choose = Some(id),
-                    Some(works::Chosen::Turn(id)) => {
-                        if let Some(mut work) = site.work(id).cloned() {
-                            work.visible = !work.visible;
-                            let edit = Box::new(Edit::SetWork(work));
-                            answers.asks.push(Ask::Edit(edit, Held::Once));
-                        }
+    let height = ctx.content_rect().height() - 72.0 - theme::EDGE - 24.0;
+    on_sheet(ctx, "works", (Align2::LEFT_TOP, vec2(theme::EDGE, 72.0)), |ui| {
+        ui.set_width(LIST_WIDTH);
+        let scroll = egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height);
+        scroll.show(ui, |ui| {
+            match works::works_ui(ui, &site, evaluation, desk.choice.work) {
+                Some(works::Chosen::Open(id)) => answers.choose = Some(id),
+                Some(works::Chosen::Turn(id)) => {
+                    if let Some(mut work) = site.work(id).cloned() {
+                        work.visible = !work.visible;
+                        let edit = Box::new(Edit::SetWork(work));
+                        answers.asks.push(Ask::Edit(edit, Held::Once));
                     }
-                    None => {}
                 }
-                let Some(evaluation) = evaluation else { return };
-                ui.add_space(8.0);
-                ui.separator();
-                let unit = site.frame.unit;
-                match findings::findings_ui(ui, evaluation, desk.choice.finding, unit) {
-                    Some(findings::Chosen::Go(idx)) => answers.finding = Some(idx),
-                    Some(findings::Chosen::Take(idx)) => answers.remedy = Some(idx),
-                    None => {}
-                }
-            });
-        });
-    });
-}
-
-fn right(ctx: &Context, desk: &Desk<'_>, answers: &mut Answers) {
-    let site = desk.document.site().clone();
-    let Some(work) = desk.choice.work.and_then(|id| site.work(id)) else { return };
-    let height = ctx.content_rect().height() - 166.0;
-    area("card", Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)).show(ctx, |ui| {
-        theme::sheet().show(ui, |ui| {
-            ui.set_width(theme::CARD_WIDTH - 24.0);
-            let scroll = egui::ScrollArea::vertical()
-                .id_salt(work.id.0)
-                .max_height(height)
-                .min_scrolled_height(height);
-            scroll.show(ui, |ui| match card::card_ui(ui, work, &site) {
-                Some(card::Answer::Edit(edit, held)) => answers.asks.push(Ask::Edit(edit, held)),
-                Some(card::Answer::Refused(why)) => answers.say = Some(why),
-                Some(card::Answer::Close) => answers.close = true,
                 None => {}
-            });
-        });
-    });
-}
-
-fn bottom(ctx: &Context, desk: &Desk<'_>, eye: &Eye, answers: &mut Answers) {
-    let site = desk.document.site().clone();
-    let offset = vec2(0.0, -theme::EDGE);
-    area("strip", Align2::CENTER_BOTTOM, offset).show(ctx, |ui| {
-        theme::sheet().show(ui, |ui| {
-            match strip::strip_ui(ui, &site, eye.look, *desk.layers, desk.choice.viewpoint) {
-                Some(strip::Chosen::Command(command)) => answers.commands.push(command),
-                Some(strip::Chosen::Viewpoint(idx)) => answers.viewpoint = Some(idx),
+            }
+            let Some(evaluation) = evaluation else { return };
+            ui.add_space(8.0);
+            ui.separator();
+            let unit = site.frame.unit;
+            match findings::findings_ui(ui, evaluation, desk.choice.finding, unit) {
+                Some(findings::Chosen::Go(idx)) => answers.finding = Some(idx),
+                Some(findings::Chosen::Take(idx)) => answers.remedy = Some(idx),
                 None => {}
             }
         });
     });
-    if desk.layers.depths == crate::scene::present::Switch::On {
-        let offset = vec2(-theme::EDGE, -theme::EDGE);
-        area("legend", Align2::RIGHT_BOTTOM, offset).show(ctx, |ui| {
-            theme::sheet().show(ui, |ui| {
-                let end = f64::from(desk.layers.depth_end_m);
-                legend::legend_ui(ui, end, site.frame.unit);
-            });
+}
+
+fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+    let site = desk.document.site().clone();
+    let Some(work) = desk.choice.work.and_then(|id| site.work(id)) else { return };
+    let height = ctx.content_rect().height() - 166.0;
+    on_sheet(ctx, "card", (Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)), |ui| {
+        ui.set_width(theme::CARD_WIDTH - 24.0);
+        let scroll = egui::ScrollArea::vertical()
+            .id_salt(work.id.0)
+            .max_height(height)
+            .min_scrolled_height(height);
+        scroll.show(ui, |ui| match card::card_ui(ui, work, &site) {
+            Some(card::Answer::Edit(edit, held)) => answers.asks.push(Ask::Edit(edit, held)),
+            Some(card::Answer::Refused(why)) => answers.say = Some(why),
+            Some(card::Answer::Close) => answers.close = true,
+            None => {}
+        });
+    });
+}
+
+fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) {
+    let site = desk.document.site().clone();
+    let offset = vec2(0.5 * (LIST_WIDTH + theme::EDGE + 32.0), -theme::EDGE);
+    on_sheet(ctx, "strip", (Align2::CENTER_BOTTOM, offset), |ui| {
+        match strip::strip_ui(ui, &site, eye.look, *desk.layers, desk.choice.viewpoint) {
+            Some(strip::Chosen::Command(command)) => answers.commands.push(command),
+            Some(strip::Chosen::Viewpoint(idx)) => answers.viewpoint = Some(idx),
+            None => {}
+        }
+    });
+    if desk.layers.depths == Switch::On {
+        // Above the strip; in the plan the scale and the north stand between them.
+        let up = if eye.look == Look::Plan { 134.0 } else { 66.0 };
+        let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
+        on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
+            let end = f64::from(desk.layers.depth_end_m);
+            legend::legend_ui(ui, end, site.frame.unit);
         });
     }
 }
@@ -246,7 +261,7 @@ fn bottom(ctx: &Context, desk: &Desk<'_>, eye: &Eye, answers: &mut Answers) {
 /// What is written over the garden itself: pins, the plan's words, the level at the pointer.
 fn over_garden(
     ctx: &Context,
-    desk: &Desk<'_>,
+    desk: &Desk<'_, '_>,
     eye: &Eye,
     (camera, transform): (&Camera, &GlobalTransform),
     answers: &mut Answers,
@@ -257,20 +272,29 @@ fn over_garden(
         let at = camera.world_to_viewport(transform, scene.frame.scene(local)).ok()?;
         Some(pos2(at.x, at.y))
     };
-    if eye.look == Look::Plan {
-        let sheet = plan_sheet(desk, eye, ctx.content_rect().height(), &on_screen);
-        plan::paint(ctx, &sheet, unit);
-    }
+    let painter = ctx.layer_painter(egui::LayerId::background());
+    let Some(pane) = desk.pane() else { return };
+    let bounds = open_rect(&pane);
+    let mut room = plan::Room::within(bounds);
     if let Some(evaluation) = &desk.derived.evaluation {
         let pins: Vec<pins::Pin> = evaluation
             .findings
             .iter()
             .enumerate()
             .filter_map(|(finding, found)| Some(pins::Pin { finding, at: on_screen(found.at_m)? }))
-            .filter(|pin| ctx.content_rect().contains(pin.at))
+            .filter(|pin| bounds.expand(4.0).contains(pin.at))
             .collect();
-        answers.finding =
-            pins::pins_ui(ctx, evaluation, &pins, desk.choice.finding, unit).or(answers.finding);
+        let flags = pins::flags(&painter, evaluation, &pins, desk.choice.finding, unit, bounds);
+        room.taken.extend(flags.iter().map(|flag| flag.rect));
+        answers.finding = pins::pins_ui(ctx, evaluation, &flags).or(answers.finding);
+    }
+    if eye.look == Look::Plan {
+        let points_per_m = ctx.content_rect().height() / eye.plan.height_m as f32;
+        let foot = bounds.left_bottom() + vec2(0.0, -40.0);
+        room.taken.push(plan::north(&painter, foot + vec2(16.0, 8.0)));
+        room.taken.push(plan::scale(&painter, foot + vec2(104.0, 20.0), 120.0, points_per_m, unit));
+        let sheet = plan::PlanSheet::of(desk.document.site(), scene, points_per_m, &on_screen);
+        sheet.paint(&painter, &mut room);
     }
     if let Some(at) = desk.under.at.filter(|_| !ctx.is_pointer_over_egui()) {
         let level = units::elevation_text(at[2], unit);
@@ -284,59 +308,47 @@ fn over_garden(
             }
             _ => level,
         };
-        let painter = ctx.layer_painter(egui::LayerId::background());
         let pointer = pos2(desk.under.pointer.x + 16.0, desk.under.pointer.y + 14.0);
         words::label_on_paper(&painter, pointer, Align2::LEFT_TOP, &words, theme::paper::INK.ink());
     }
 }
 
-fn plan_sheet(
-    desk: &Desk<'_>,
-    eye: &Eye,
-    height: f32,
-    on_screen: &dyn Fn([f64; 3]) -> Option<egui::Pos2>,
-) -> plan::PlanSheet {
-    let site = desk.document.site();
-    let unit = site.frame.unit;
-    let mut sheet = plan::PlanSheet {
-        points_per_m: height / eye.plan.height_m as f32,
-        ..plan::PlanSheet::default()
+/// The part of the window that no paper covers.
+pub(crate) fn pane(window: &Window, card: Switch) -> Pane {
+    let whole = [window.width(), window.height()];
+    let right = match card {
+        Switch::On => theme::CARD_WIDTH + theme::EDGE,
+        Switch::Off => 0.0,
     };
-    let Some(scene) = &desk.shown.scene else { return sheet };
-    for contour in scene.contours.iter() {
-        let length: f64 = contour
-            .points
-            .windows(2)
-            .map(|p| libm::hypot(p[1][0] - p[0][0], p[1][1] - p[0][1]))
-            .sum();
-        if length * f64::from(sheet.points_per_m) < 160.0 {
-            continue;
-        }
-        let middle = contour.points[contour.points.len() / 2];
-        if let Some(at) = on_screen([middle[0], middle[1], contour.z]) {
-            let number = unit.from_metres(contour.z);
-            sheet.levels.push(plan::Word { at, text: format!("{number:.1}") });
-        }
-    }
-    for (work, middle) in &scene.middles {
-        let name = site.work(*work).map(|work| work.name.clone());
-        if let (Some(text), Some(at)) = (name, on_screen(*middle)) {
-            sheet.names.push(plan::Word { at, text });
-        }
-    }
-    sheet
+    let open = [
+        LIST_WIDTH + theme::EDGE + 32.0,
+        72.0,
+        (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
+        (whole[1] - 66.0).max(120.0),
+    ];
+    Pane { whole: whole.map(f64::from), open: open.map(f64::from) }
 }
 
-fn say(ctx: &Context, desk: &Desk<'_>) {
+fn open_rect(pane: &Pane) -> egui::Rect {
+    let [left, top, right, bottom] = pane.open.map(|side| side as f32);
+    egui::Rect::from_min_max(pos2(left, top), pos2(right, bottom))
+}
+
+fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     if desk.notice.text.is_empty() {
         return;
     }
-    area("notice", Align2::CENTER_BOTTOM, vec2(0.0, -66.0)).show(ctx, |ui| {
-        theme::sheet().show(ui, |ui| ui.label(&desk.notice.text));
+    on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -66.0)), |ui| {
+        ui.label(&desk.notice.text);
     });
 }
 
-fn act(answers: Answers, desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>, from: Option<Transform>) {
+fn act(
+    answers: Answers,
+    desk: &mut Desk<'_, '_>,
+    eye: &mut ResMut<'_, Eye>,
+    from: Option<Transform>,
+) {
     for ask in answers.asks {
         desk.asks.write(ask);
     }
@@ -387,7 +399,7 @@ fn act(answers: Answers, desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>, from: O
     }
 }
 
-fn obey(command: Command, desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>) {
+fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
     match command {
         Command::Undo => drop(desk.asks.write(Ask::Undo)),
         Command::Redo => drop(desk.asks.write(Ask::Redo)),
@@ -398,11 +410,11 @@ fn obey(command: Command, desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>) {
         Command::Depths => desk.layers.depths = desk.layers.depths.turned(),
         Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
         Command::Whole => {
-            if let Some(scene) = &desk.shown.scene {
-                let first = Eye::first(desk.document.site(), scene);
+            if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
+                let first = Eye::first(desk.document.site(), scene, &pane);
                 let look = if eye.look == Look::Walk { Look::BirdsEye } else { eye.look };
                 eye.plan = first.plan;
-                eye.birds_eye = BirdsEye::over(&Focus::of(scene), eye.birds_eye.heading);
+                eye.birds_eye = BirdsEye::over(&Focus::of(scene), eye.birds_eye.heading, &pane);
                 eye.look = look;
             }
         }
@@ -433,31 +445,33 @@ fn obey(command: Command, desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>) {
     }
 }
 
-fn stand(desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
-    let (Some(scene), Some(viewpoint)) =
-        (&desk.shown.scene, desk.document.site().viewpoints.get(idx))
+fn stand(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
+    let (Some(scene), Some(viewpoint), Some(pane)) =
+        (&desk.shown.scene, desk.document.site().viewpoints.get(idx), desk.pane())
     else {
         return;
     };
-    eye.walk = WalkEye::from_viewpoint(viewpoint, scene);
+    eye.walk = WalkEye::from_viewpoint(viewpoint, scene, &pane);
     eye.look = Look::Walk;
     desk.choice.viewpoint = Some(idx);
 }
 
 /// Flies to a finding and opens the card of its work.
-fn go(desk: &mut Desk<'_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
+fn go(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
     let Some(evaluation) = &desk.derived.evaluation else { return };
     let Some(finding) = evaluation.findings.get(idx) else { return };
     desk.choice.finding = Some(idx);
     if finding.work.is_some() {
         desk.choice.work = finding.work;
     }
+    let at_m = finding.at_m;
+    let Some(pane) = desk.pane() else { return };
     match eye.look {
-        Look::Plan => eye.plan.centre = [finding.at_m[0], finding.at_m[1]],
+        Look::Plan => eye.plan.centre = [at_m[0], at_m[1]],
         Look::BirdsEye | Look::Walk => {
             eye.look = Look::BirdsEye;
             let heading = eye.birds_eye.heading;
-            eye.birds_eye = BirdsEye::toward(finding.at_m, heading, 0.50, 8.0);
+            eye.birds_eye = BirdsEye::toward(at_m, heading, 0.50, 9.0, &pane);
         }
     }
 }

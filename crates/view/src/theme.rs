@@ -44,15 +44,15 @@ pub(crate) mod paper {
 pub(crate) mod garden {
     use super::Rgb;
 
-    pub(crate) const LAWN: Rgb = Rgb(0x7C, 0x9A, 0x4B);
-    pub(crate) const SOIL: Rgb = Rgb(0x86, 0x6D, 0x52);
+    pub(crate) const LAWN: Rgb = Rgb(0x76, 0x90, 0x4D);
+    pub(crate) const SOIL: Rgb = Rgb(0x68, 0x5B, 0x4A);
     pub(crate) const MULCH: Rgb = Rgb(0x5B, 0x46, 0x36);
     pub(crate) const GRAVEL: Rgb = Rgb(0xB9, 0xAE, 0x9A);
     pub(crate) const GRANITE: Rgb = Rgb(0x9B, 0x93, 0x8A);
     pub(crate) const PLANTED: Rgb = Rgb(0x5F, 0x50, 0x3A);
     pub(crate) const LEAF: Rgb = Rgb(0x6E, 0x8E, 0x3F);
-    pub(crate) const BED: Rgb = Rgb(0x9A, 0x8E, 0x76);
-    pub(crate) const BEYOND: Rgb = Rgb(0x8F, 0xA0, 0x70);
+    pub(crate) const BED: Rgb = Rgb(0x94, 0x8D, 0x7E);
+    pub(crate) const BEYOND: Rgb = Rgb(0x9C, 0xAB, 0x7C);
     pub(crate) const ROOF: Rgb = Rgb(0x8E, 0x5A, 0x45);
     pub(crate) const FOLIAGE: Rgb = Rgb(0x55, 0x72, 0x3F);
     pub(crate) const GHOST: Rgb = Rgb(0xC9, 0xB3, 0x8F);

@@ -1,11 +1,12 @@
 //! Moves of the camera: eased over 0.4 s between looks and places, at once while a hand steers.
 
 use bevy::prelude::*;
+use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 
 use crate::look::{AERIAL_FOV, Eye, Look};
 use crate::quality::Quality;
 use crate::scene::material::Palette;
-use crate::scene::present::Shown;
+use crate::scene::present::{Layers, Shown, Switch};
 use crate::schedule::ViewSet;
 
 /// Seconds that a move takes.
@@ -35,7 +36,7 @@ pub(crate) enum Motion {
 }
 
 /// The grass around the walking eye, and the place that it was grown around.
-#[derive(Component)]
+#[derive(Component, Clone, Copy)]
 struct Blades {
     around: [f64; 2],
     changes: u64,
@@ -75,13 +76,17 @@ fn open_eye(
     mut commands: Commands,
     shown: Res<Shown>,
     quality: Res<Quality>,
+    layers: Res<Layers>,
+    window: Query<&Window>,
     document: Res<crate::document::Document>,
 ) {
     let Some(scene) = &shown.scene else { return };
-    let eye = Eye::first(document.site(), scene);
+    let Ok(window) = window.single() else { return };
+    let eye = Eye::first(document.site(), scene, &crate::screen::pane(window, Switch::Off));
     let pose = eye.pose(scene);
     let radius = scene.extent.radius_m();
-    commands.spawn((Viewer, crate::camera::bundle(eye.look, pose, *quality, radius)));
+    let bundle = crate::camera::bundle(eye.look, pose, *quality, radius, layers.depths);
+    commands.spawn((Viewer, bundle));
     commands.insert_resource(eye);
 }
 
@@ -91,6 +96,7 @@ fn follow(
     eye: Res<Eye>,
     shown: Res<Shown>,
     time: Res<Time<Real>>,
+    layers: Res<Layers>,
     mut glide: ResMut<Glide>,
     mut viewer: Query<(Entity, &mut Transform, &mut Projection, &mut Camera), With<Viewer>>,
 ) {
@@ -129,6 +135,9 @@ fn follow(
         *transform = target;
     }
     *projection = lens;
+    if layers.is_changed() {
+        commands.entity(entity).insert(crate::camera::tones(layers.depths));
+    }
     if eye.is_changed() {
         camera.clear_color = crate::camera::background(eye.look);
         commands.entity(entity).insert((
@@ -153,6 +162,7 @@ fn grow_grass(
     quality: Res<Quality>,
     mut meshes: ResMut<Assets<Mesh>>,
     blades: Query<(Entity, &Blades)>,
+    mut growing: Local<Option<(Blades, Task<Mesh>)>>,
 ) {
     let Some(scene) = &shown.scene else { return };
     let standing = blades.single().ok();
@@ -160,23 +170,28 @@ fn grow_grass(
         if let Some((entity, _)) = standing {
             commands.entity(entity).despawn();
         }
+        *growing = None;
+        return;
+    }
+    if let Some((grown, task)) = &mut *growing {
+        let Some(mesh) = block_on(poll_once(task)) else { return };
+        if let Some((entity, _)) = standing {
+            commands.entity(entity).despawn();
+        }
+        let leaves = MeshMaterial3d(palette.leaves.clone());
+        commands.spawn((*grown, Mesh3d(meshes.add(mesh)), leaves));
+        *growing = None;
         return;
     }
     let around = eye.walk.ahead(2.5);
-    let fresh = standing.is_some_and(|(_, blades)| {
+    let is_fresh = standing.is_some_and(|(_, blades)| {
         let off = libm::hypot(around[0] - blades.around[0], around[1] - blades.around[1]);
         off < 2.0 && blades.changes == shown.changes
     });
-    if fresh {
-        return;
+    if !is_fresh {
+        let (scene, site) = (scene.clone(), document.site().clone());
+        let task = AsyncComputeTaskPool::get()
+            .spawn(async move { crate::scene::grass(&scene, &site, around) });
+        *growing = Some((Blades { around, changes: shown.changes }, task));
     }
-    if let Some((entity, _)) = standing {
-        commands.entity(entity).despawn();
-    }
-    let mesh = crate::scene::grass(scene, document.site(), around);
-    commands.spawn((
-        Blades { around, changes: shown.changes },
-        Mesh3d(meshes.add(mesh)),
-        MeshMaterial3d(palette.leaves.clone()),
-    ));
 }

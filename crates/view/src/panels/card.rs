@@ -13,6 +13,9 @@ use crate::document::Held;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
+/// A fold of more fields than this begins closed.
+const LONG_FOLD: usize = 8;
+
 /// What a card answers.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Answer {
@@ -102,7 +105,9 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
     let title = title_of(group);
     let mut given = None;
     let id = ui.make_persistent_id(("fold", &group.key));
-    let first_open = group.key.starts_with("rings") || group.key.starts_with("floor");
+    // A long list of points is unfolded by whoever wants it.
+    let first_open = group.fields.len() <= LONG_FOLD
+        && (group.key.starts_with("rings") || group.key.starts_with("floor"));
     let fold = egui::collapsing_header::CollapsingState::load_with_default_open(
         ui.ctx(),
         id,
@@ -184,13 +189,18 @@ fn title_of(group: &Group<'_>) -> String {
         let same = common.iter().zip(&words).take_while(|(a, b)| a == b).count();
         common.truncate(same);
     }
-    if common.is_empty() { first.label.clone() } else { common.join(" ") }
+    let title = if common.is_empty() { first.label.clone() } else { common.join(" ") };
+    title.trim_end_matches(',').to_owned()
 }
 
 /// A label without the words that its fold already says.
 fn short(label: &str, title: &str) -> String {
-    let rest = label.strip_prefix(title).map(str::trim).unwrap_or(label);
-    if rest.is_empty() { label.to_owned() } else { rest.to_owned() }
+    let rest = label.strip_prefix(title).unwrap_or(label);
+    let rest = rest.trim_start_matches([',', ' ']);
+    let mut letters = rest.chars();
+    letters
+        .next()
+        .map_or_else(|| label.to_owned(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -24,7 +24,11 @@ pub(crate) struct Given {
 /// A row with the field's name and its control; answers with a value when one is given.
 pub(crate) fn field_row(ui: &mut Ui, field: &Field, label: &str, site: &Site) -> Option<Given> {
     let row = ui.horizontal(|ui| {
-        let words = RichText::new(label).font(text(size::SMALL)).color(paper::SECOND.ink());
+        let words = match field.value {
+            FieldValue::Place(_) => format!("{label}, east and north"),
+            _ => label.to_owned(),
+        };
+        let words = RichText::new(words).font(text(size::SMALL)).color(paper::SECOND.ink());
         let name = ui
             .allocate_ui_with_layout(
                 egui::vec2(112.0, 24.0),
@@ -99,6 +103,8 @@ pub(crate) fn number_text(number: f64, quantity: Quantity, unit: LengthUnit) -> 
     match quantity {
         Quantity::Length => length_text(number, unit),
         Quantity::Elevation => elevation_text(number, unit),
+        // A steep face leans so far for each rise: "1 in 0.1" would say nothing.
+        Quantity::RunPerRise if number < 0.5 => format!("{} to 1", trimmed(number, 3)),
         Quantity::RunPerRise => run_per_rise_text(number),
         Quantity::Share => format!("{} %", trimmed(100.0 * number, 1)),
         Quantity::Density => format!("{} t/m3", trimmed(number, 3)),
@@ -127,7 +133,9 @@ pub(crate) fn parse(words: &str, quantity: Quantity, unit: LengthUnit) -> Option
     let plain = |words: &str| words.trim().parse::<f64>().ok().filter(|number| number.is_finite());
     match quantity {
         Quantity::Length | Quantity::Elevation => parse_length(words, unit).ok(),
-        Quantity::RunPerRise => plain(words.trim().trim_start_matches("1 in")),
+        Quantity::RunPerRise => {
+            plain(words.trim().trim_start_matches("1 in").trim_end_matches("to 1"))
+        }
         Quantity::Share => plain(words.trim().trim_end_matches('%')).map(|share| share / 100.0),
         _ => plain(words.split_whitespace().next()?),
     }
@@ -185,7 +193,9 @@ fn place_ui(
             DragValue::new(&mut at[axis])
                 .speed(0.01)
                 .update_while_editing(false)
-                .custom_formatter(move |number, _| format!("{:.2}", unit.from_metres(number)))
+                .custom_formatter(move |number, _| {
+                    format!("{:.2} {}", unit.from_metres(number), unit.sign())
+                })
                 .custom_parser(move |words| parse_length(words, unit).ok()),
         );
         let side = ["east", "north"][axis];
@@ -234,6 +244,7 @@ mod tests {
             (0.762, Quantity::Length),
             (30.6476, Quantity::Elevation),
             (2.5, Quantity::RunPerRise),
+            (0.083, Quantity::RunPerRise),
             (0.25, Quantity::Share),
             (1.6, Quantity::Density),
         ] {

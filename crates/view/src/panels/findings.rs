@@ -1,6 +1,6 @@
 //! Findings: a list with shape and word, and the one that is read with its remedy.
 
-use design::{Evaluation, Finding, Measured, Unit};
+use design::{Code, Evaluation, Finding, Measured, Unit};
 use egui::{RichText, Ui};
 use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
 
@@ -60,8 +60,8 @@ fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Opti
             ui,
             format!(
                 "measured {}, limit {}",
-                measured_text(finding.measured.value, finding.measured, unit),
-                measured_text(finding.measured.limit, finding.measured, unit)
+                measured_text(finding, finding.measured.value, unit),
+                measured_text(finding, finding.measured.limit, unit)
             ),
         );
         if let Some(remedy) = &finding.remedy {
@@ -83,9 +83,27 @@ fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Opti
     chosen
 }
 
-/// A measured value as the flag on its pin carries it.
-pub(crate) fn measured_text(value: f64, measured: Measured, unit: LengthUnit) -> String {
-    match measured.unit {
+/// What the flag on a finding's pin says: the number that the finding is about, with its unit.
+pub(crate) fn flag_text(finding: &Finding, unit: LengthUnit) -> String {
+    let Measured { value, limit, .. } = finding.measured;
+    let measured = measured_text(finding, value, unit);
+    let short = || length_text((limit - value).abs(), unit);
+    match finding.code {
+        Code::WallBelowLip => format!("{} short", short()),
+        Code::RimLow => format!("{} low", short()),
+        Code::StreamDoesNotClose => format!("{} out", short()),
+        Code::ReadsAsMound => format!("mound {measured}"),
+        Code::WaterFromSummit => format!("backed {:.0} %", 100.0 * value),
+        Code::SurveyThin => format!("{measured} apart"),
+        Code::BeyondSurvey => format!("{measured} beyond"),
+        _ => measured,
+    }
+}
+
+/// A value of a finding in its unit; levels are read in decimals.
+fn measured_text(finding: &Finding, value: f64, unit: LengthUnit) -> String {
+    match finding.measured.unit {
+        Unit::Metre if is_level(finding.code) => elevation_text(value, unit),
         Unit::Metre => length_text(value, unit),
         Unit::Elevation => elevation_text(value, unit),
         Unit::SquareMetre => area_text(value, unit),
@@ -93,6 +111,11 @@ pub(crate) fn measured_text(value: f64, measured: Measured, unit: LengthUnit) ->
         Unit::Ratio => format!("{value:.2}"),
         Unit::Count => format!("{value:.0}"),
     }
+}
+
+/// Whether a finding compares levels.
+fn is_level(code: Code) -> bool {
+    matches!(code, Code::WallBelowLip | Code::RimLow)
 }
 
 fn first_sentence(finding: &Finding) -> String {

@@ -1,10 +1,12 @@
 //! Pins: a leader line to the exact place of a finding, a flag with what was measured.
 
+use std::sync::Arc;
+
 use design::Evaluation;
-use egui::{Align2, Context, Id, Pos2, Rect, Sense, Stroke, pos2, vec2};
+use egui::{Align2, Color32, Context, Galley, Id, Painter, Pos2, Rect, Sense, Stroke, vec2};
 use units::LengthUnit;
 
-use super::findings::measured_text;
+use super::findings::flag_text;
 use super::words::{colour, paint_sign};
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
@@ -18,51 +20,96 @@ pub(crate) struct Pin {
     pub at: Pos2,
 }
 
-/// Shows the pins; answers with the finding whose flag was clicked.
-pub(crate) fn pins_ui(
-    ctx: &Context,
+/// A pin with its flag where there is room for it.
+pub(crate) struct Flag {
+    pin: Pin,
+    /// The flag, in points.
+    pub rect: Rect,
+    words: Arc<Galley>,
+    ink: Color32,
+    severity: design::Severity,
+}
+
+/// Height of a pole, in points.
+const POLE: f32 = 34.0;
+
+/// Finds room within `bounds` for the flags; the one that is read stands out.
+pub(crate) fn flags(
+    painter: &Painter,
     evaluation: &Evaluation,
     pins: &[Pin],
     read: Option<usize>,
     unit: LengthUnit,
-) -> Option<usize> {
-    let mut chosen = None;
-    let mut flags: Vec<Rect> = Vec::new();
+    bounds: Rect,
+) -> Vec<Flag> {
+    let mut flags: Vec<Flag> = Vec::new();
     for pin in pins {
         let Some(finding) = evaluation.findings.get(pin.finding) else { continue };
         let is_read = read == Some(pin.finding);
-        let words = measured_text(finding.measured.value, finding.measured, unit);
         let font = if is_read { bold(size::SMALL) } else { text(size::SMALL) };
-        let painter = ctx.layer_painter(egui::LayerId::background());
-        let galley = painter.layout_no_wrap(words, font, paper::INK.ink());
-        let size = galley.size() + vec2(28.0, 8.0);
-        let mut flag = Align2::LEFT_BOTTOM.anchor_size(pin.at + vec2(0.0, -34.0), size);
-        // Flags that would hide each other stand on longer poles.
-        while let Some(other) = flags.iter().find(|other| other.expand(2.0).intersects(flag)) {
-            flag = flag.translate(vec2(0.0, other.top() - flag.bottom() - 4.0));
+        let words = painter.layout_no_wrap(flag_text(finding, unit), font, paper::INK.ink());
+        let size = words.size() + vec2(30.0, 8.0);
+        let mut rect = Align2::LEFT_BOTTOM.anchor_size(pin.at - vec2(0.0, POLE), size);
+        rect = within(rect, bounds);
+        // Flags that would hide each other stand on longer poles, or beside where the paper ends.
+        while let Some(other) = flags.iter().find(|other| other.rect.expand(2.0).intersects(rect)) {
+            let up = rect.translate(vec2(0.0, other.rect.top() - rect.bottom() - 4.0));
+            let aside = rect.translate(vec2(other.rect.right() - rect.left() + 6.0, 0.0));
+            rect = if up.top() >= bounds.top() { up } else { aside };
         }
-        flags.push(flag);
         let ink = if is_read { paper::MARKING.ink() } else { colour(finding.severity).ink() };
-        painter.line_segment([pin.at, pos2(pin.at.x, flag.top())], Stroke::new(1.6, ink));
-        painter.circle_filled(pin.at, 3.0, ink);
-        painter.circle_stroke(pin.at, 3.0, Stroke::new(1.0, paper::SHEET.ink()));
-        let area = egui::Area::new(Id::new(("pin", pin.finding)))
+        flags.push(Flag { pin: *pin, rect, words, ink, severity: finding.severity });
+    }
+    flags
+}
+
+/// Paints a flag, its pole and its foot.
+pub(crate) fn paint(painter: &Painter, flag: &Flag) {
+    paint_pole(painter, flag);
+    paint_flag(painter, flag);
+}
+
+/// Shows the pins; answers with the finding whose flag was clicked.
+pub(crate) fn pins_ui(ctx: &Context, evaluation: &Evaluation, flags: &[Flag]) -> Option<usize> {
+    let mut chosen = None;
+    for flag in flags {
+        paint_pole(&ctx.layer_painter(egui::LayerId::background()), flag);
+        let area = egui::Area::new(Id::new(("pin", flag.pin.finding)))
             .order(egui::Order::Background)
-            .fixed_pos(flag.min)
+            .fixed_pos(flag.rect.min)
             .constrain(false)
             .show(ctx, |ui| {
-                let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-                let painter = ui.painter();
-                painter.rect_filled(rect, 1.0, paper::SHEET.ink());
-                painter.rect_stroke(rect, 1.0, Stroke::new(1.0, ink), egui::StrokeKind::Inside);
-                paint_sign(painter, rect.left_center() + vec2(12.0, 0.0), finding.severity);
-                painter.galley(rect.min + vec2(23.0, 4.0), galley, paper::INK.ink());
+                let (_, response) = ui.allocate_exact_size(flag.rect.size(), Sense::click());
+                paint_flag(ui.painter(), flag);
                 response
             });
-        marks::note(ctx, &format!("pin {}", pin.finding), flag);
-        if area.inner.on_hover_text(&finding.message).clicked() {
-            chosen = Some(pin.finding);
+        marks::note(ctx, &format!("pin {}", flag.pin.finding), flag.rect);
+        let message = &evaluation.findings[flag.pin.finding].message;
+        if area.inner.on_hover_text(message).clicked() {
+            chosen = Some(flag.pin.finding);
         }
     }
     chosen
+}
+
+fn paint_pole(painter: &Painter, flag: &Flag) {
+    let at = flag.pin.at;
+    let top = flag.rect.clamp(at);
+    painter.line_segment([at, top], Stroke::new(1.6, flag.ink));
+    painter.circle_filled(at, 3.0, flag.ink);
+    painter.circle_stroke(at, 3.0, Stroke::new(1.0, paper::SHEET.ink()));
+}
+
+fn paint_flag(painter: &Painter, flag: &Flag) {
+    let rect = flag.rect;
+    painter.rect_filled(rect, 1.0, paper::SHEET.ink());
+    painter.rect_stroke(rect, 1.0, Stroke::new(1.0, flag.ink), egui::StrokeKind::Inside);
+    paint_sign(painter, rect.left_center() + vec2(12.0, 0.0), flag.severity);
+    painter.galley(rect.min + vec2(23.0, 4.0), flag.words.clone(), paper::INK.ink());
+}
+
+fn within(rect: Rect, bounds: Rect) -> Rect {
+    let dx = (bounds.left() - rect.left()).max(0.0) - (rect.right() - bounds.right()).max(0.0);
+    let dy = (bounds.top() - rect.top()).max(0.0) - (rect.bottom() - bounds.bottom()).max(0.0);
+    rect.translate(vec2(dx, dy))
 }

@@ -16,6 +16,9 @@ use crate::theme::{Rgb, paper, size, text};
 /// Height of the drawing, in points.
 const HEIGHT: f32 = 138.0;
 
+/// Height of the line above the drawing that says how it is drawn, in points.
+const CAPTION: f32 = 14.0;
+
 /// Size of a field on the drawing, in points.
 const FIELD: egui::Vec2 = vec2(74.0, 20.0);
 
@@ -28,18 +31,15 @@ pub(crate) fn sketch_ui(
     shown: &mut BTreeSet<String>,
 ) -> Option<Given> {
     let profile = profile::of(&work.kind);
-    let below = profile.dimensions.iter().filter(|d| d.stand == Stand::Below).count();
     let width = ui.available_width();
-    let columns = ((width / (FIELD.x + 6.0)) as usize).max(1);
-    let rows = below.div_ceil(columns);
-    let height = HEIGHT + rows as f32 * (FIELD.y + 6.0);
+    let rows = Rows::of(&profile, width);
+    let height = CAPTION + HEIGHT + rows.height();
     let (whole, _) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
     marks::note(ui.ctx(), "sketch", whole);
-    let rect = Rect::from_min_size(whole.min, vec2(width, HEIGHT));
+    let rect = Rect::from_min_size(whole.min + vec2(0.0, CAPTION), vec2(width, HEIGHT));
     let place = Fit::new(&profile, rect);
     paint(ui, &profile, &place, rect);
     let mut given = None;
-    let mut n_below = 0;
     for dimension in &profile.dimensions {
         let Some(field) = fields.iter().find(|f| f.path == dimension.path) else { continue };
         let (from, to) = (place.at(dimension.from), place.at(dimension.to));
@@ -50,16 +50,9 @@ pub(crate) fn sketch_ui(
                 keep_within(Rect::from_center_size(place.at(dimension.at), FIELD), rect)
             }
             Stand::Below => {
-                let (row, column) = (n_below / columns, n_below % columns);
-                n_below += 1;
-                let in_row = (below - row * columns).min(columns) as f32;
-                let pitch = width / in_row;
-                let x = whole.left() + (column as f32 + 0.5) * pitch;
-                let y = rect.bottom() + (row as f32 + 0.5) * (FIELD.y + 6.0);
-                let spot = Rect::from_center_size(pos2(x, y), FIELD);
+                let spot = rows.spot(dimension, rect);
                 let foot = if from.y > to.y { from } else { to };
-                let leader = Stroke::new(0.7, paper::RULE.ink());
-                ui.painter().line_segment([foot, spot.center_top()], leader);
+                leader(ui.painter(), foot, spot, rect);
                 spot
             }
         };
@@ -71,6 +64,53 @@ pub(crate) fn sketch_ui(
         shown.insert(field.path.clone());
     }
     given
+}
+
+/// Fields that stand below a sketch, in the order of the places that they measure: where there are
+/// more than one row holds, every other one stands in the next.
+struct Rows {
+    paths: Vec<String>,
+    n_rows: usize,
+}
+
+impl Rows {
+    fn of(profile: &Profile, width: f32) -> Self {
+        let mut below: Vec<_> =
+            profile.dimensions.iter().filter(|d| d.stand == Stand::Below).collect();
+        below.sort_by(|a, b| a.from[0].total_cmp(&b.from[0]));
+        let paths: Vec<String> = below.iter().map(|d| d.path.clone()).collect();
+        let n_rows = (paths.len() as f32 * (FIELD.x + 4.0) / width).ceil() as usize;
+        Self { paths, n_rows }
+    }
+
+    fn height(&self) -> f32 {
+        self.n_rows as f32 * (FIELD.y + 6.0)
+    }
+
+    /// Where a field stands, below a sketch that fills `rect`.
+    fn spot(&self, dimension: &profile::Dimension, rect: Rect) -> Rect {
+        let place = self.paths.iter().position(|path| *path == dimension.path).unwrap_or(0);
+        let n = self.paths.len().max(1) as f32;
+        let row = (place % self.n_rows.max(1)) as f32;
+        let x = rect.left() + rect.width() * (place as f32 + 0.5) / n;
+        let y = rect.bottom() + (row + 0.5) * (FIELD.y + 6.0);
+        keep_beside(Rect::from_center_size(pos2(x, y), FIELD), rect)
+    }
+}
+
+/// Moves a field back between a sketch's sides.
+fn keep_beside(spot: Rect, rect: Rect) -> Rect {
+    let dx = (rect.left() - spot.left()).max(0.0) - (spot.right() - rect.right()).max(0.0);
+    spot.translate(vec2(dx, 0.0))
+}
+
+/// A fine line from a dimension's foot to its field. All lines go straight down, then across within
+/// one band, then down again: in order as they are, none crosses another.
+fn leader(painter: &egui::Painter, foot: Pos2, spot: Rect, rect: Rect) {
+    let (from, to) = (rect.bottom() - 16.0, rect.bottom() - 2.0);
+    let x = spot.center().x;
+    let way = vec![foot, pos2(foot.x, foot.y.max(from)), pos2(x, to), pos2(x, spot.top())];
+    painter.line(way, Stroke::new(0.8, paper::SECOND.ink().gamma_multiply(0.55)));
 }
 
 /// A dimension line with short ticks.
@@ -126,8 +166,8 @@ fn paint(ui: &Ui, profile: &Profile, place: &Fit, rect: Rect) {
     } else {
         format!("section, heights drawn {:.1} times", place.stretch)
     };
-    painter.text(
-        rect.left_bottom(),
+    ui.painter().text(
+        rect.left_top(),
         egui::Align2::LEFT_BOTTOM,
         words,
         text(size::SMALL - 2.0),

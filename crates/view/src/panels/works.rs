@@ -70,7 +70,7 @@ pub(crate) fn works_ui(
         if works.is_empty() && (group != Group::Kept || site.houses.is_empty()) {
             continue;
         }
-        ui.add_space(4.0);
+        ui.add_space(1.0);
         ui.label(RichText::new(group.word()).font(text(size::SMALL)).color(paper::SECOND.ink()));
         for work in works {
             let share = evaluation.and_then(|e| e.works.iter().find(|o| o.work == work.id));
@@ -93,7 +93,7 @@ fn greatest_m3(evaluation: Option<&Evaluation>) -> f64 {
 
 fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chosen> {
     let width = ui.available_width();
-    let (rect, response) = ui.allocate_exact_size(vec2(width, 34.0), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(width, 31.0), Sense::click());
     marks::note(ui.ctx(), &format!("work {}", work.id.0), rect);
     let painter = ui.painter();
     if is_open || response.hovered() {
@@ -105,10 +105,10 @@ fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chose
         painter.rect_filled(edge, 0.0, paper::MARKING.ink());
     }
     let ink = if work.visible { paper::INK.ink() } else { paper::SECOND.ink() };
-    let icon = Rect::from_min_size(rect.min + vec2(0.0, 5.0), vec2(34.0, 24.0));
+    let icon = Rect::from_min_size(rect.min + vec2(0.0, 3.0), vec2(34.0, 24.0));
     draw_kind(painter, icon, &work.kind, Stroke::new(1.4, ink));
     painter.text(
-        rect.min + vec2(42.0, 3.0),
+        rect.min + vec2(42.0, 1.0),
         egui::Align2::LEFT_TOP,
         &work.name,
         if is_open { bold(size::BODY) } else { text(size::BODY) },
@@ -116,7 +116,7 @@ fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chose
     );
     draw_share(
         painter,
-        Rect::from_min_size(rect.min + vec2(42.0, 24.0), vec2(width - 70.0, 5.0)),
+        Rect::from_min_size(rect.min + vec2(42.0, 22.0), vec2(width - 70.0, 5.0)),
         earth,
     );
     let eye = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(18.0, 26.0));

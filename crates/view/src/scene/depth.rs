@@ -3,6 +3,7 @@
 //! Source of the steps: ColorBrewer, scheme BrBG in eleven classes, Apache-2.0.
 
 use bevy::math::Vec4;
+use units::LengthUnit;
 
 use crate::theme::Rgb;
 
@@ -33,11 +34,9 @@ pub(crate) fn ramp() -> [Vec4; N_STEPS + 1] {
     ramp
 }
 
-/// A round number of metres at which the scale ends, at least as far as the ground moves.
-pub(crate) fn scale_end_m(deepest_cut_m: f64, highest_fill_m: f64) -> f64 {
-    let reach = deepest_cut_m.max(highest_fill_m);
-    [0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0, 20.0, 50.0]
-        .into_iter()
-        .find(|end| reach <= *end)
-        .unwrap_or(100.0)
+/// The length at which the scale ends, round in the site's unit, at least as far as ground moves.
+pub(crate) fn scale_end_m(deepest_cut_m: f64, highest_fill_m: f64, unit: LengthUnit) -> f64 {
+    let reach = unit.from_metres(deepest_cut_m.max(highest_fill_m));
+    let rounds = [0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 50.0];
+    unit.to_metres(rounds.into_iter().find(|end| reach <= *end).unwrap_or(100.0))
 }

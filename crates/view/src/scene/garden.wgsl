@@ -47,6 +47,7 @@ const LIT: i32 = 10;
 const ROOF: i32 = 11;
 const FOLIAGE: i32 = 12;
 const GHOST: i32 = 13;
+const BLADE: i32 = 14;
 
 struct Grain {
     colour: vec3<f32>,
@@ -70,23 +71,38 @@ fn depth_colour(rise: f32) -> vec3<f32> {
 
 // Share of the depth colours on this stuff: ground and what is laid on it, not what grows or stands.
 fn painted(code: i32) -> f32 {
-    return garden.show.x * f32(code != LEAF && code != FOLIAGE && code != LIT && code != ROOF
+    return garden.show.x * f32(code != LEAF && code != BLADE && code != FOLIAGE && code != LIT && code != ROOF
         && code != BEYOND && code != PLAIN_PAINT && code != GHOST);
 }
 
-fn depth_painted(colour: vec3<f32>, rise: f32, paint: f32) -> vec3<f32> {
+// How pale the ground is so far beyond the border.
+fn pale_of(off: f32) -> f32 {
+    return 0.30 + 0.70 * smoothstep(0.0, 4.0, off);
+}
+
+// The depth colours as published, only a little shaded by the ground's own slope, so that they can
+// be read off the legend; ground that has not moved is paper.
+fn depth_painted(rise: f32, normal: vec3<f32>) -> vec3<f32> {
     let moved = smoothstep(0.008, 0.02, abs(rise));
-    let grey = mix(vec3(dot(colour, vec3(0.3, 0.59, 0.11))), vec3(0.60, 0.58, 0.52), 0.6);
-    return mix(colour, mix(grey, depth_colour(rise), 0.88 * moved), paint);
+    let shade = 0.80 + 0.20 * clamp(dot(normal, SUN) / 0.4695, 0.0, 1.15);
+    return mix(vec3(0.69, 0.66, 0.58), depth_colour(rise), moved) * shade;
+}
+
+// What is not painted while depth colours show, for eyes that take light as it is.
+fn beside_depths(lit: vec3<f32>) -> vec3<f32> {
+    return mix(lit, lit * 0.42, garden.show.x);
 }
 
 #ifdef PLAIN
 
 // What a software adapter can draw while someone drags: one patch and one grain.
-fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32) -> vec3<f32> {
+fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> vec3<f32> {
     let patches = value_noise(p * 0.45);
     let fine = value_noise(p * 11.0) - 0.5;
     var colour = base * (0.72 + 0.26 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
+    if code == BEYOND {
+        colour = mix(garden.colours[LAWN].rgb * (0.72 + 0.26 * patches), colour, pale_of(off));
+    }
     if code == PLANTED {
         let cushion = smoothstep(0.40, 0.55, value_noise(p * 1.25 + 21.0));
         colour = mix(colour, vec3(0.125, 0.185, 0.062) * (0.9 + 0.4 * fine), cushion);
@@ -104,13 +120,14 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     let px = away * 0.0011;
     let normal = normalize(in.world_normal);
     let base = garden.colours[code].rgb * in.color.rgb;
-    let colour = depth_painted(plain_grain(code, world.xz, base, px), in.uv.x, painted(code));
+    let colour = plain_grain(code, world.xz, base, px, in.uv.x);
     let sun = max(dot(normal, SUN), 0.0) * mix(0.55, 1.0, in.color.a);
     let hemisphere = mix(vec3(0.62, 0.50, 0.36), vec3(0.92, 1.02, 1.16), normal.y * 0.5 + 0.5);
-    var lit = colour * (vec3(2.55, 2.16, 1.62) * sun + 0.66 * hemisphere * mix(0.25, 1.0, in.color.a));
+    var lit = colour * (vec3(2.55, 2.16, 1.62) * sun + 0.66 * hemisphere * mix(0.38, 1.0, in.color.a));
     lit = select(lit, base * 1.15, code == LIT);
     let veil = clamp((away - fog.be.x) / (fog.be.y - fog.be.x), 0.0, 1.0) * fog.base_color.a;
     lit = mix(lit, fog.base_color.rgb, veil);
+    lit = mix(beside_depths(lit), depth_painted(in.uv.x, normal), painted(code));
     var out: FragmentOutput;
     out.color = vec4(lit, select(1.0, 0.45, code == GHOST));
 #ifdef TONEMAP_IN_SHADER
@@ -153,6 +170,14 @@ fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
     return vec2(c * p.x - s * p.y, s * p.x + c * p.y);
 }
 
+// Noise on a surface of any slant, with no stretching.
+fn around_noise(world: vec3<f32>, normal: vec3<f32>) -> f32 {
+    let n = abs(normal);
+    let w = n * n / max(dot(n, n), 1e-4);
+    return value_noise(world.xz) * w.y + value_noise(world.xy + 31.0) * w.z
+        + value_noise(world.zy + 57.0) * w.x;
+}
+
 fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let patches = layered_noise(p * 0.33);
     let dry = layered_noise(p * 0.9 + 40.0);
@@ -185,8 +210,8 @@ fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
 fn gravel(p: vec2<f32>, base: vec3<f32>, px: f32, size: f32) -> Grain {
     let cell = pebbles(p / size);
     let patches = layered_noise(p * 0.7);
-    let hue = mix(vec3(0.86, 0.90, 0.96), vec3(1.18, 1.04, 0.86), fract(cell.z * 7.31));
-    let stone = base * hue * mix(0.66, 1.24, cell.z) * mix(0.42, 1.0, smoothstep(0.02, 0.22, cell.y));
+    let hue = mix(vec3(0.92, 0.95, 0.98), vec3(1.08, 1.02, 0.92), fract(cell.z * 7.31));
+    let stone = base * hue * mix(0.76, 1.16, cell.z) * mix(0.58, 1.0, smoothstep(0.02, 0.26, cell.y));
     let far = base * (0.90 + 0.16 * value_noise(p * 2.3));
     let keep = left(size, px);
     var colour = mix(far, stone, keep) * mix(0.90, 1.08, patches);
@@ -256,30 +281,35 @@ fn roof(world: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
     return Grain(colour * mix(0.9, 1.08, layered_noise(world.xz * 0.6)), vec2(0.0), 0.85);
 }
 
-// Paper-pale ground with a pencil's hatching: nobody has measured here.
-fn beyond(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+// Ground that pales with every stride from the border: nobody has measured here.
+fn beyond(p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> Grain {
     var colour = base * mix(0.93, 1.06, layered_noise(p * 0.22));
     colour *= 1.0 + 0.10 * (value_noise(p * 3.1) - 0.5) * left(0.3, px);
-    return Grain(colour, vec2(0.0), 1.0);
+    var near = lawn(p, garden.colours[LAWN].rgb, px);
+    let pale = pale_of(off + 1.2 * (value_noise(p * 0.9) - 0.5));
+    near.colour = mix(near.colour, colour, pale);
+    near.tilt *= 1.0 - pale;
+    return near;
 }
 
-fn grain_of(code: i32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
+fn grain_of(code: i32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32, off: f32) -> Grain {
     let p = world.xz;
     switch code {
-        case LAWN: { return lawn(p, base, px); }
+        case LAWN, BLADE: { return lawn(p, base, px); }
         case SOIL: { return soil(p, base, px); }
         case GRAVEL: { return gravel(p, base, px, 0.045); }
         case STONE: { return stone(world, normal, base, px); }
         case MULCH: { return mulch(p, base, px); }
         case PLANTED: { return planted(p, base, px); }
-        case BED: { return gravel(p, base, px, 0.085); }
-        case BEYOND: { return beyond(p, base, px); }
+        case BED: { return gravel(select(p, vec2(p.x + p.y, world.y * 1.2), abs(normal.y) < 0.5), base, px, 0.06); }
+        case BEYOND: { return beyond(p, base, px, off); }
         case ROOF: { return roof(world, base, px); }
         case FOLIAGE: {
-            let leaves = layered_noise(p * 3.0 + world.y * 2.3);
-            let fine = value_noise(p * 17.0 + world.y * 11.0);
-            return Grain(base * (0.70 + 0.45 * leaves + 0.35 * (fine - 0.5) * left(0.08, px)),
-                vec2(leaves - 0.5, fine - 0.5) * 1.2, 1.0);
+            let leaves = around_noise(world * 2.6, normal);
+            let fine = around_noise(world * 9.0, normal);
+            let deep = smoothstep(0.25, 0.75, leaves);
+            return Grain(base * mix(0.60, 1.22, deep) * (1.0 + 0.7 * (fine - 0.5) * left(0.16, px)),
+                vec2(leaves - 0.5, fine - 0.5) * 1.6, 1.0);
         }
         default: { return Grain(base, vec2(0.0), 0.9); }
     }
@@ -293,12 +323,10 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     let px = length(fwidth(world));
     let normal = normalize(pbr.world_normal);
     let base = garden.colours[code].rgb * in.color.rgb;
-    let grain = grain_of(code, world, normal, base, px);
+    let grain = grain_of(code, world, normal, base, px, in.uv.x);
     var colour = grain.colour;
 
     let paint = painted(code);
-    colour = depth_painted(colour, in.uv.x, paint);
-
     let open = in.color.a;
     pbr.material.base_color = vec4(colour, select(1.0, 0.45, code == GHOST));
     pbr.material.perceptual_roughness = grain.roughness;
@@ -314,7 +342,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     // Light from the whole sky: bluish from above, warm from the ground.
     let up = bent.y * 0.5 + 0.5;
     let hemisphere = mix(vec3(0.62, 0.50, 0.36), vec3(0.92, 1.02, 1.16), up);
-    pbr.diffuse_occlusion = hemisphere * mix(0.25, 1.0, open);
+    pbr.diffuse_occlusion = hemisphere * mix(0.38, 1.0, open);
 
     var out: FragmentOutput;
     if code == LIT {
@@ -328,7 +356,8 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
             out.color += vec4(colour * vec3(1.3, 1.25, 0.4) * back * 0.55 * open, 0.0);
         }
     }
-    out.color = main_pass_post_lighting_processing(pbr, out.color);
+    let bare = mix(beside_depths(out.color.rgb), depth_painted(in.uv.x, normal), paint);
+    out.color = main_pass_post_lighting_processing(pbr, vec4(bare, out.color.a));
     return out;
 }
 

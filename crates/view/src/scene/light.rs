@@ -16,7 +16,7 @@ const TOWARD_SUN: Vec3 = Vec3::new(-0.7160, 0.4695, 0.5166);
 pub(crate) fn plugin(app: &mut App) {
     app.insert_resource(GlobalAmbientLight {
         color: Color::srgb(0.93, 0.96, 1.0),
-        brightness: 620.0,
+        brightness: 760.0,
         ..default()
     });
     app.insert_resource(DirectionalLightShadowMap { size: 4096 });
@@ -28,8 +28,8 @@ fn rise(mut commands: Commands, quality: Res<Quality>) {
     commands.spawn((
         Sun,
         DirectionalLight {
-            color: Color::srgb(1.0, 0.93, 0.82),
-            illuminance: 8_200.0,
+            color: Color::srgb(1.0, 0.91, 0.77),
+            illuminance: 9_000.0,
             shadow_maps_enabled: shadows,
             shadow_depth_bias: 0.03,
             shadow_normal_bias: 1.2,

@@ -1,12 +1,10 @@
-//! Where stones go: in courses up a wall, along the water, on the crest of a fall.
+//! Laid stones: in courses up a wall, on the crest of a fall.
 
 use bevy::math::Vec3;
 use site::works::WallMaterial;
-use site::{Site, WorkId, WorkKind};
 
-use super::seed::{Seed, patch_noise};
+use super::seed::Seed;
 use super::shape::Shape;
-use super::shore::Shore;
 use super::steps::Run;
 use super::stones::{self, Cut, Stone};
 use crate::frame::SceneFrame;
@@ -82,48 +80,6 @@ pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
             stones::add(shape, &Stone { at: place, along: at.along, half, cut: Cut::Laid, number });
         }
         along += length;
-    }
-}
-
-/// Seats stones along a shore: thick in places, absent in others, long side along the water.
-pub(crate) fn line_shore(
-    shape: &mut Shape,
-    shore: &Shore,
-    frame: SceneFrame,
-    work: WorkId,
-    site: &Site,
-) {
-    let is_pond = site.work(work).is_some_and(|w| matches!(w.kind, WorkKind::Basin(_)));
-    let (small, large) = if is_pond { (0.10, 0.25) } else { (0.06, 0.16) };
-    let n = shore.points.len();
-    let mut carried = 0.0;
-    let mut next = 0.1;
-    for idx in 0..n.saturating_sub(usize::from(!shore.closed)) {
-        let (a, b) = (shore.points[idx], shore.points[(idx + 1) % n]);
-        let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
-        while next < carried + length {
-            let t = (next - carried) / length;
-            let at: [f64; 3] = std::array::from_fn(|i| a[i] + (b[i] - a[i]) * t);
-            let cell = [(at[0] * 8.0).round() as i32, (at[1] * 8.0).round() as i32];
-            let mut seed = Seed::of_cell(cell, 0x5E0E ^ u64::from(work.0));
-            let crowd = patch_noise([at[0], at[1]], 1.9, 77);
-            let size = seed.between(small, large) * (0.55 + 0.75 * crowd);
-            let along =
-                Vec3::new((b[0] - a[0]) as f32, 0.0, -(b[1] - a[1]) as f32).normalize_or(Vec3::X);
-            let out = Vec3::new(-along.z, 0.0, along.x);
-            if crowd > 0.36 {
-                let half =
-                    Vec3::new(size, size * seed.between(0.42, 0.66), size * seed.between(0.6, 0.8));
-                // A third below the ground on which it sits.
-                let up = half.y * 0.33;
-                let place = frame.scene(at) + Vec3::Y * up + out * seed.between(-0.35, 0.55) * size;
-                let number =
-                    (cell[0].unsigned_abs() as usize) * 4099 + cell[1].unsigned_abs() as usize;
-                stones::add(shape, &Stone { at: place, along, half, cut: Cut::Field, number });
-            }
-            next += f64::from(size) * f64::from(seed.between(1.35, 2.1));
-        }
-        carried += length;
     }
 }
 

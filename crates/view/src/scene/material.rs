@@ -202,6 +202,7 @@ impl Default for GardenUniform {
             Stuff::Roof,
             Stuff::Foliage,
             Stuff::Ghost,
+            Stuff::Blade,
         ] {
             colours[stuff as usize] = stuff.colour().extend(1.0);
         }

@@ -59,15 +59,15 @@ pub(crate) fn mound(shape: &mut Shape, mound: Mound, seed: &mut Seed) {
     let offset = Vec3::splat(seed.between(0.0, 40.0));
     let half = Vec3::new(mound.radius, mound.height, mound.radius);
     blob(shape, mound.foot, half * 0.86, mound.tint * 0.42, offset, Stuff::Foliage);
-    let n_leaves = (70.0 + 420.0 * mound.radius * mound.radius).min(260.0) as usize;
+    let n_leaves = (110.0 + 2100.0 * mound.radius * mound.radius).min(360.0) as usize;
     for _ in 0..n_leaves {
         let way = upper_direction(seed);
         let bump = 1.0 + 0.25 * (solid_noise(way * 2.2 + offset) - 0.5);
         let at = mound.foot + way * half * bump * seed.between(0.88, 1.04);
-        let size = mound.radius * seed.between(0.10, 0.19) + 0.008;
+        let size = mound.radius * seed.between(0.055, 0.11) + 0.012;
         let shade = seed.between(0.68, 1.22) * (0.72 + 0.36 * way.y);
-        let flowering = mound.flowers.filter(|_| way.y > 0.25 && seed.unit() < 0.22);
-        leaf(shape, at, way, size, flowering.unwrap_or(mound.tint * shade), seed);
+        let flowering = mound.flowers.filter(|_| way.y > 0.25 && seed.unit() < 0.16);
+        leaf(shape, at, way, size, flowering.unwrap_or(mound.tint * shade), Stuff::Leaf, seed);
     }
 }
 
@@ -97,11 +97,11 @@ pub(crate) fn grass_blade(shape: &mut Shape, foot: Vec3, height: f32, tint: Vec3
     let across = Vec3::new(angle.cos(), 0.0, angle.sin()) * 0.0035;
     let lean = Vec3::new(-angle.sin(), 0.0, angle.cos()) * height * seed.between(-0.45, 0.45);
     let normal = (Vec3::Y + lean * 4.0).normalize();
-    let low = |at| Corner::new(at, normal, Stuff::Leaf).tinted(tint * 0.62).open(0.6);
+    let corner = |at, tint| Corner::new(at, normal, Stuff::Blade).tinted(tint);
     shape.facet([
-        low(foot - across),
-        low(foot + across),
-        Corner::new(foot + Vec3::Y * height + lean, normal, Stuff::Leaf).tinted(tint),
+        corner(foot - across, tint * 0.80).open(0.75),
+        corner(foot + across, tint * 0.80).open(0.75),
+        corner(foot + Vec3::Y * height + lean, tint * 1.22),
     ]);
 }
 
@@ -115,15 +115,12 @@ pub(crate) fn blob(
     stuff: Stuff,
 ) {
     // What stands far off needs no more facets than it shows.
-    let (around, up) = if half.x > 0.6 { (11, 6) } else { (14, 8) };
+    let (around, up) = if half.x > 0.32 { (7, 5) } else { (14, 8) };
     let place = |ring: usize, k: usize| {
         let polar = std::f32::consts::PI * (ring as f32 / up as f32);
         let round = TAU * (k % around) as f32 / around as f32;
         let way = Vec3::new(polar.sin() * round.cos(), polar.cos(), polar.sin() * round.sin());
-        let bump = 1.0
-            + 0.34 * (solid_noise(way * 1.6 + offset) - 0.5)
-            + 0.26 * (solid_noise(way * 3.9 + offset) - 0.5);
-        (middle + way * half * bump, way)
+        (middle + way * half * lump(way, offset), way)
     };
     let names: Vec<Vec<u32>> = (0..=up)
         .map(|ring| {
@@ -144,6 +141,26 @@ pub(crate) fn blob(
             shape.triangle([a, b, d]);
             shape.triangle([a, d, c]);
         }
+    }
+}
+
+/// How far a lumpy ball reaches in a direction, about one.
+fn lump(way: Vec3, offset: Vec3) -> f32 {
+    1.0 + 0.34 * (solid_noise(way * 1.6 + offset) - 0.5)
+        + 0.26 * (solid_noise(way * 3.9 + offset) - 0.5)
+}
+
+/// Adds loose leaves around a lumpy ball, so that its outline against the sky is not a stone's.
+pub(crate) fn fringe(shape: &mut Shape, middle: Vec3, half: Vec3, tint: Vec3, offset: Vec3) {
+    const N_LEAVES: usize = 9;
+    let key = [(middle.x * 8.0) as i32, (middle.z * 8.0) as i32];
+    let mut seed = Seed::of_cell(key, 0xF21);
+    for _ in 0..N_LEAVES {
+        let way = upper_direction(&mut seed);
+        let at = middle + way * half * lump(way, offset) * seed.between(0.97, 1.03);
+        let size = half.x * seed.between(0.22, 0.40);
+        let shade = seed.between(0.70, 1.25) * (0.74 + 0.34 * way.y);
+        leaf(shape, at, way, size, tint * shade, Stuff::Foliage, &mut seed);
     }
 }
 
@@ -170,7 +187,15 @@ fn blade(shape: &mut Shape, foot: Vec3, out: Vec3, length: f32, lean: f32, width
     }
 }
 
-fn leaf(shape: &mut Shape, at: Vec3, way: Vec3, size: f32, tint: Vec3, seed: &mut Seed) {
+fn leaf(
+    shape: &mut Shape,
+    at: Vec3,
+    way: Vec3,
+    size: f32,
+    tint: Vec3,
+    stuff: Stuff,
+    seed: &mut Seed,
+) {
     let tilt = Vec3::new(seed.between(-0.6, 0.6), seed.between(-0.2, 0.6), seed.between(-0.6, 0.6));
     let facing = (way + tilt).normalize_or(Vec3::Y);
     let one = facing.any_orthonormal_vector();
@@ -179,7 +204,7 @@ fn leaf(shape: &mut Shape, at: Vec3, way: Vec3, size: f32, tint: Vec3, seed: &mu
     let two = facing.cross(one);
     let (u, v) = (one * c + two * s, two * c - one * s);
     let normal = (way * 0.8 + facing * 0.5).normalize_or(Vec3::Y);
-    let corner = |at: Vec3, shade: f32| Corner::new(at, normal, Stuff::Leaf).tinted(tint * shade);
+    let corner = |at: Vec3, shade: f32| Corner::new(at, normal, stuff).tinted(tint * shade);
     let names = [
         shape.corner(corner(at - u * size * long * 0.5, 0.8)),
         shape.corner(corner(at + v * size * 0.5, 1.0)),

@@ -88,7 +88,7 @@ fn present(
     for (entity, piece, mut drawn, mut mesh) in &mut drawn {
         match waiting.remove(piece) {
             None => commands.entity(entity).despawn(),
-            Some(shape) if shape == drawn.0 => {}
+            Some(shape) if Arc::ptr_eq(&shape, &drawn.0) => {}
             Some(shape) => {
                 mesh.0 = meshes.add(Shape::clone(&shape).mesh());
                 drawn.0 = shape;

@@ -69,7 +69,6 @@ impl Shape {
     }
 
     /// How many triangles there are.
-    #[cfg(test)]
     pub(crate) fn n_triangles(&self) -> usize {
         self.indices.len() / 3
     }

@@ -2,9 +2,9 @@
 
 #define_import_path tarnwright::sky
 
-const ZENITH: vec3<f32> = vec3<f32>(0.250, 0.500, 0.840);
-const MIDDLE: vec3<f32> = vec3<f32>(0.640, 0.840, 0.980);
-const HORIZON: vec3<f32> = vec3<f32>(1.300, 1.180, 0.930);
+const ZENITH: vec3<f32> = vec3<f32>(0.300, 0.640, 1.240);
+const MIDDLE: vec3<f32> = vec3<f32>(0.900, 1.280, 1.640);
+const HORIZON: vec3<f32> = vec3<f32>(1.900, 1.780, 1.500);
 const GLOW: vec3<f32> = vec3<f32>(1.10, 0.72, 0.36);
 const HEDGE: vec3<f32> = vec3<f32>(0.070, 0.105, 0.050);
 // Toward the sun; the same as in light.rs.
@@ -33,21 +33,21 @@ fn layered_noise(p: vec2<f32>) -> f32 {
 
 fn sky_colour(toward: vec3<f32>) -> vec3<f32> {
     let up = clamp(toward.y, 0.0, 1.0);
-    var colour = mix(HORIZON, MIDDLE, smoothstep(0.0, 0.26, up));
-    colour = mix(colour, ZENITH, smoothstep(0.18, 0.85, up));
+    var colour = mix(HORIZON, MIDDLE, smoothstep(0.0, 0.17, up));
+    colour = mix(colour, ZENITH, smoothstep(0.10, 0.62, up));
     let sunward = max(dot(toward, SUN), 0.0);
     colour += GLOW * (0.16 * pow(sunward, 5.0) + 0.35 * pow(sunward, 48.0));
     // High thin cloud, stretched by the wind.
     let plane = toward.xz / (up + 0.16);
     let cloud = layered_noise(plane * vec2(0.9, 2.1) + 3.1);
-    let veil = smoothstep(0.52, 0.88, cloud) * smoothstep(0.03, 0.22, up);
-    return mix(colour, vec3(1.35, 1.28, 1.18), 0.50 * veil);
+    let veil = smoothstep(0.47, 0.80, cloud) * smoothstep(0.02, 0.14, up);
+    return mix(colour, vec3(2.7, 2.6, 2.45), 0.55 * veil);
 }
 
 // What still water mirrors: sky above, the dark of hedges along the horizon.
 fn mirrored_colour(toward: vec3<f32>) -> vec3<f32> {
     let sky = sky_colour(normalize(vec3(toward.x, max(toward.y, 0.02), toward.z)));
-    let crown = 0.15 + 0.06 * value_noise(vec2(atan2(toward.x, toward.z) * 9.0, 0.5));
+    let crown = 0.10 + 0.05 * value_noise(vec2(atan2(toward.x, toward.z) * 9.0, 0.5));
     let above = smoothstep(crown - 0.07, crown + 0.03, toward.y);
-    return mix(mix(HEDGE, HORIZON, 0.16), sky, above);
+    return mix(mix(HEDGE, HORIZON, 0.09), sky, above);
 }

@@ -11,10 +11,13 @@
 use std::collections::BTreeMap;
 
 use bevy::math::Vec3;
+use design::part::Part;
 use ground::{NONE, Surface, Tag};
+use site::WorkId;
 
 use super::shape::{Corner, Shape};
 use super::stuff::Stuff;
+use super::terrain::Lie;
 use crate::frame::SceneFrame;
 
 /// Lower than this a step is only a rounding of heights, in metres.
@@ -52,6 +55,60 @@ pub(crate) fn steps(surface: &Surface) -> Vec<Step> {
         }
     }
     found
+}
+
+/// The upper edges of a wall whose face leans, as steps down to the face's foot.
+pub(crate) fn brinks(lie: &Lie, wall: WorkId) -> Vec<Step> {
+    let surface: &Surface = lie.surface();
+    let is = |face: u32, part: Part| {
+        surface
+            .faces()
+            .get(face as usize)
+            .is_some_and(|face| face.tag.owner == wall.0 && Part::of(face.tag.part) == part)
+    };
+    let mut found = Vec::new();
+    for (idx, face) in surface.faces().iter().enumerate() {
+        if !is(idx as u32, Part::WallTop) {
+            continue;
+        }
+        for edge in 0..3 {
+            let across = face.neighbours[edge];
+            if !is(across, Part::WallFace) {
+                continue;
+            }
+            let corners = [edge, (edge + 1) % 3];
+            let vertices = corners.map(|corner| face.vertices[corner]);
+            let high = corners.map(|corner| height(surface, face.heights[corner]));
+            let ends = vertices.map(|v| surface.lattice().metres(surface.vertices()[v as usize]));
+            let tag = surface.faces()[across as usize].tag;
+            let mut step = Step { ends, high, low: high, upper: face.tag, lower: tag, vertices };
+            step.low = foot_of(lie, &step);
+            found.push(step);
+        }
+    }
+    found
+}
+
+/// Heights of the ground at the foot of a leaning face, below the ends of its upper edge.
+fn foot_of(lie: &Lie, step: &Step) -> [f64; 2] {
+    const STRIDE_M: f64 = 0.03;
+    const REACH: usize = 30;
+    let out = step.outward();
+    std::array::from_fn(|end| {
+        let [x, y] = step.ends[end];
+        let mut low = step.high[end];
+        for stride in 1..=REACH {
+            let off = stride as f64 * STRIDE_M;
+            let at = [x + f64::from(out.x) * off, y - f64::from(out.z) * off];
+            let Some(face) = lie.face_at(at) else { break };
+            let tag = lie.surface().faces()[face as usize].tag;
+            low = lie.elevation(at).map_or(low, |z| low.min(z));
+            if tag.owner != step.lower.owner || Part::of(tag.part) != Part::WallFace {
+                break;
+            }
+        }
+        low
+    })
 }
 
 /// Joins the steps that `keep` names into runs.
@@ -96,7 +153,7 @@ pub(crate) fn shape(steps: &[Step], frame: SceneFrame, stuff: impl Fn(&Step) -> 
         ];
         let normal = step.outward();
         let stuff = stuff(step);
-        let open = [0.45, 0.45, 0.8, 0.8];
+        let open = [0.6, 0.6, 0.9, 0.9];
         let names: [u32; 4] =
             std::array::from_fn(|i| shape.corner(Corner::new(at[i], normal, stuff).open(open[i])));
         shape.triangle([names[0], names[1], names[2]]);

@@ -30,8 +30,14 @@ pub(crate) struct Stone {
     pub number: usize,
 }
 
-/// Divisions of each side of the cube that a stone is worked from.
-const DIVISIONS: i32 = 6;
+/// Divisions of each side of the cube that a stone is worked from: a pebble needs few.
+fn divisions(half: Vec3) -> i32 {
+    match half.max_element() {
+        size if size < 0.05 => 2,
+        size if size < 0.15 => 4,
+        _ => 5,
+    }
+}
 
 /// Adds a stone to a shape.
 pub(crate) fn add(shape: &mut Shape, stone: &Stone) {
@@ -48,7 +54,7 @@ pub(crate) fn add(shape: &mut Shape, stone: &Stone) {
     let turn = Quat::from_euler(EulerRot::YXZ, yaw, lean[0], lean[1]);
     let body = Body::new(&mut seed, stone.cut);
     for face in 0..6 {
-        add_side(shape, face, &|p: Vec3| {
+        add_side(shape, face, divisions(stone.half), &|p: Vec3| {
             let at = |p: Vec3| stone.at + turn * (body.surface(p) * stone.half);
             let (here, e) = (at(p), 0.05);
             let (one, two) = Body::tangents(p);
@@ -114,7 +120,7 @@ impl Body {
     }
 }
 
-fn add_side(shape: &mut Shape, face: usize, corner: &dyn Fn(Vec3) -> Corner) {
+fn add_side(shape: &mut Shape, face: usize, n: i32, corner: &dyn Fn(Vec3) -> Corner) {
     let (normal, right) = [
         (Vec3::X, Vec3::NEG_Z),
         (Vec3::NEG_X, Vec3::Z),
@@ -124,7 +130,6 @@ fn add_side(shape: &mut Shape, face: usize, corner: &dyn Fn(Vec3) -> Corner) {
         (Vec3::NEG_Z, Vec3::NEG_X),
     ][face];
     let up = normal.cross(right);
-    let n = DIVISIONS;
     let mut names = Vec::with_capacity(((n + 1) * (n + 1)) as usize);
     for row in 0..=n {
         for column in 0..=n {
@@ -175,7 +180,7 @@ mod tests {
         };
         let mut shape = Shape::default();
         add(&mut shape, &stone);
-        assert_eq!(shape.n_triangles(), 6 * 2 * (DIVISIONS * DIVISIONS) as usize);
+        assert_eq!(shape.n_triangles(), 6 * 2 * 5 * 5);
         assert_eq!(shape, {
             let mut again = Shape::default();
             add(&mut again, &stone);

@@ -38,6 +38,8 @@ pub(crate) enum Stuff {
     Foliage = 12,
     /// The old ground, where it differs.
     Ghost = 13,
+    /// Single blades of the mown grass around the eye: the lawn's own colour.
+    Blade = 14,
 }
 
 impl Stuff {
@@ -50,7 +52,7 @@ impl Stuff {
     pub(crate) fn colour(self) -> Vec3 {
         let rgb: Rgb = match self {
             Self::Plain | Self::Lit => return Vec3::ONE,
-            Self::Lawn => garden::LAWN,
+            Self::Lawn | Self::Blade => garden::LAWN,
             Self::Soil => garden::SOIL,
             Self::Gravel => garden::GRAVEL,
             Self::Stone => garden::GRANITE,

@@ -36,7 +36,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     let p = world.xz - flow * t * 0.5;
     let e = 0.05;
     let h = ripple(p, t);
-    let calm = mix(0.018, 0.085, clamp(length(flow), 0.0, 1.0)) * (1.0 - smoothstep(0.03, 0.35, px));
+    let calm = mix(0.011, 0.085, clamp(length(flow), 0.0, 1.0)) * (1.0 - smoothstep(0.015, 0.12, px));
     let slope = vec2(ripple(p + vec2(e, 0.0), t) - h, ripple(p + vec2(0.0, e), t) - h) / e;
     let normal = normalize(vec3(-slope.x * calm, 1.0, -slope.y * calm));
 #endif

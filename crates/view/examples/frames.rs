@@ -1,0 +1,74 @@
+//! Times frames while the demo pond's shelf is dragged: `frames [triangles [frames]]`.
+//!
+//! Needs a graphics driver, no display and no files. The demo site with all that stands in it comes
+//! first, then bare ground of a million triangles.
+
+use std::sync::Arc;
+
+use exchange::points::{Told, read};
+use site::{Site, Survey, SurveyPoint, WorkKind};
+use view::{MeasureRequest, Subject, measure};
+
+const SIZE: [u32; 2] = [1920, 1080];
+
+fn main() {
+    let mut numbers = std::env::args().skip(1).filter_map(|word| word.parse::<usize>().ok());
+    let n_triangles = numbers.next().unwrap_or(1_000_000);
+    let n_frames = numbers.next().unwrap_or(300);
+    let steps: Vec<Site> = (0..12).map(|k| dragged(demo(), 0.01 * f64::from(k))).collect();
+    println!("{} by {} pixels, {n_frames} frames each", SIZE[0], SIZE[1]);
+    for (name, subject) in [("demo site", Subject::Site), ("ground", Subject::Ground(n_triangles))]
+    {
+        let request = MeasureRequest { steps: &steps, subject, size: SIZE, n_frames };
+        match measure(&request) {
+            Ok(times) => println!(
+                "{name}: {} triangles in {} pieces, {:.1} sent each frame; median {:.2} ms, \
+                 99th percentile {:.2} ms; first picture after {:.2} s; {}",
+                times.n_triangles,
+                times.n_pieces,
+                times.sent,
+                times.median_ms,
+                times.p99_ms,
+                times.first_picture_s,
+                times.adapter
+            ),
+            Err(error) => {
+                eprintln!("frames: {error}");
+                std::process::exit(2);
+            }
+        }
+    }
+}
+
+/// The site with the pond's innermost ring so much deeper.
+fn dragged(mut site: Site, by_m: f64) -> Site {
+    for work in &mut site.works {
+        if let WorkKind::Basin(basin) = &mut work.kind
+            && let Some(ring) = basin.rings.last_mut()
+        {
+            ring.depth_m += by_m;
+        }
+    }
+    site
+}
+
+fn demo() -> Site {
+    let text = include_str!("../../../demo-sites/rear-garden/site.ron");
+    let mut site = site::file::parse(text).expect("the demo site reads");
+    let list = include_bytes!("../../../demo-sites/rear-garden/survey.csv");
+    let told = Told { columns: None, unit: Some(site.frame.unit) };
+    let [east, north] = site.frame.origin_m;
+    let points = read(list, &told)
+        .expect("the demo survey reads")
+        .points
+        .into_iter()
+        .map(|p| SurveyPoint {
+            name: p.name,
+            at_m: [p.at_m[0] - east, p.at_m[1] - north, p.at_m[2]],
+            code: p.code,
+            line: p.line,
+        })
+        .collect();
+    site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
+    site
+}
