@@ -101,7 +101,10 @@ impl Form {
                 stream::form(stream, owner, joined_outlines(work, site), lattice)
             }
             WorkKind::Hill(hill) => hill::form(hill, owner, lattice),
-            WorkKind::Wall(wall) => wall::form(wall, owner, lattice),
+            WorkKind::Wall(wall) => {
+                let [held, _] = joined_outlines(work, site);
+                wall::form(wall, owner, held, lattice)
+            }
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
         }
     }
@@ -146,11 +149,15 @@ impl Form {
     }
 }
 
-/// The outlines of the works that a work joins, at its head and at its mouth, as long as they are
-/// built: all that its form takes from them.
+/// The outlines of the works that a work joins, as long as they are built: of a stream at its head and
+/// at its mouth, of a wall that of the water it holds. They are all that its form takes from them.
 pub(crate) fn joined_outlines<'s>(work: &Work, site: &'s Site) -> [Option<&'s Curve>; 2] {
-    let WorkKind::Stream(stream) = &work.kind else { return [None; 2] };
-    [stream.from, stream.into].map(|id| match &site.work(id?).filter(|work| work.visible)?.kind {
+    let joined = match &work.kind {
+        WorkKind::Stream(stream) => [stream.from, stream.into],
+        WorkKind::Wall(wall) => [wall.holds, None],
+        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => [None; 2],
+    };
+    joined.map(|id| match &site.work(id?).filter(|work| work.visible)?.kind {
         WorkKind::Basin(basin) => Some(&basin.outline),
         WorkKind::FilterBed(bed) => Some(&bed.outline),
         WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,

@@ -1,5 +1,5 @@
-//! Works built in an order that undoes one of them: a stream whose bed a later work fills, and a
-//! wall whose face stands in fill that was placed before it.
+//! Works built in an order that undoes one of them: a stream or a filter whose bed a later work
+//! fills, and a wall whose face stands in fill that was placed before it.
 //!
 //! ```text
 //!   fill bank first:  ____                 wall first:  ____
@@ -24,6 +24,7 @@ use super::line::Line;
 use super::near::Near;
 use super::seen::Seen;
 use super::words::{WALL_CAUTION, along_line, percent, stretch_text};
+use crate::part::Part;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WorkOutcome};
 
 /// Lines are looked at every so often, metres: narrower fill is a shovel's.
@@ -46,7 +47,9 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let finding = |(work, outcome): (&Work, &WorkOutcome)| match &work.kind {
         WorkKind::Stream(stream) => filled_bed(seen, work, stream, outcome),
         WorkKind::Wall(wall) => buried_face(seen, work, wall),
-        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => None,
+        WorkKind::FilterBed(_) => filled_filter(seen, work, outcome),
+        // What is heaped into a pond later may be its island.
+        WorkKind::Basin(_) | WorkKind::Hill(_) => None,
     };
     seen.built().filter_map(finding).collect()
 }
@@ -119,6 +122,50 @@ fn fills(seen: &Seen<'_>, stream: WorkId, line: &Line, left: &Surface) -> Option
         is_filled.then_some(Fill { station_m, height_m: z_m - bed_m, z_m, owner })
     };
     Some(looks(line).into_iter().filter_map(fill).collect())
+}
+
+/// A filter's floor that later works fill.
+fn filled_filter(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Finding> {
+    let left = &*outcome.after;
+    let is_floor = |face: &&ground::Face| {
+        face.tag.owner == work.id.0 && Part::of(face.tag.part) == Part::Floor
+    };
+    let middle = |face: &ground::Face| {
+        let corners = face.vertices.map(|v| left.lattice().metres(left.vertices()[v as usize]));
+        let heights = face.heights.map(|h| left.heights()[h as usize]);
+        let mean = |of: [f64; 3]| of.iter().sum::<f64>() / 3.0;
+        [mean(corners.map(|c| c[0])), mean(corners.map(|c| c[1])), mean(heights)]
+    };
+    let floors: Vec<[f64; 3]> = left.faces().iter().filter(is_floor).map(middle).collect();
+    let places: Vec<[f64; 2]> = floors.iter().map(|&[x, y, _]| [x, y]).collect();
+    let near = seen.near(&places, BESIDE_M)?;
+    let fill = |&[x, y, floor_m]: &[f64; 3]| {
+        let (face, z_m) = near.face_at([x, y])?;
+        let owner = seen.owner_of(face);
+        (owner != work.id.0 && z_m - floor_m > LEAST_FILL_M).then_some((
+            [x, y, z_m],
+            z_m - floor_m,
+            owner,
+        ))
+    };
+    let fills: Vec<([f64; 3], f64, u32)> = floors.iter().filter_map(fill).collect();
+    let &(at_m, height_m, owner) = fills.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let by = seen.owner(owner)?;
+    Some(Finding {
+        code: Code::OrderTrap,
+        severity: Severity::Stop,
+        work: Some(work.id),
+        at_m,
+        measured: Measured { value: height_m, limit: LEAST_FILL_M, unit: Unit::Metre },
+        message: format!(
+            "The filter's floor is filled by up to {}: {} is built after it.",
+            length_text(height_m, seen.unit),
+            by.name,
+        ),
+        remedy: Some(built_after(seen, work.id, last_built(seen, fills.iter().map(|f| f.2)))),
+        source: COMMON_PRACTICE,
+        caution: None,
+    })
 }
 
 /// A wall's face along its line.

@@ -18,6 +18,7 @@ pub(super) fn form(hill: &Hill, owner: u32, lattice: Lattice) -> Form {
         left: Some(side(&line, &hill.width_m, &hill.left)),
         right: Some(side(&line, &hill.width_m, &hill.right)),
         line: lifted(&line.points, &line.blended(&hill.crest_m)),
+        no_fill: Vec::new(),
     });
     let problems = raised.iter().flat_map(buried_crest).collect();
     Form::new(raised.map(Body::Raised), Shape { problems, ..Shape::default() })

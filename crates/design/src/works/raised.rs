@@ -10,7 +10,7 @@ use ground::query::Locator;
 use ground::{Lattice, Surface};
 
 pub(super) use self::slope::Slope;
-use super::bank::{Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
+use super::bank::{self, Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
 use super::{Band, Footing, number};
 use crate::Problem;
 use crate::part::Part;
@@ -23,6 +23,8 @@ pub(crate) struct Raised {
     pub(super) line: Vec<([f64; 2], f64)>,
     pub(super) left: Option<Side>,
     pub(super) right: Option<Side>,
+    /// Outlines within which it may not raise the ground.
+    pub(super) no_fill: Vec<Vec<[f64; 2]>>,
 }
 
 /// What lies on one side of the line.
@@ -95,6 +97,7 @@ impl Raised {
                 }
             }
         }
+        band.lo = band.lo.map(|lo| bank::unbound(&lo, &self.no_fill, Way::Down));
         band
     }
 

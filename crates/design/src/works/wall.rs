@@ -12,10 +12,13 @@
 //! top falls along the wall: it would stand above the wall's lower end. Where the top falls, the
 //! fill behind is drawn steep enough to fall away from the wall as it falls along it.
 //!
+//! A filter or a pond that it holds stays open: no fill goes inside its outline.
+//!
 //! An upright face has no width: it is where the wall's patch ends, an exact step.
 
 use ground::Lattice;
 use ground::curve::Closure;
+use site::Curve;
 use site::works::{Side as Retained, Wall};
 
 use super::outline::{Outline, lifted, traced};
@@ -34,14 +37,19 @@ const LEAST_BATTER: f64 = 1e-3;
 /// it, so that it falls aslant at half a right angle.
 const FALLS_AWAY: f64 = std::f64::consts::SQRT_2;
 
-pub(super) fn form(wall: &Wall, owner: u32, lattice: Lattice) -> Form {
+pub(super) fn form(wall: &Wall, owner: u32, held: Option<&Curve>, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
-    let raised = raised(wall, owner, lattice);
+    let raised = raised(wall, owner, held, lattice);
     shape.wall_tops.extend(raised.iter().map(|raised| traced(&raised.line, Closure::Open)));
     Form::new(raised.map(Body::Raised), shape)
 }
 
-fn raised(wall: &Wall, owner: u32, lattice: Lattice) -> Result<Raised, Problem> {
+fn raised(
+    wall: &Wall,
+    owner: u32,
+    held: Option<&Curve>,
+    lattice: Lattice,
+) -> Result<Raised, Problem> {
     let line = Outline::line(lattice, &wall.line, CHORD_M)?;
     if line.points.len() < 2 {
         let message = "its line needs two different points".into();
@@ -67,7 +75,8 @@ fn raised(wall: &Wall, owner: u32, lattice: Lattice) -> Result<Raised, Problem> 
         Retained::Left => (Some(behind), front),
         Retained::Right => (front, Some(behind)),
     };
-    Ok(Raised { owner, line: top, left, right })
+    let no_fill = held.and_then(|held| super::outline_ring(lattice, held)).into_iter().collect();
+    Ok(Raised { owner, line: top, left, right, no_fill })
 }
 
 /// The steepest fall of the line beside each of its places.

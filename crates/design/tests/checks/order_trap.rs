@@ -57,6 +57,40 @@ fn building_the_stream_after_the_pond_opens_its_mouth() {
     check(&edited, CODE, &[]);
 }
 
+/// A filter, and a hill that is heaped after it, this far to its north; its foot reaches 4.1 m.
+fn hill_last(north_m: f64) -> Site {
+    let ridge = Hill {
+        crest: straight(&[[-3.0, north_m], [3.0, north_m]]),
+        crest_m: vec![30.9],
+        ..hill(4.0)
+    };
+    garden(2, vec![WorkKind::FilterBed(filter(30.2)), WorkKind::Hill(ridge)])
+}
+
+#[test]
+fn a_hill_heaped_after_a_filter_fills_it() {
+    // The floor at 29.70 ends a third of a metre inside the outline, at y = 3.675.
+    check(&hill_last(9.5), CODE, &[]);
+    let site = hill_last(6.5);
+    let finding = found(&site, CODE).remove(0);
+    assert_eq!((finding.work, finding.severity), (Some(WorkId(1)), Severity::Stop));
+    let remedy = design::remedy(&site, &finding).expect("a remedy");
+    assert!(remedy.message.starts_with("Build Work 1 after Work 2"), "{}", remedy.message);
+    check(&remedy.site.expect("a site"), CODE, &[]);
+}
+
+#[test]
+fn a_wall_leaves_the_filter_that_it_holds_open() {
+    // The fill behind the wall stands 5 cm above the lip where it comes to the notch.
+    let mut site = bank_first(2.2 * BURIED_M);
+    site.works[0].kind = WorkKind::FilterBed(filter(30.7));
+    check(&site, CODE, &[]);
+    let WorkKind::Wall(wall) = &mut site.works[1].kind else { panic!("a wall") };
+    wall.holds = None;
+    let filled = found(&site, CODE);
+    assert!(filled.iter().any(|f| f.work == Some(WorkId(1))), "{filled:?}");
+}
+
 /// A filter whose fill bank was heaped before the wall in front of it, half so long.
 fn bank_first(half_m: f64) -> Site {
     let wall = Wall {
