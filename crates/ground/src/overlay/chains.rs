@@ -37,7 +37,7 @@ pub(crate) struct Pair<'s> {
 /// A piece of a face's own edge that another face wins.
 #[derive(Clone, Copy, Debug)]
 struct Gap {
-    half_edge: u32,
+    edge: u8,
     /// How far along the edge its middle lies.
     middle: f64,
     from: u32,
@@ -79,42 +79,48 @@ impl Pair<'_> {
     }
 }
 
-/// The links of every owner that loses or wins something, and of the `whole` faces besides.
+/// The links of every owner that loses or wins something, and of the `whole` faces besides; they
+/// come by owner.
 pub(crate) fn links(pair: &Pair<'_>, parts: &mut Parts, whole: &[u32]) -> Vec<Link> {
-    let mut links = Vec::new();
-    let mut gaps = Vec::new();
-    let mut cut: Vec<u32> = whole.to_vec();
-    for part in &parts.parts {
-        let (ground, patch) = (part.ground, pair.patch_owner(part.patch));
-        if part.won {
-            lose(pair, parts, part, ground, &mut links, &mut gaps);
-            cut.push(ground);
-            if pair.domain == Domain::Ground {
-                win(pair, parts, part, &mut links);
+    let n_ground = pair.ground.faces().len() as u32;
+    let n_owners = n_ground as usize + pair.patch.faces().len();
+    let mut takings: Vec<Taking> = Vec::with_capacity(2 * parts.parts.len());
+    for (part, of) in (0..).zip(&parts.parts) {
+        if of.won {
+            takings.push(Taking { owner: of.ground, part });
+        }
+        if of.won == (pair.domain == Domain::Ground) {
+            takings.push(Taking { owner: n_ground + of.patch, part });
+        }
+    }
+    takings.extend(whole.iter().map(|&owner| Taking { owner, part: NONE }));
+    let takings = in_order(takings, n_owners, |taking| taking.owner);
+    let mut links = Vec::with_capacity(4 * takings.len());
+    let (mut own, mut gaps) = (Vec::new(), Vec::new());
+    for of_one in takings.chunk_by(|a, b| a.owner == b.owner) {
+        let owner = of_one[0].owner;
+        let wins = owner >= n_ground && pair.domain == Domain::Ground;
+        for taking in of_one.iter().filter(|taking| taking.part != NONE) {
+            let part = &parts.parts[taking.part as usize];
+            if wins {
+                win(pair, parts, part, &mut own);
+            } else {
+                lose(pair, parts, part, owner, &mut own, &mut gaps);
             }
-        } else if pair.domain == Domain::Union {
-            lose(pair, parts, part, patch, &mut links, &mut gaps);
-            cut.push(patch);
         }
-    }
-    cut.sort_unstable();
-    cut.dedup();
-    let n_owners = pair.ground.faces().len() + pair.patch.faces().len();
-    let mut gaps = in_order(gaps, 3 * n_owners, |gap| gap.half_edge);
-    for along in gaps.chunk_by_mut(|a, b| a.half_edge == b.half_edge) {
-        along.sort_by(|a, b| a.middle.total_cmp(&b.middle));
-    }
-    let mut rest = &gaps[..];
-    for &owner in &cut {
-        for edge in 0..3 {
-            let half_edge = 3 * owner + edge as u32;
-            let n_gaps = rest.iter().take_while(|gap| gap.half_edge == half_edge).count();
-            let (here, beyond) = rest.split_at(n_gaps);
-            rest = beyond;
-            put_rest(pair, &mut parts.places, owner, edge, here, &mut links);
+        if !wins {
+            put_rest(pair, &mut parts.places, owner, &mut gaps, &mut own);
         }
+        cancel(&mut own, &mut links);
     }
-    simplify(cancel(in_order(links, n_owners, |link| link.owner)), parts.places.len())
+    simplify(links, parts.places.len())
+}
+
+/// A part that an owner wins or loses; [`NONE`] where it keeps its whole.
+#[derive(Clone, Copy, Debug)]
+struct Taking {
+    owner: u32,
+    part: u32,
 }
 
 /// Adds a won part's outline to the patch face that wins it.
@@ -159,9 +165,8 @@ fn lose(
             let heights = [heights[1], heights[0]];
             links.push(Link { owner, from: to, to: from, carrier, fixed, heights });
         } else {
-            let half_edge = 3 * owner + u32::from(own_edge);
             let middle = middle_along(pair, &parts.places, owner, own_edge as usize, [from, to]);
-            gaps.push(Gap { half_edge, middle, from, to, heights });
+            gaps.push(Gap { edge: own_edge, middle, from, to, heights });
         }
     }
 }
@@ -196,51 +201,57 @@ fn middle_along(pair: &Pair<'_>, places: &Places, owner: u32, edge: usize, ends:
     (along(ends[0]) + along(ends[1])) / (2.0 * (way[0] * way[0] + way[1] * way[1]))
 }
 
-/// Adds what the gaps leave of an owner's own edge.
+/// Adds what the gaps leave of an owner's own edges, and empties them.
 fn put_rest(
     pair: &Pair<'_>,
     places: &mut Places,
     owner: u32,
-    edge: usize,
-    gaps: &[Gap],
+    gaps: &mut Vec<Gap>,
     links: &mut Vec<Link>,
 ) {
+    gaps.sort_unstable_by(|a, b| a.edge.cmp(&b.edge).then(a.middle.total_cmp(&b.middle)));
     let (surface, face) = pair.source(owner);
     let corners: [LatticePoint; 3] = surface.corners(face);
     let heights = surface.corner_heights(face);
     let source = &surface.faces()[face as usize];
-    let fixed = source.fixed >> edge & 1 == 1;
-    let carrier = pair.carrier(owner, edge).0;
     let of = if owner < pair.ground.faces().len() as u32 { Of::Ground } else { Of::Patch };
-    let mut vertex = |k: usize| places.on_vertex(of, source.vertices[k], corners[k]);
-    let mut at = (vertex(edge), heights[edge]);
-    let end = (vertex(next(edge)), heights[next(edge)]);
-    for gap in gaps {
-        if at.0 != gap.from {
-            let heights = [at.1, gap.heights[0]];
-            links.push(Link { owner, from: at.0, to: gap.from, carrier, fixed, heights });
+    let vertices = [0, 1, 2].map(|k| places.on_vertex(of, source.vertices[k], corners[k]));
+    let mut rest = &gaps[..];
+    for edge in 0..3 {
+        let fixed = source.fixed >> edge & 1 == 1;
+        let carrier = pair.carrier(owner, edge).0;
+        let mut at = (vertices[edge], heights[edge]);
+        let end = (vertices[next(edge)], heights[next(edge)]);
+        let n_here = rest.iter().take_while(|gap| gap.edge as usize == edge).count();
+        let (here, beyond) = rest.split_at(n_here);
+        rest = beyond;
+        for gap in here {
+            if at.0 != gap.from {
+                let heights = [at.1, gap.heights[0]];
+                links.push(Link { owner, from: at.0, to: gap.from, carrier, fixed, heights });
+            }
+            at = (gap.to, gap.heights[1]);
         }
-        at = (gap.to, gap.heights[1]);
+        if at.0 != end.0 {
+            let heights = [at.1, end.1];
+            links.push(Link { owner, from: at.0, to: end.0, carrier, fixed, heights });
+        }
     }
-    if at.0 != end.0 {
-        links.push(Link { owner, from: at.0, to: end.0, carrier, fixed, heights: [at.1, end.1] });
-    }
+    gaps.clear();
 }
 
-/// Takes out links of one owner that run both ways between the same vertices. The links come by
-/// owner.
-fn cancel(mut links: Vec<Link>) -> Vec<Link> {
-    let key = |l: &Link| (l.owner, l.from.min(l.to), l.from.max(l.to));
-    links.chunk_by_mut(|a, b| a.owner == b.owner).for_each(|of_one| of_one.sort_by_key(key));
-    let mut kept = Vec::with_capacity(links.len());
-    for group in links.chunk_by(|a, b| key(a) == key(b)) {
+/// Moves an owner's links over, without those that run both ways between the same vertices.
+fn cancel(own: &mut Vec<Link>, links: &mut Vec<Link>) {
+    let key = |l: &Link| (l.from.min(l.to), l.from.max(l.to));
+    own.sort_by_key(key);
+    for group in own.chunk_by(|a, b| key(a) == key(b)) {
         let n_up = group.iter().filter(|l| l.from < l.to).count();
         let n_down = group.len() - n_up;
         let up = n_up > n_down;
         let n_kept = n_up.abs_diff(n_down);
-        kept.extend(group.iter().filter(|l| (l.from < l.to) == up).take(n_kept));
+        links.extend(group.iter().filter(|l| (l.from < l.to) == up).take(n_kept));
     }
-    kept
+    own.clear();
 }
 
 /// Drops every vertex at which no outline bends: no winner needs it.
