@@ -116,6 +116,21 @@ pub(crate) fn links(pair: &Pair<'_>, parts: &mut Parts, whole: &[u32]) -> Vec<Li
     simplify(links, parts.places.len())
 }
 
+/// The links with those of more faces of the ground, which keep their whole.
+pub(crate) fn with_whole(
+    pair: &Pair<'_>,
+    parts: &mut Parts,
+    mut links: Vec<Link>,
+    faces: &[u32],
+) -> Vec<Link> {
+    let mut gaps = Vec::new();
+    for &face in faces {
+        put_rest(pair, &mut parts.places, face, &mut gaps, &mut links);
+    }
+    let n_owners = pair.ground.faces().len() + pair.patch.faces().len();
+    in_order(links, n_owners, |link| link.owner)
+}
+
 /// A part that an owner wins or loses; [`NONE`] where it keeps its whole.
 #[derive(Clone, Copy, Debug)]
 struct Taking {

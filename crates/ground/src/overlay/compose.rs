@@ -1,7 +1,7 @@
 //! Composing a patch into the ground: the higher or the lower of both.
 
 use super::assemble::assemble;
-use super::chains::{Pair, links};
+use super::chains::{Pair, links, with_whole};
 use super::outcome::Changed;
 use super::regions::keep_standing;
 use super::touched::Touched;
@@ -80,12 +80,13 @@ pub fn compose(
     }
     let pair = Pair { ground, patch, domain };
     let mut touched = Touched::new(&pair, &parts);
+    let mut links = links(&pair, &mut parts, touched.whole());
     loop {
-        let links = links(&pair, &mut parts, touched.whole());
         let mut drawn = touched.draw(&pair, &parts, links);
-        if touched.grow(&pair, &drawn) {
-            continue;
+        let joining = touched.grow(&pair, &drawn);
+        if joining.is_empty() {
+            return Composed { surface: assemble(&pair, &mut drawn, &touched), changed };
         }
-        return Composed { surface: assemble(&pair, &mut drawn, &touched), changed };
+        links = with_whole(&pair, &mut parts, drawn.links, joining);
     }
 }

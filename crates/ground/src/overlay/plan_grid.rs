@@ -2,6 +2,9 @@
 
 use crate::LatticePoint;
 
+/// How near to a segment a cell counts as touched, in steps.
+const MARGIN: i64 = 8;
+
 /// Things sorted into the square cells that they touch.
 #[derive(Clone, Debug)]
 pub(crate) struct PlanGrid {
@@ -57,7 +60,7 @@ impl PlanGrid {
         self.things = things;
     }
 
-    /// Calls `see` for each thing in the cells that lie within two steps of a segment.
+    /// Calls `see` for each thing in the cells that lie near a segment.
     pub(crate) fn along(&self, ends: [LatticePoint; 2], mut see: impl FnMut(u32)) {
         self.each_cell(ends, |cell| {
             let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
@@ -72,7 +75,7 @@ impl PlanGrid {
         }
     }
 
-    /// The cells that lie within two steps of a segment, row by row.
+    /// The cells that lie within [`MARGIN`] of a segment, row by row.
     fn each_cell(&self, [p, q]: [LatticePoint; 2], mut put: impl FnMut(usize)) {
         let (low, high) = if p.y <= q.y { (p, q) } else { (q, p) };
         let row = |y: i64| (y.div_euclid(self.cell)).clamp(-1, self.n_rows);
@@ -81,9 +84,9 @@ impl PlanGrid {
             (i64::from(p.x) - i64::from(self.least.x), i64::from(p.y) - i64::from(self.least.y))
         };
         let ((x0, y0), (x1, y1)) = (local(low), local(high));
-        let (first, last) = (row(y0 - 2).max(0), row(y1 + 2).min(self.n_rows - 1));
+        let (first, last) = (row(y0 - MARGIN).max(0), row(y1 + MARGIN).min(self.n_rows - 1));
         for r in first..=last {
-            // Where the segment runs while it is in this row, widened by two steps.
+            // Where the segment runs while it is in this row, widened by the margin.
             let at = |y: i64| {
                 if y1 == y0 {
                     return x0;
@@ -94,10 +97,13 @@ impl PlanGrid {
             let (left, right) = if y1 == y0 {
                 (x0.min(x1), x0.max(x1))
             } else {
-                let ends = (at(r * self.cell - 2), at((r + 1) * self.cell + 2));
+                let ends = (at(r * self.cell - MARGIN), at((r + 1) * self.cell + MARGIN));
                 (ends.0.min(ends.1), ends.0.max(ends.1))
             };
-            let columns = (column(left - 3).max(0), column(right + 3).min(self.n_columns - 1));
+            let columns = (
+                column(left - MARGIN - 1).max(0),
+                column(right + MARGIN + 1).min(self.n_columns - 1),
+            );
             for c in columns.0..=columns.1 {
                 put((r * self.n_columns + c) as usize);
             }

@@ -58,14 +58,19 @@ pub(crate) fn snap(places: &Places, segments: &[Segment]) -> Snapped {
             node_of[v as usize]
         }));
     }
-    snapped.bend(places, segments, &ends);
-    for _ in 0..MOST_ROUNDS {
-        if !snapped.untangle(&mut numbers) {
-            break;
+    let tight = snapped.bend(places, segments, &ends);
+    if snapped.untangle(&mut numbers, |path| tight[path]) {
+        for _ in 0..MOST_ROUNDS {
+            if !snapped.untangle(&mut numbers, |_| true) {
+                break;
+            }
         }
     }
     snapped
 }
+
+/// Only segments that pass this near to a vertex, in steps, may come to cross by rounding.
+const TIGHT_STEPS: f64 = 6.0;
 
 /// Rounded crossings seldom make more than one further crossing.
 const MOST_ROUNDS: usize = 64;
@@ -105,20 +110,34 @@ impl Snapped {
         })
     }
 
-    /// Bends every segment through the nodes whose pixels it crosses.
-    fn bend(&mut self, places: &Places, segments: &[Segment], ends: &[[u32; 2]]) {
+    /// Bends every segment through the nodes whose pixels it crosses; returns which segments pass near
+    /// a node, or end at one that another passes near.
+    fn bend(&mut self, places: &Places, segments: &[Segment], ends: &[[u32; 2]]) -> Vec<bool> {
+        let mut passed = vec![false; self.nodes.len()];
+        let mut passing = vec![false; segments.len()];
         let mut grid = PlanGrid::over(&self.nodes);
         grid.fill(self.nodes.len(), |node| [self.nodes[node]; 2]);
         let mut met: Vec<(f64, u32)> = Vec::new();
-        for (segment, &[first, last]) in segments.iter().zip(ends) {
+        for (i, (segment, &[first, last])) in segments.iter().zip(ends).enumerate() {
             let [from, to] = segment.vertices.map(|v| places.place(v));
             let way = from.to(to);
+            let reach = TIGHT_STEPS * (way[0].abs() + way[1].abs());
             met.clear();
             grid.along([from.nearest, to.nearest], |node| {
                 if node == first || node == last {
                     return;
                 }
                 let at = from.to(&Place::on(self.nodes[node as usize]));
+                let within =
+                    |w: f64, a: f64| a >= w.min(0.0) - TIGHT_STEPS && a <= w.max(0.0) + TIGHT_STEPS;
+                if (way[0] * at[1] - way[1] * at[0]).abs() > reach
+                    || !within(way[0], at[0])
+                    || !within(way[1], at[1])
+                {
+                    return;
+                }
+                passed[node as usize] = true;
+                passing[i] = true;
                 let near = segment.line.map_or_else(
                     || line_crosses_pixel(way, at),
                     |line| edge_crosses_pixel(line, self.nodes[node as usize]),
@@ -131,15 +150,25 @@ impl Snapped {
             let between = met.iter().map(|&(_, node)| node);
             self.paths.push(std::iter::once(first).chain(between).chain([last]));
         }
+        let is_tight = |(passes, ends): (bool, &[u32; 2])| {
+            passes || ends.iter().any(|&node| passed[node as usize])
+        };
+        passing.into_iter().zip(ends).map(is_tight).collect()
     }
 
-    /// Splits pieces at nodes on them and where two cross; true when anything was split.
-    fn untangle(&mut self, numbers: &mut Numbers) -> bool {
+    /// Splits pieces of some paths at nodes on them and where two cross; true when anything was
+    /// split.
+    fn untangle(&mut self, numbers: &mut Numbers, counts: impl Fn(usize) -> bool) -> bool {
         let mut pieces: Vec<[u32; 2]> = self
             .paths
             .iter()
-            .flat_map(|path| path.windows(2).map(|w| [w[0].min(w[1]), w[0].max(w[1])]))
+            .enumerate()
+            .filter(|(i, _)| counts(*i))
+            .flat_map(|(_, path)| path.windows(2).map(|w| [w[0].min(w[1]), w[0].max(w[1])]))
             .collect();
+        if pieces.is_empty() {
+            return false;
+        }
         pieces.sort_unstable();
         pieces.dedup();
         let mut splits: Vec<([u32; 2], u32)> = Vec::new();

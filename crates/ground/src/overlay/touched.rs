@@ -1,6 +1,6 @@
 //! Which faces a composition touches, and their outlines drawn on the lattice.
 
-use super::buckets::in_order;
+use super::buckets::Hooks;
 use super::chains::{Link, Pair};
 use super::compose::Domain;
 use super::snap::{Segment, Snapped, snap};
@@ -14,6 +14,8 @@ pub(crate) struct Touched {
     /// What each owner is to the composition.
     states: Vec<State>,
     whole: Vec<u32>,
+    /// About which vertices of the ground all faces are drawn.
+    circled: Vec<bool>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,7 +61,11 @@ impl Touched {
     /// The faces that lose or win something, and the ring around them.
     pub(crate) fn new(pair: &Pair<'_>, parts: &Parts) -> Self {
         let n_owners = pair.ground.faces().len() + pair.patch.faces().len();
-        let mut touched = Self { states: vec![State::Apart; n_owners], whole: Vec::new() };
+        let mut touched = Self {
+            states: vec![State::Apart; n_owners],
+            whole: Vec::new(),
+            circled: vec![false; pair.ground.vertices().len()],
+        };
         let mut anew = Vec::new();
         for part in &parts.parts {
             let owners = match (part.won, pair.domain) {
@@ -112,23 +118,31 @@ impl Touched {
     /// Rounds the links to the lattice.
     pub(crate) fn draw(&self, pair: &Pair<'_>, parts: &Parts, links: Vec<Link>) -> Drawn {
         let ends = |link: &Link| [link.from.min(link.to), link.from.max(link.to)];
-        let keys: Vec<([u32; 2], u32, u32)> =
-            (0..).zip(&links).map(|(i, link)| (ends(link), link.carrier, i)).collect();
-        let mut keys = in_order(keys, parts.places.len(), |key| key.0[0]);
-        keys.chunk_by_mut(|a, b| a.0[0] == b.0[0]).for_each(|from_one| from_one.sort_unstable());
-        let mut path_of = vec![NONE; links.len()];
-        let mut segments: Vec<Segment> = Vec::with_capacity(links.len() / 2);
-        for along in keys.chunk_by(|a, b| a.0 == b.0) {
-            let (vertices, carrier, _) = along[0];
-            along.iter().for_each(|key| path_of[key.2 as usize] = segments.len() as u32);
-            segments.push(Segment { vertices, line: pair.line(carrier) });
+        let mut path_of = Vec::with_capacity(links.len());
+        let mut segments: Vec<(Segment, u32)> = Vec::with_capacity(links.len() / 2 + 3);
+        let mut known: Hooks<u32> = Hooks::below(parts.places.len());
+        for link in &links {
+            let vertices = ends(link);
+            let is_it = |&&at: &&u32| segments[at as usize].0.vertices == vertices;
+            let known_path = known.on(vertices[0]).find(is_it).copied();
+            let path = known_path.unwrap_or(segments.len() as u32);
+            if known_path.is_none() {
+                known.hang(vertices[0], path);
+                segments.push((Segment { vertices, line: pair.line(link.carrier) }, link.carrier));
+            }
+            let (segment, carrier) = &mut segments[path as usize];
+            // Links of one stretch may name edges of both surfaces: all draws take the same.
+            if link.carrier < *carrier {
+                (segment.line, *carrier) = (pair.line(link.carrier), link.carrier);
+            }
+            path_of.push(path);
         }
+        let segments: Vec<Segment> = segments.into_iter().map(|(segment, _)| segment).collect();
         Drawn { snapped: snap(&parts.places, &segments), links, path_of }
     }
 
-    /// Makes faces anew whose outlines bent, and draws those around them; true when more have to be
-    /// drawn.
-    pub(crate) fn grow(&mut self, pair: &Pair<'_>, drawn: &Drawn) -> bool {
+    /// Makes faces anew whose outlines bent; returns those around them that have to be drawn too.
+    pub(crate) fn grow(&mut self, pair: &Pair<'_>, drawn: &Drawn) -> &[u32] {
         let mut bent = Vec::new();
         for (owner, range) in drawn.owners() {
             if self.states[owner as usize] == State::Near
@@ -139,11 +153,11 @@ impl Touched {
             }
         }
         if pair.domain == Domain::Union {
-            return false;
+            return &[];
         }
         let n_before = self.whole.len();
         self.surround(pair.ground, &bent);
-        self.whole.len() > n_before
+        &self.whole[n_before..]
     }
 
     /// Adds every face that shares a vertex with some faces of the ground.
@@ -151,6 +165,9 @@ impl Touched {
         for &face in faces {
             self.put_near(face);
             for corner in ground.faces()[face as usize].vertices {
+                if std::mem::replace(&mut self.circled[corner as usize], true) {
+                    continue;
+                }
                 for turn in [Turn::Left, Turn::Right] {
                     let mut at = face;
                     while let Some(beyond) = beyond(ground, at, corner, turn) {
