@@ -6,7 +6,7 @@ use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
 use site::{Curve, Site, Survey, Work, WorkKind};
 
-use crate::earth::{self, Moved};
+use crate::earth;
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
 use crate::works::{Band, Footing, Form};
@@ -29,10 +29,17 @@ pub struct Evaluator {
     surveys: Memo<SurveyKey, Surveyed>,
     forms: Memo<FormKey, Arc<Form>>,
     bands: Memo<(ByIdentity<Form>, Footing), Arc<Band>>,
-    stages: Memo<(ByIdentity<Surface>, ByIdentity<Band>), Arc<Settled>>,
-    moved: Memo<[ByIdentity<Surface>; 3], Moved>,
+    stages: Memo<StageKey, Arc<Settled>>,
     wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
     waters: Memo<(ByIdentity<Surface>, ByIdentity<Form>), Option<WaterBody>>,
+}
+
+/// What the ground after a work follows from.
+#[derive(Clone, Debug, PartialEq)]
+struct StageKey {
+    existing: ByIdentity<Surface>,
+    before: ByIdentity<Surface>,
+    band: ByIdentity<Band>,
 }
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
@@ -68,7 +75,6 @@ impl Default for Evaluator {
             forms: Memo::with_room(ROOM_FOR_WORKS),
             bands: Memo::with_room(ROOM_FOR_WORKS),
             stages: Memo::with_room(ROOM_FOR_WORKS),
-            moved: Memo::with_room(ROOM_FOR_WORKS),
             wholes: Memo::with_room(ROOM),
             waters: Memo::with_room(ROOM_FOR_WORKS),
         }
@@ -150,13 +156,18 @@ impl Evaluator {
         let lattice = before.lattice();
         let key = (ByIdentity(Arc::clone(form)), form.footing(&before));
         let band = self.bands.get(key, |(form, footing)| Arc::new(form.0.band(footing, lattice)));
-        let key = (ByIdentity(Arc::clone(&before)), ByIdentity(Arc::clone(&band)));
-        let settled =
-            self.stages.get(key, |(before, band)| Arc::new(stages::settle(&before.0, &band.0)));
-        let key = [existing, &before, &settled.after].map(|s| ByIdentity(Arc::clone(s)));
-        let moved = self
-            .moved
-            .get(key, |[existing, before, after]| earth::moved(&existing.0, &before.0, &after.0));
+        let key = StageKey {
+            existing: ByIdentity(Arc::clone(existing)),
+            before: ByIdentity(Arc::clone(&before)),
+            band: ByIdentity(Arc::clone(&band)),
+        };
+        let is_like = |known: &StageKey| known.existing == key.existing && known.band == key.band;
+        let earlier = self.stages.latest(is_like).map(Arc::clone);
+        let settled = self.stages.get(key, |key| {
+            let earlier = earlier.as_deref();
+            Arc::new(stages::settle(&key.existing.0, &key.before.0, &key.band.0, earlier))
+        });
+        let moved = settled.moved;
         WorkOutcome {
             work: work.id,
             cut_m3: moved.cut_m3,

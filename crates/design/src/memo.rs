@@ -16,6 +16,11 @@ impl<K: PartialEq, V: Clone> Memo<K, V> {
         Self { kept: Vec::new(), room }
     }
 
+    /// The answer given last to a question like another.
+    pub(crate) fn latest(&self, is_like: impl Fn(&K) -> bool) -> Option<&V> {
+        self.kept.iter().rev().find(|(key, _)| is_like(key)).map(|(_, answer)| answer)
+    }
+
     /// The answer to `key`, found by `answer` when it isn't kept.
     pub(crate) fn get(&mut self, key: K, answer: impl FnOnce(&K) -> V) -> V {
         if let Some(at) = self.kept.iter().rposition(|(kept, _)| *kept == key) {

@@ -5,7 +5,7 @@
 //! the convex cells that a face of each of the three shares.
 
 use ground::overlay::{self, Cell};
-use ground::{LatticePoint, Plane, Sum, Surface};
+use ground::{LatticePoint, Plane, Surface, Total};
 
 /// Volume of earlier fill that a work digs, cubic metres: of `before`'s faces that `is_fill` names.
 pub(crate) fn volume_m3(
@@ -22,7 +22,7 @@ pub(crate) fn volume_m3(
         }
     });
     let Some(boxes) = Boxes::around(existing, &dug) else { return 0.0 };
-    let mut sum = Sum::default();
+    let mut sum = Total::default();
     for cell in &dug {
         for face in boxes.near(cell.bounds()) {
             sum.add(cell.recut_over(existing, face));

@@ -2,20 +2,40 @@
 
 use std::sync::Arc;
 
-use ground::overlay::{self, Changed, Domain, Keep, Rooted};
+use ground::overlay::{self, Changed, Domain, Keep, Rooted, Trace};
 use ground::query::Locator;
 use ground::{NONE, Surface};
 
 use crate::OpenEnd;
+use crate::earth::{self, Moved};
 use crate::part::Part;
 use crate::works::{Band, CORE, number};
 
-/// The ground after a work, and how the work's shape met it.
+/// The ground after a work, how the work's shape met it, and the earth that it moved.
 #[derive(Clone, Debug)]
 pub(crate) struct Settled {
+    /// The ground after each bound of the band that was laid, in their order.
+    steps: Vec<Step>,
     pub(crate) after: Arc<Surface>,
     pub(crate) open_ends: Vec<OpenEnd>,
     pub(crate) beyond_m2: f64,
+    pub(crate) moved: Moved,
+}
+
+/// One bound of a band laid on the ground.
+#[derive(Clone, Debug)]
+struct Step {
+    before: Arc<Surface>,
+    after: Arc<Surface>,
+    changed: Changed,
+    trace: Option<Trace>,
+}
+
+/// Whether a step is like an earlier one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Found {
+    Again,
+    Anew,
 }
 
 /// Parts whose outline must meet the ground; any other part ends in a step because it is drawn so.
@@ -23,22 +43,57 @@ const MUST_MEET: [u32; 4] =
     [number(Part::CutBank), number(Part::FillBank), number(Part::Flank), number(Part::Backfill)];
 
 /// Lays a band on the ground: max(lo, min(hi, ground)), where it reaches out from the work's core.
-pub(crate) fn settle(before: &Arc<Surface>, band: &Band) -> Settled {
-    let mut settled = Settled { after: Arc::clone(before), open_ends: Vec::new(), beyond_m2: 0.0 };
+///
+/// `earlier` is how the same band was laid on a ground that descends from the same existing one:
+/// where both grounds are alike under the band, what was found then is found again.
+pub(crate) fn settle(
+    existing: &Surface,
+    before: &Arc<Surface>,
+    band: &Band,
+    earlier: Option<&Settled>,
+) -> Settled {
+    let mut steps: Vec<Step> = Vec::new();
+    let mut all_again = earlier.is_some();
     for (bound, keep) in [(&band.hi, Keep::Lowest), (&band.lo, Keep::Highest)] {
         let Some(bound) = bound else { continue };
-        let rooted = Rooted::Parts(&CORE);
-        let composed = overlay::compose(&settled.after, bound, keep, Domain::Ground, rooted);
-        settled.take(&composed.changed);
-        if composed.changed.won_area_m2 > 0.0 {
-            settled.after = Arc::new(composed.surface);
-        }
-        settled.beyond_m2 = settled.beyond_m2.max(composed.changed.beyond_area_m2);
+        let ground = steps.last().map_or(before, |step| &step.after);
+        let known = earlier.and_then(|earlier| earlier.steps.get(steps.len()));
+        let (step, found) = lay(ground, bound, keep, known);
+        all_again &= found == Found::Again;
+        steps.push(step);
     }
+    let after = Arc::clone(steps.last().map_or(before, |step| &step.after));
+    let mut open_ends: Vec<OpenEnd> = steps.iter().flat_map(|step| ends(&step.changed)).collect();
     if let Some(owner) = band.owner() {
-        settled.open_ends.extend(cut_off(before, &settled.after, owner));
+        open_ends.extend(cut_off(before, &after, owner));
     }
-    settled
+    let beyond_m2 = steps.iter().map(|step| step.changed.beyond_area_m2).fold(0.0, f64::max);
+    let moved = match earlier.filter(|_| all_again) {
+        Some(earlier) => earlier.moved,
+        None => earth::moved(existing, before, &after),
+    };
+    Settled { steps, after, open_ends, beyond_m2, moved }
+}
+
+/// Lays one bound on the ground, as it was laid before where that says all.
+fn lay(ground: &Arc<Surface>, bound: &Surface, keep: Keep, known: Option<&Step>) -> (Step, Found) {
+    let again = known.and_then(|known| {
+        let trace = known.trace.as_ref()?;
+        Some((known.changed.clone(), trace.again(&known.before, ground)?))
+    });
+    let (changed, surface, trace, found) = match again {
+        Some((changed, composition)) => {
+            (changed, composition.surface, Some(composition.trace), Found::Again)
+        }
+        None => {
+            let rooted = Rooted::Parts(&CORE);
+            let composed = overlay::compose(ground, bound, keep, Domain::Ground, rooted);
+            (composed.changed, composed.surface, composed.trace, Found::Anew)
+        }
+    };
+    let is_changed = changed.won_area_m2 > 0.0;
+    let after = if is_changed { Arc::new(surface) } else { Arc::clone(ground) };
+    (Step { before: Arc::clone(ground), after, changed, trace }, found)
 }
 
 /// The stretches of the ground's border at which a work's banks are cut off before they meet it.
@@ -77,15 +132,13 @@ fn greater(a: f64, b: f64) -> f64 {
     if a.abs() > b.abs() { a } else { b }
 }
 
-impl Settled {
-    fn take(&mut self, changed: &Changed) {
-        let open = changed.open_ends.iter().filter(|end| {
-            MUST_MEET.contains(&end.tag.part)
-                && greater(end.rise_m[0], end.rise_m[1]).abs() > TRIM_M
-        });
-        self.open_ends.extend(open.map(|end| OpenEnd {
-            ends_m: [end.from, end.to],
-            rise_m: greater(end.rise_m[0], end.rise_m[1]),
-        }));
-    }
+/// Where a bound ends in the air or in the earth and should have met the ground.
+fn ends(changed: &Changed) -> impl Iterator<Item = OpenEnd> + '_ {
+    let open = changed.open_ends.iter().filter(|end| {
+        MUST_MEET.contains(&end.tag.part) && greater(end.rise_m[0], end.rise_m[1]).abs() > TRIM_M
+    });
+    open.map(|end| OpenEnd {
+        ends_m: [end.from, end.to],
+        rise_m: greater(end.rise_m[0], end.rise_m[1]),
+    })
 }

@@ -102,4 +102,9 @@ impl Lattice {
         let per_m = f64::from(self.steps_per_m);
         [f64::from(point.x) / per_m, f64::from(point.y) / per_m]
     }
+
+    /// A place between lattice points, given in steps, in local metres.
+    pub(crate) fn metres_at(self, steps: [f64; 2]) -> [f64; 2] {
+        steps.map(|s| s / f64::from(self.steps_per_m))
+    }
 }

@@ -16,7 +16,7 @@ mod validity;
 
 pub use lattice::{Lattice, LatticeError, LatticePoint};
 pub use query::Locator;
-pub use sum::Sum;
+pub use sum::{Sum, Total};
 pub use surface::{Face, NONE, Plane, Surface, Tag};
 pub use triangulate::{
     Breakline, BuildError, BuildReport, Built, ConstrainedError, Meeting, Merged, Mesh2, Outline,

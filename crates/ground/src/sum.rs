@@ -59,9 +59,73 @@ impl FromIterator<f64> for Sum {
     }
 }
 
+/// A running total that is the same in whatever order its terms come.
+///
+/// Each term is counted in whole 2^-50ths, so that adding is exact; terms of 2^-50 and less are
+/// lost. A term beyond 2^77, or one that is no number, makes the value not a number.
+///
+/// ```
+/// let terms = [1e9, 0.1, -1e9, 0.2, 1e-3];
+/// let total = |terms: &[f64]| terms.iter().copied().collect::<ground::Total>().value();
+/// assert_eq!(total(&terms), total(&[0.2, 1e-3, 1e9, 0.1, -1e9]));
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Total {
+    parts: i128,
+    has_no_value: bool,
+}
+
+impl Total {
+    const PARTS_PER_ONE: f64 = (1u64 << 50) as f64;
+
+    /// Adds one term.
+    #[inline]
+    pub fn add(&mut self, term: f64) {
+        // A double is a whole number of 53 bits times a power of two: shifting it counts its parts.
+        let bits = term.to_bits();
+        let exponent = (bits >> 52 & 0x7ff) as i32;
+        let whole = i128::from(bits & ((1 << 52) - 1) | 1 << 52);
+        let parts = match exponent - 1075 + 50 {
+            shift @ 0..=74 => whole << shift,
+            shift @ -53..0 => whole >> -shift,
+            shift => {
+                self.has_no_value |= shift > 74;
+                0
+            }
+        };
+        self.parts += if term < 0.0 { -parts } else { parts };
+    }
+
+    /// The sum of the terms so far.
+    #[inline]
+    pub fn value(&self) -> f64 {
+        if self.has_no_value { f64::NAN } else { self.parts as f64 / Self::PARTS_PER_ONE }
+    }
+}
+
+impl FromIterator<f64> for Total {
+    fn from_iter<I: IntoIterator<Item = f64>>(terms: I) -> Self {
+        let mut total = Self::default();
+        terms.into_iter().for_each(|term| total.add(term));
+        total
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::Sum;
+    use super::{Sum, Total};
+
+    #[test]
+    fn a_total_knows_no_order() {
+        let terms: Vec<f64> =
+            (0..1_000).map(|i| f64::from(i * 7919 % 1_000 - 500).powi(5) / 3.0).collect();
+        let forward: Total = terms.iter().copied().collect();
+        let backward: Total = terms.iter().rev().copied().collect();
+        assert_eq!(forward, backward);
+        let sum: Sum = terms.into_iter().collect();
+        assert!((forward.value() - sum.value()).abs() <= 1e-12 * sum.value().abs());
+        assert!([1.0, f64::NAN].into_iter().collect::<Total>().value().is_nan());
+    }
 
     #[test]
     fn small_terms_survive_large_ones() {

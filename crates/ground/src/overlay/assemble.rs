@@ -8,6 +8,7 @@ use super::chains::Pair;
 use super::places::Mix;
 use super::polygon::triangulate;
 use super::redraw::redraw;
+use super::replacement::{Folded, Replacement};
 use super::touched::{Drawn, Touched};
 use crate::LatticePoint;
 use crate::surface::{Face, NONE, Plane, Surface};
@@ -20,28 +21,38 @@ const SAME_HEIGHT_M: f64 = 1e-9;
 
 type Map<K, V> = HashMap<K, V, BuildHasherDefault<Mix>>;
 
-/// The surface that the drawn outlines describe.
+/// What the drawn outlines put in place of faces of the ground, and the surface with it.
 ///
 /// Where rounding has folded an outline they are drawn anew as one mesh.
-pub(crate) fn assemble(pair: &Pair<'_>, drawn: &mut Drawn, touched: &Touched) -> Surface {
-    if let Ok(surface) = assemble_by_owner(pair, drawn, touched) {
-        return surface;
+pub(crate) fn assemble(
+    pair: &Pair<'_>,
+    drawn: &mut Drawn,
+    touched: &Touched,
+) -> (Replacement, Surface) {
+    let by_owner = assemble_by_owner(pair, drawn, touched);
+    if let Ok(done) = by_owner.and_then(|new| Ok((new.put_into(pair.ground)?, new))) {
+        return (done.1, done.0);
     }
     let owned = redraw(drawn);
-    // One mesh has no edge twice; should the faces around it not fit it, nothing is composed.
-    assemble_owned(pair, drawn, touched, &owned).unwrap_or_else(|Folded| pair.ground.clone())
+    let new = assemble_owned(pair, drawn, touched, &owned);
+    match new.put_into(pair.ground) {
+        Ok(surface) => (new, surface),
+        // One mesh has no edge twice; should the faces around it not fit it, nothing is composed.
+        Err(Folded) => (Replacement::default(), pair.ground.clone()),
+    }
 }
 
-/// An outline does not bound its owner's region, or two owners have the same side of an edge.
-struct Folded;
-
-fn assemble_by_owner(pair: &Pair<'_>, drawn: &Drawn, touched: &Touched) -> Result<Surface, Folded> {
+fn assemble_by_owner(
+    pair: &Pair<'_>,
+    drawn: &Drawn,
+    touched: &Touched,
+) -> Result<Replacement, Folded> {
     let mut builder = Builder::new(pair, drawn);
     let mut replaced = vec![false; pair.ground.faces().len()];
     for (owner, range) in drawn.owners() {
         builder.put_owner(owner, range, touched, &mut replaced)?;
     }
-    builder.finish_without(touched.emptied(drawn), replaced)
+    Ok(builder.finish_without(touched.emptied(drawn), replaced))
 }
 
 fn assemble_owned(
@@ -49,7 +60,7 @@ fn assemble_owned(
     drawn: &Drawn,
     touched: &Touched,
     owned: &[(u32, [u32; 3])],
-) -> Result<Surface, Folded> {
+) -> Replacement {
     let mut builder = Builder::new(pair, drawn);
     let mut replaced = vec![false; pair.ground.faces().len()];
     for (owner, _) in drawn.owners() {
@@ -170,20 +181,18 @@ impl<'b> Builder<'b> {
         (0..3).all(|i| edges.contains(&[nodes[i], nodes[(i + 1) % 3]])).then_some(nodes)
     }
 
-    /// The surface without the faces of the ground that are replaced or of which nothing is left.
-    fn finish_without(self, emptied: Vec<u32>, mut replaced: Vec<bool>) -> Result<Surface, Folded> {
+    /// What takes the place of the faces that are replaced or of which nothing is left.
+    fn finish_without(self, emptied: Vec<u32>, mut replaced: Vec<bool>) -> Replacement {
         for face in emptied {
             if let Some(slot) = replaced.get_mut(face as usize) {
                 *slot = true;
             }
         }
-        if self.made.is_empty() && !replaced.contains(&true) {
-            return Ok(self.pair.ground.clone());
-        }
-        self.finish(&replaced)
+        self.replacement(&replaced)
     }
 
-    fn finish(self, replaced: &[bool]) -> Result<Surface, Folded> {
+    /// What takes the place of the replaced faces.
+    fn replacement(self, replaced: &[bool]) -> Replacement {
         let ground = self.pair.ground;
         let mut vertices = ground.vertices().to_vec();
         let vertex_of = self.vertices(&mut vertices);
@@ -191,42 +200,24 @@ impl<'b> Builder<'b> {
         let corner_heights = self.heights(&mut heights, &vertex_of);
         let mut planes = ground.planes().to_vec();
         let plane_of = self.planes(&mut planes, &corner_heights, &heights);
-
-        let mut face_of = vec![NONE; replaced.len()];
-        let mut faces: Vec<Face> = Vec::with_capacity(replaced.len() + self.made.len());
-        let mut sides: Vec<Side> = Vec::with_capacity(3 * self.made.len());
-        for (old, face) in ground.faces().iter().enumerate().filter(|&(old, _)| !replaced[old]) {
-            face_of[old] = faces.len() as u32;
-            for edge in 0..3 {
-                let beyond = face.neighbours[edge];
-                if beyond == NONE || replaced[beyond as usize] {
-                    sides.push(Side::new(face.vertices, edge, faces.len() as u32));
-                }
-            }
-            faces.push(*face);
-        }
-        let n_kept = faces.len();
-        for face in &mut faces {
-            face.neighbours =
-                face.neighbours.map(|n| if n == NONE { NONE } else { face_of[n as usize] });
-        }
-        for (i, made) in self.made.iter().enumerate() {
+        let made = |(i, made): (usize, &Made)| {
             let (surface, source) = self.pair.source(made.owner);
-            let corners = made.nodes.map(|v| vertex_of[v as usize]);
-            for edge in 0..3 {
-                sides.push(Side::new(corners, edge, faces.len() as u32));
-            }
-            faces.push(Face {
-                vertices: corners,
+            Face {
+                vertices: made.nodes.map(|v| vertex_of[v as usize]),
                 heights: corner_heights[i],
                 neighbours: [NONE; 3],
                 plane: plane_of[i],
                 tag: surface.faces()[source as usize].tag,
                 fixed: self.fixed_bits(made),
-            });
+            }
+        };
+        Replacement {
+            replaced: (0..).zip(replaced).filter(|(_, is)| **is).map(|(face, _)| face).collect(),
+            vertices: vertices.split_off(ground.vertices().len()),
+            heights: heights.split_off(ground.heights().len()),
+            planes: planes.split_off(ground.planes().len()),
+            made: self.made.iter().enumerate().map(made).collect(),
         }
-        join(&mut faces, n_kept, in_order(sides, vertices.len(), |side| side.ends[0]))?;
-        Ok(compact(ground, vertices, heights, faces, planes))
     }
 
     fn fixed_bits(&self, made: &Made) -> u8 {
@@ -397,89 +388,4 @@ struct Wanted {
     height_m: f64,
     made: u32,
     corner: u8,
-}
-
-/// One side of an edge.
-#[derive(Clone, Copy)]
-struct Side {
-    /// The vertices at the ends of the edge, the lower first.
-    ends: [u32; 2],
-    face: u32,
-    edge: u8,
-    /// Whether the face runs the edge from its higher end.
-    falls: bool,
-}
-
-impl Side {
-    fn new(corners: [u32; 3], edge: usize, face: u32) -> Self {
-        let (from, to) = (corners[edge], corners[(edge + 1) % 3]);
-        let ends = [from.min(to), from.max(to)];
-        Self { ends, face, edge: edge as u8, falls: from > to }
-    }
-}
-
-/// Makes faces neighbours that run the same edge both ways; the sides come by their lower ends.
-fn join(faces: &mut [Face], n_kept: usize, mut sides: Vec<Side>) -> Result<(), Folded> {
-    for about in sides.chunk_by_mut(|a, b| a.ends[0] == b.ends[0]) {
-        about.sort_unstable_by_key(|side| (side.ends[1], side.face));
-        for edge in about.chunk_by(|a, b| a.ends[1] == b.ends[1]) {
-            match *edge {
-                [a] if (a.face as usize) < n_kept => {}
-                [a] => faces[a.face as usize].fixed |= 1 << a.edge,
-                [a, b] if a.falls != b.falls => join_two(faces, n_kept, [a, b]),
-                _ => return Err(Folded),
-            }
-        }
-    }
-    Ok(())
-}
-
-/// A fixed edge of the ground stays fixed where one of its faces is made anew.
-fn join_two(faces: &mut [Face], n_kept: usize, [a, b]: [Side; 2]) {
-    let is_fixed = |side: Side| faces[side.face as usize].fixed >> side.edge & 1;
-    let borders_kept = [a, b].iter().any(|side| (side.face as usize) < n_kept);
-    let fixed = if borders_kept { is_fixed(a) | is_fixed(b) } else { 0 };
-    for (here, there) in [(a, b), (b, a)] {
-        let face = &mut faces[here.face as usize];
-        face.neighbours[here.edge as usize] = there.face;
-        face.fixed |= fixed << here.edge;
-    }
-}
-
-/// Leaves out vertices, heights and planes that no face names.
-fn compact(
-    ground: &Surface,
-    mut vertices: Vec<LatticePoint>,
-    mut heights: Vec<f64>,
-    mut faces: Vec<Face>,
-    mut planes: Vec<Plane>,
-) -> Surface {
-    let new_vertices = keep_named(&mut vertices, faces.iter().flat_map(|f| f.vertices));
-    let new_heights = keep_named(&mut heights, faces.iter().flat_map(|f| f.heights));
-    let stored = faces.iter().map(|f| f.plane).filter(|&p| p != NONE);
-    let new_planes = keep_named(&mut planes, stored);
-    for face in &mut faces {
-        face.vertices = face.vertices.map(|v| new_vertices[v as usize]);
-        face.heights = face.heights.map(|h| new_heights[h as usize]);
-        if face.plane != NONE {
-            face.plane = new_planes[face.plane as usize];
-        }
-    }
-    Surface::from_parts(ground.lattice(), vertices, heights, faces, planes)
-}
-
-/// Keeps what is named, in order; returns where each went.
-fn keep_named<T: Copy>(things: &mut Vec<T>, named: impl Iterator<Item = u32>) -> Vec<u32> {
-    let mut new = vec![NONE; things.len()];
-    named.for_each(|i| new[i as usize] = 0);
-    let mut n_kept = 0;
-    for (i, slot) in new.iter_mut().enumerate() {
-        if *slot != NONE {
-            *slot = n_kept;
-            things[n_kept as usize] = things[i];
-            n_kept += 1;
-        }
-    }
-    things.truncate(n_kept as usize);
-    new
 }

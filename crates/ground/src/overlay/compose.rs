@@ -4,7 +4,9 @@ use super::assemble::assemble;
 use super::chains::{Pair, links, with_whole};
 use super::outcome::Changed;
 use super::regions::keep_standing;
+use super::replacement::Replacement;
 use super::touched::Touched;
+use super::trace::Trace;
 use super::winners::{Parts, Want};
 use crate::surface::Surface;
 
@@ -53,6 +55,9 @@ pub struct Composed {
     pub surface: Surface,
     /// What the patch changed.
     pub changed: Changed,
+    /// What the result rests on; none unless the patch is rooted in parts of its own, over the
+    /// ground's domain.
+    pub trace: Option<Trace>,
 }
 
 /// The highest or the lowest of `ground` and `patch`.
@@ -76,7 +81,8 @@ pub fn compose(
     keep_standing(&mut parts, patch, rooted);
     let changed = Changed::new(ground, patch, &parts, rooted);
     if !parts.any_won && domain == Domain::Ground {
-        return Composed { surface: ground.clone(), changed };
+        let trace = parts.read(ground, &[]).map(|read| Trace::new(read, Replacement::default()));
+        return Composed { surface: ground.clone(), changed, trace };
     }
     let pair = Pair { ground, patch, domain };
     let mut touched = Touched::new(&pair, &parts);
@@ -85,7 +91,9 @@ pub fn compose(
         let mut drawn = touched.draw(&pair, &parts, links);
         let joining = touched.grow(&pair, &drawn);
         if joining.is_empty() {
-            return Composed { surface: assemble(&pair, &mut drawn, &touched), changed };
+            let (new, surface) = assemble(&pair, &mut drawn, &touched);
+            let trace = parts.read(ground, touched.whole()).map(|read| Trace::new(read, new));
+            return Composed { surface, changed, trace };
         }
         links = with_whole(&pair, &mut parts, drawn.links, joining);
     }

@@ -4,7 +4,7 @@ use super::overlap::{NO_EDGE, Overlap, Turn, next};
 use super::walk::{pairs_but, shared_faces};
 use crate::predicates::orient;
 use crate::surface::{Plane, Surface};
-use crate::{Lattice, LatticePoint, Sum};
+use crate::{Lattice, LatticePoint, Total};
 
 /// What lies between two surfaces on the ground that both cover.
 ///
@@ -108,7 +108,7 @@ pub fn volumes_by(
 /// When the surfaces lie on different lattices.
 pub fn depth_slices(from: &Surface, to: &Surface, depths_m: &[f64]) -> Vec<f64> {
     let n_slices = depths_m.len().saturating_sub(1);
-    let mut sums = vec![Sum::default(); n_slices];
+    let mut sums = vec![Total::default(); n_slices];
     visit_changed_cells(from, to, |cell| {
         let deeper =
             |depth_m: f64| if depth_m.is_finite() { cut_below(cell, depth_m) } else { 0.0 };
@@ -236,14 +236,14 @@ fn edges_of(
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Tally {
-    cut: Sum,
-    fill: Sum,
-    cut_area: Sum,
-    fill_area: Sum,
-    area: Sum,
-    change: Sum,
-    deepest: (f64, Option<(LatticePoint, [f64; 2])>),
-    highest: (f64, Option<(LatticePoint, [f64; 2])>),
+    cut: Total,
+    fill: Total,
+    cut_area: Total,
+    fill_area: Total,
+    area: Total,
+    change: Total,
+    deepest: Far,
+    highest: Far,
 }
 
 impl Tally {
@@ -273,12 +273,8 @@ impl Tally {
         } else {
             self.add_split(cell);
         }
-        if least.rise_m < self.deepest.0 {
-            self.deepest = (least.rise_m, Some((cell.anchor, [least.x, least.y])));
-        }
-        if most.rise_m > self.highest.0 {
-            self.highest = (most.rise_m, Some((cell.anchor, [most.x, most.y])));
-        }
+        self.deepest.take(-least.rise_m, cell.anchor, &least);
+        self.highest.take(most.rise_m, cell.anchor, &most);
     }
 
     /// Adds a cell that the zero line crosses.
@@ -293,13 +289,8 @@ impl Tally {
 
     fn volumes(&self, lattice: Lattice) -> Volumes {
         let step_m = lattice.step_m();
-        let scaled = |sum: &Sum| sum.value() * step_m * step_m;
-        let place = |at: Option<(LatticePoint, [f64; 2])>| {
-            at.map(|(anchor, [dx, dy])| {
-                let [x, y] = lattice.metres(anchor);
-                [x + dx * step_m, y + dy * step_m]
-            })
-        };
+        let scaled = |sum: &Total| sum.value() * step_m * step_m;
+        let place = |far: &Far| far.at.map(|at| lattice.metres_at(at));
         Volumes {
             cut_m3: scaled(&self.cut),
             fill_m3: scaled(&self.fill),
@@ -307,10 +298,32 @@ impl Tally {
             fill_area_m2: scaled(&self.fill_area),
             common_area_m2: scaled(&self.area),
             change_m3: scaled(&self.change),
-            deepest_cut_m: -self.deepest.0,
-            highest_fill_m: self.highest.0,
-            deepest_at: place(self.deepest.1),
-            highest_at: place(self.highest.1),
+            deepest_cut_m: self.deepest.height_m,
+            highest_fill_m: self.highest.height_m,
+            deepest_at: place(&self.deepest),
+            highest_at: place(&self.highest),
+        }
+    }
+}
+
+/// The farthest that one surface lies from the other, and where; of several places the most western,
+/// and of those the most southern.
+#[derive(Clone, Copy, Debug, Default)]
+struct Far {
+    height_m: f64,
+    /// In lattice steps.
+    at: Option<[f64; 2]>,
+}
+
+impl Far {
+    #[inline]
+    fn take(&mut self, height_m: f64, anchor: LatticePoint, corner: &Corner) {
+        if height_m < self.height_m || height_m <= 0.0 {
+            return;
+        }
+        let at = [f64::from(anchor.x) + corner.x, f64::from(anchor.y) + corner.y];
+        if height_m > self.height_m || self.at.is_none_or(|known| at < known) {
+            *self = Self { height_m, at: Some(at) };
         }
     }
 }

@@ -17,8 +17,10 @@ mod polygon;
 mod reach;
 mod redraw;
 mod regions;
+mod replacement;
 mod snap;
 mod touched;
+mod trace;
 mod walk;
 mod winners;
 
@@ -27,3 +29,4 @@ pub use measure::{
     Cell, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes, volumes_by,
 };
 pub use outcome::{Changed, OpenEnd};
+pub use trace::{Composition, Trace};

@@ -61,6 +61,8 @@ pub(crate) struct Parts {
     /// Plan area of the patch's roots over the ground, in square steps.
     pub(crate) root_area: Sum,
     pub(crate) any_won: bool,
+    /// The faces of the ground that a rooted patch may win from; none where it is not rooted.
+    pub(crate) reached: Option<Vec<u32>>,
 }
 
 /// Whether parts that the ground keeps are wanted too.
@@ -89,6 +91,7 @@ impl Parts {
             corners: Vec::new(),
             root_area: Sum::default(),
             any_won: false,
+            reached: None,
         };
         let mut splitter = Splitter { ground, patch, keep, want, rooted, found };
         let mut latest: Option<Facet<'_>> = None;
@@ -100,7 +103,9 @@ impl Parts {
             splitter.split(&Facet::of(ground, under), &above, shared);
         };
         if want == Want::Won && rooted != Rooted::Anywhere {
-            for [over, under] in reached(patch, ground, &splitter) {
+            let pairs = reached(patch, ground, &splitter);
+            splitter.found.reached = Some(pairs.iter().map(|pair| pair[1]).collect());
+            for [over, under] in pairs {
                 let shared = overlap(patch.corners(over), ground.corners(under));
                 let shared = shared.expect("a pair that was reached shares an area");
                 split(&mut splitter, over, under, &shared);
@@ -110,6 +115,16 @@ impl Parts {
             pairs(patch, ground, |over, under, shared| split(&mut splitter, over, under, shared));
         }
         splitter.found
+    }
+
+    /// The faces of the ground on which the composition of a rooted patch rests: those that it may
+    /// win from, those drawn whole, and those beside any that are split.
+    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<Vec<u32>> {
+        let mut read = self.reached.take()?;
+        let beside = |part: &Part| ground.faces()[part.ground as usize].neighbours;
+        read.extend(self.parts.iter().flat_map(beside).filter(|&face| face != NONE));
+        read.extend(whole);
+        Some(read)
     }
 
     /// The corners of a part, counter-clockwise.

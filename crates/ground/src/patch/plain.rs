@@ -156,6 +156,13 @@ impl<'a> Outlines<'a> {
                 && !kept[start as usize]
             {
                 kept[start as usize] = true;
+                let ring = self.chain(start, self.next[start as usize][0], &kept);
+                // The lowest place bends whatever else does, so that where one starts is no matter.
+                let at = |v: u32| self.surface.vertices()[v as usize];
+                let lowest = ring.iter().copied().min_by_key(|&v| (at(v).x, at(v).y));
+                kept[start as usize] = false;
+                let start = lowest.unwrap_or(start);
+                kept[start as usize] = true;
                 let mut ring = self.chain(start, self.next[start as usize][0], &kept);
                 let away = |&v: &u32| norm(sub(self.place(v), self.place(start)));
                 let far =

@@ -1,0 +1,151 @@
+//! Faces that take the place of others in a surface.
+
+use super::buckets::in_order;
+use crate::LatticePoint;
+use crate::surface::{Face, NONE, Plane, Surface};
+
+/// An outline does not bound its owner's region, or two owners have the same side of an edge.
+pub(crate) struct Folded;
+
+/// What a composition puts in place of faces of the ground.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Replacement {
+    /// The faces of the ground that go, ascending.
+    pub(crate) replaced: Vec<u32>,
+    /// Vertices, heights in metres and planes that join those of the ground.
+    pub(crate) vertices: Vec<LatticePoint>,
+    pub(crate) heights: Vec<f64>,
+    pub(crate) planes: Vec<Plane>,
+    /// The faces that come; they name the ground's vertices, heights and planes by their indices and
+    /// the new ones by those that follow, and have no neighbours yet.
+    pub(crate) made: Vec<Face>,
+}
+
+impl Replacement {
+    /// The ground with the replacement in place.
+    ///
+    /// Faces that stay come first, in their order; then the new ones in theirs.
+    pub(crate) fn put_into(&self, ground: &Surface) -> Result<Surface, Folded> {
+        if self.made.is_empty() && self.replaced.is_empty() {
+            return Ok(ground.clone());
+        }
+        let vertices = [ground.vertices(), &self.vertices].concat();
+        let heights = [ground.heights(), &self.heights].concat();
+        let planes = [ground.planes(), &self.planes].concat();
+        let mut face_of = vec![0; ground.faces().len()];
+        self.replaced.iter().for_each(|&face| face_of[face as usize] = NONE);
+        let mut n_kept = 0;
+        for new in face_of.iter_mut().filter(|new| **new != NONE) {
+            *new = n_kept;
+            n_kept += 1;
+        }
+        let mut faces: Vec<Face> = Vec::with_capacity(n_kept as usize + self.made.len());
+        let mut sides: Vec<Side> = Vec::with_capacity(4 * self.made.len());
+        for (face, _) in ground.faces().iter().zip(&face_of).filter(|(_, new)| **new != NONE) {
+            let kept = faces.len() as u32;
+            let mut face = *face;
+            for edge in 0..3 {
+                let beyond = face.neighbours[edge];
+                let new = if beyond == NONE { NONE } else { face_of[beyond as usize] };
+                face.neighbours[edge] = new;
+                if new == NONE {
+                    sides.push(Side::new(face.vertices, edge, kept));
+                }
+            }
+            faces.push(face);
+        }
+        for made in &self.made {
+            for edge in 0..3 {
+                sides.push(Side::new(made.vertices, edge, faces.len() as u32));
+            }
+            faces.push(*made);
+        }
+        join(&mut faces, n_kept as usize, in_order(sides, vertices.len(), |side| side.ends[0]))?;
+        Ok(compact(ground, vertices, heights, faces, planes))
+    }
+}
+
+/// One side of an edge.
+#[derive(Clone, Copy)]
+struct Side {
+    /// The vertices at the ends of the edge, the lower first.
+    ends: [u32; 2],
+    face: u32,
+    edge: u8,
+    /// Whether the face runs the edge from its higher end.
+    falls: bool,
+}
+
+impl Side {
+    fn new(corners: [u32; 3], edge: usize, face: u32) -> Self {
+        let (from, to) = (corners[edge], corners[(edge + 1) % 3]);
+        let ends = [from.min(to), from.max(to)];
+        Self { ends, face, edge: edge as u8, falls: from > to }
+    }
+}
+
+/// Makes faces neighbours that run the same edge both ways; the sides come by their lower ends.
+fn join(faces: &mut [Face], n_kept: usize, mut sides: Vec<Side>) -> Result<(), Folded> {
+    for about in sides.chunk_by_mut(|a, b| a.ends[0] == b.ends[0]) {
+        about.sort_unstable_by_key(|side| (side.ends[1], side.face));
+        for edge in about.chunk_by(|a, b| a.ends[1] == b.ends[1]) {
+            match *edge {
+                [a] if (a.face as usize) < n_kept => {}
+                [a] => faces[a.face as usize].fixed |= 1 << a.edge,
+                [a, b] if a.falls != b.falls => join_two(faces, n_kept, [a, b]),
+                _ => return Err(Folded),
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A fixed edge of the ground stays fixed where one of its faces is made anew.
+fn join_two(faces: &mut [Face], n_kept: usize, [a, b]: [Side; 2]) {
+    let is_fixed = |side: Side| faces[side.face as usize].fixed >> side.edge & 1;
+    let borders_kept = [a, b].iter().any(|side| (side.face as usize) < n_kept);
+    let fixed = if borders_kept { is_fixed(a) | is_fixed(b) } else { 0 };
+    for (here, there) in [(a, b), (b, a)] {
+        let face = &mut faces[here.face as usize];
+        face.neighbours[here.edge as usize] = there.face;
+        face.fixed |= fixed << here.edge;
+    }
+}
+
+/// Leaves out vertices, heights and planes that no face names.
+fn compact(
+    ground: &Surface,
+    mut vertices: Vec<LatticePoint>,
+    mut heights: Vec<f64>,
+    mut faces: Vec<Face>,
+    mut planes: Vec<Plane>,
+) -> Surface {
+    let new_vertices = keep_named(&mut vertices, faces.iter().flat_map(|f| f.vertices));
+    let new_heights = keep_named(&mut heights, faces.iter().flat_map(|f| f.heights));
+    let stored = faces.iter().map(|f| f.plane).filter(|&p| p != NONE);
+    let new_planes = keep_named(&mut planes, stored);
+    for face in &mut faces {
+        face.vertices = face.vertices.map(|v| new_vertices[v as usize]);
+        face.heights = face.heights.map(|h| new_heights[h as usize]);
+        if face.plane != NONE {
+            face.plane = new_planes[face.plane as usize];
+        }
+    }
+    Surface::from_parts(ground.lattice(), vertices, heights, faces, planes)
+}
+
+/// Keeps what is named, in order; returns where each went.
+fn keep_named<T: Copy>(things: &mut Vec<T>, named: impl Iterator<Item = u32>) -> Vec<u32> {
+    let mut new = vec![NONE; things.len()];
+    named.for_each(|i| new[i as usize] = 0);
+    let mut n_kept = 0;
+    for (i, slot) in new.iter_mut().enumerate() {
+        if *slot != NONE {
+            *slot = n_kept;
+            things[n_kept as usize] = things[i];
+            n_kept += 1;
+        }
+    }
+    things.truncate(n_kept as usize);
+    new
+}
