@@ -395,3 +395,27 @@ fn a_crest_that_falls_more_steeply_than_its_flank_is_told() {
     assert!(told[0].message.contains("1 in 9.9, more steeply than its right flank"), "{told:?}");
     assert_eq!(told[0].at_m, [4.0, 0.0]);
 }
+
+/// What is built already is not built again: the same work ten times over moves nothing more. What
+/// is raised leaves every face as it is; of what is dug, whose two bounds round their edges apart,
+/// that is not asked here.
+#[test]
+fn the_same_work_again_moves_nothing() {
+    for placed in [AS_DRAWN, TURNED] {
+        for strip in (Stretch { placed, from: -4.0, to: 4.0, tilt: 0.0 }).strips() {
+            let name = kind_name(&strip.kind);
+            let is_raised = strip.banks.iter().flatten().all(|bank| bank.cut.is_none());
+            let ground = |[x, y]: [f64; 2]| BASE_M + 0.05 * x + ACROSS * y;
+            let evaluation = sound(&site(placed, ground, vec![strip.kind; 10]));
+            let [first, again @ ..] = &evaluation.works[..] else { panic!("there are ten") };
+            let moved_m3 = first.cut_m3 + first.fill_m3;
+            assert!(moved_m3 > 1.0, "{name} moves {moved_m3}");
+            for work in again {
+                let more_m3 = work.cut_m3 + work.fill_m3;
+                assert!(more_m3 <= 1e-9 * moved_m3, "{name} again moves {more_m3}");
+                let n_faces = [first, work].map(|work| work.after.faces().len());
+                assert!(!is_raised || n_faces[0] == n_faces[1], "{name}: {n_faces:?} faces");
+            }
+        }
+    }
+}
