@@ -53,14 +53,23 @@ pub(crate) struct WalkEye {
     pub heading: f64,
     /// How far it looks down.
     pub dip: f64,
+    /// Its vertical field of view.
+    pub fov: f64,
 }
 
 /// The camera's vertical field of view for the slanted looks, in radians.
 pub(crate) const AERIAL_FOV: f32 = 0.66;
-const WALK_FOV: f32 = 0.56;
+const WALK_FOV: f64 = 0.56;
 
-/// How much lower than its aim a standing eye looks: ground fills more of a picture than sky.
-const LOWERED: f64 = 0.05;
+/// Narrowest and widest that a viewpoint looks, in radians: what it looks at fills its picture.
+const VIEWPOINT_FOV: [f64; 2] = [0.34, 0.60];
+
+/// How much lower than its aim a standing eye looks, as a share of its field of view: ground fills
+/// more of a picture than sky.
+const LOWERED: f64 = 0.07;
+
+/// Share of a picture's width that works take.
+const FILLED: f64 = 0.86;
 
 /// Farthest that a viewpoint's heading gives way to bring the works into the middle.
 const SWAY: f64 = 0.11;
@@ -85,6 +94,11 @@ impl Pane {
         let [left, top, right, bottom] = self.open;
         let off = [0.5 * (left + right - self.whole[0]), 0.5 * (top + bottom - self.whole[1])];
         off.map(|off| off / self.whole[1])
+    }
+
+    /// Width of the open part over the height of the whole.
+    fn aspect(&self) -> f64 {
+        (self.open[2] - self.open[0]) / self.whole[1]
     }
 
     /// Metres that the whole's height must show so that the open part holds a span in plan.
@@ -116,12 +130,10 @@ impl Eye {
             look: Look::BirdsEye,
             plan: PlanEye::whole(scene, pane),
             birds_eye: BirdsEye::over(&focus, heading + 0.42, pane),
-            walk: site
-                .viewpoints
-                .first()
-                .map_or(WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10 }, |viewpoint| {
-                    WalkEye::from_viewpoint(viewpoint, scene, pane)
-                }),
+            walk: site.viewpoints.first().map_or(
+                WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10, fov: WALK_FOV },
+                |viewpoint| WalkEye::from_viewpoint(viewpoint, scene, pane),
+            ),
         }
     }
 
@@ -241,13 +253,18 @@ impl WalkEye {
         let way: [f64; 2] = std::array::from_fn(|i| viewpoint.toward_m[i] - viewpoint.at_m[i]);
         let run = libm::hypot(way[0], way[1]).max(0.01);
         let heading = libm::atan2(way[1], way[0]);
-        let sway = middle_of_works(scene, viewpoint.at_m, heading).clamp(-SWAY, SWAY);
-        let [aside, down] = pane.shift().map(|share| share * f64::from(WALK_FOV));
+        let [right, left] = reach_of_works(scene, viewpoint.at_m, heading);
+        let sway = (0.5 * (right + left)).clamp(-SWAY, SWAY);
+        let half = (left - sway).max(sway - right).clamp(0.05, 1.0);
+        let fov = 2.0 * libm::atan(libm::tan(half) / (FILLED * pane.aspect()));
+        let fov = fov.clamp(VIEWPOINT_FOV[0], VIEWPOINT_FOV[1]);
+        let [aside, down] = pane.shift().map(|share| share * fov);
         Self {
             at: viewpoint.at_m,
             eye_m: viewpoint.eye_m,
             heading: heading + sway + aside,
-            dip: libm::atan2(eye_z - viewpoint.toward_m[2], run) + LOWERED - down,
+            dip: libm::atan2(eye_z - viewpoint.toward_m[2], run) + LOWERED * fov - down,
+            fov,
         }
     }
 
@@ -265,13 +282,13 @@ impl WalkEye {
         Pose {
             transform: Transform::from_translation(eye)
                 .looking_to(direction(self.heading, self.dip), Vec3::Y),
-            projection: lens(WALK_FOV, scene),
+            projection: lens(self.fov as f32, scene),
         }
     }
 }
 
-/// How far left of a heading the middle of the works in sight lies, in radians.
-fn middle_of_works(scene: &Scene, from: [f64; 2], heading: f64) -> f64 {
+/// How far left of a heading the works in sight reach at their right and at their left, in radians.
+fn reach_of_works(scene: &Scene, from: [f64; 2], heading: f64) -> [f64; 2] {
     let surface = scene.finished.surface();
     let (mut right, mut left) = (f64::INFINITY, f64::NEG_INFINITY);
     let (s, c) = libm::sincos(heading);
@@ -288,7 +305,7 @@ fn middle_of_works(scene: &Scene, from: [f64; 2], heading: f64) -> f64 {
             }
         }
     }
-    if right < left { 0.5 * (right + left) } else { 0.0 }
+    if right < left { [right, left] } else { [-0.3, 0.3] }
 }
 
 /// The scene's direction of a heading and a dip.

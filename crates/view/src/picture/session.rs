@@ -6,6 +6,7 @@
 use std::sync::{Arc, Mutex};
 
 use bevy::camera::RenderTarget;
+use bevy::core_pipeline::prepass::DepthPrepass;
 use bevy::image::Image;
 use bevy::light::DirectionalLightShadowMap;
 use bevy::prelude::*;
@@ -125,7 +126,8 @@ fn go_on(
         let pose = shot.eye.pose(scene);
         let radius_m = scene.extent.radius_m();
         let bundle = crate::camera::bundle(shot.eye.look, pose, *quality, radius_m, shot.depths);
-        (bundle, RenderTarget::Image(target.clone().into()))
+        // Depth first: a costly grain is drawn only where it is seen.
+        (bundle, DepthPrepass, RenderTarget::Image(target.clone().into()))
     };
     session.stage = match session.stage.clone() {
         Stage::Begin => {

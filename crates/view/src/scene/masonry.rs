@@ -26,12 +26,14 @@ pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, fra
             // A run may be shorter than both margins together.
             let margin = line.length_m.min(0.04) / 2.0;
             if let Some(at) = line.at(middle.clamp(margin, line.length_m - margin)) {
-                let z = at.high - (course as f64 + 0.5) * bond.height_m + f64::from(ease);
+                let z = at.high + bond.crown_m - (course as f64 + 0.5) * bond.height_m
+                    + f64::from(ease);
                 if z > at.low - 0.35 * bond.height_m && at.high - at.low > 0.08 {
                     let half =
                         Vec3::new(0.515 * length as f32, 0.53 * bond.height_m as f32, bond.depth_m);
-                    let out =
-                        at.outward * (bond.proud_m + seed.between(-0.03, 0.03) - bond.depth_m);
+                    let lean = (at.lean * (at.high - z).max(0.0)) as f32;
+                    let proud = bond.proud_m + seed.between(-0.03, 0.03) + lean;
+                    let out = at.outward * (proud - bond.depth_m);
                     let place = frame.scene([at.plan[0], at.plan[1], z]) + out;
                     stones::add(
                         shape,
@@ -89,6 +91,8 @@ struct Bond {
     length_m: [f64; 2],
     depth_m: f32,
     proud_m: f32,
+    /// How far the top course stands above the wall's top.
+    crown_m: f64,
     cut: Cut,
 }
 
@@ -100,6 +104,7 @@ impl Bond {
                 length_m: [0.24, 0.52],
                 depth_m: 0.16,
                 proud_m: 0.05,
+                crown_m: 0.01,
                 cut: Cut::Laid,
             },
             WallMaterial::Block => Self {
@@ -107,13 +112,15 @@ impl Bond {
                 length_m: [0.42, 0.43],
                 depth_m: 0.14,
                 proud_m: 0.03,
+                crown_m: 0.01,
                 cut: Cut::Laid,
             },
             WallMaterial::Boulder => Self {
                 height_m: 0.40,
                 length_m: [0.48, 0.92],
                 depth_m: 0.30,
-                proud_m: 0.11,
+                proud_m: 0.15,
+                crown_m: 0.07,
                 cut: Cut::Field,
             },
         }
@@ -131,6 +138,7 @@ struct LinePoint {
     plan: [f64; 2],
     high: f64,
     low: f64,
+    lean: f64,
     along: Vec3,
     outward: Vec3,
 }
@@ -148,6 +156,7 @@ impl Line {
                     plan: step.ends[end],
                     high: step.high[end],
                     low: step.low[end],
+                    lean: step.lean,
                     along,
                     outward,
                 });

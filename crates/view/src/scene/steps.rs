@@ -32,6 +32,8 @@ pub(crate) struct Step {
     pub high: [f64; 2],
     /// Lower heights at the ends.
     pub low: [f64; 2],
+    /// How far the face leans out for each unit that it falls; zero for an upright one.
+    pub lean: f64,
     /// Whose the upper ground is.
     pub upper: Tag,
     /// Whose the lower ground is.
@@ -81,34 +83,38 @@ pub(crate) fn brinks(lie: &Lie, wall: WorkId) -> Vec<Step> {
             let high = corners.map(|corner| height(surface, face.heights[corner]));
             let ends = vertices.map(|v| surface.lattice().metres(surface.vertices()[v as usize]));
             let tag = surface.faces()[across as usize].tag;
-            let mut step = Step { ends, high, low: high, upper: face.tag, lower: tag, vertices };
-            step.low = foot_of(lie, &step);
+            let mut step =
+                Step { ends, high, low: high, lean: 0.0, upper: face.tag, lower: tag, vertices };
+            let [from, to] = [0, 1].map(|end| foot_of(lie, &step, end));
+            step.low = [from.0, to.0];
+            let drop = high[0] + high[1] - from.0 - to.0;
+            step.lean = (from.1 + to.1) / drop.max(0.05);
             found.push(step);
         }
     }
     found
 }
 
-/// Heights of the ground at the foot of a leaning face, below the ends of its upper edge.
-fn foot_of(lie: &Lie, step: &Step) -> [f64; 2] {
+/// The height of the ground at the foot of a leaning face, and how far out that is.
+fn foot_of(lie: &Lie, step: &Step, end: usize) -> (f64, f64) {
     const STRIDE_M: f64 = 0.03;
     const REACH: usize = 30;
     let out = step.outward();
-    std::array::from_fn(|end| {
-        let [x, y] = step.ends[end];
-        let mut low = step.high[end];
-        for stride in 1..=REACH {
-            let off = stride as f64 * STRIDE_M;
-            let at = [x + f64::from(out.x) * off, y - f64::from(out.z) * off];
-            let Some(face) = lie.face_at(at) else { break };
-            let tag = lie.surface().faces()[face as usize].tag;
-            low = lie.elevation(at).map_or(low, |z| low.min(z));
-            if tag.owner != step.lower.owner || Part::of(tag.part) != Part::WallFace {
-                break;
-            }
+    let [x, y] = step.ends[end];
+    let mut foot = (step.high[end], 0.0);
+    for stride in 1..=REACH {
+        let off = stride as f64 * STRIDE_M;
+        let at = [x + f64::from(out.x) * off, y - f64::from(out.z) * off];
+        let (Some(face), Some(z)) = (lie.face_at(at), lie.elevation(at)) else { break };
+        if z < foot.0 {
+            foot = (z, off);
         }
-        low
-    })
+        let tag = lie.surface().faces()[face as usize].tag;
+        if tag.owner != step.lower.owner || Part::of(tag.part) != Part::WallFace {
+            break;
+        }
+    }
+    foot
 }
 
 /// Joins the steps that `keep` names into runs.
@@ -197,6 +203,7 @@ fn step_between(surface: &Surface, idx: usize, edge: usize, across: usize) -> Op
             ends: places,
             high: own,
             low: theirs,
+            lean: 0.0,
             upper: face.tag,
             lower: other.tag,
             vertices: ends,
@@ -206,6 +213,7 @@ fn step_between(surface: &Surface, idx: usize, edge: usize, across: usize) -> Op
             ends: [places[1], places[0]],
             high: [theirs[1], theirs[0]],
             low: [own[1], own[0]],
+            lean: 0.0,
             upper: other.tag,
             lower: face.tag,
             vertices: [ends[1], ends[0]],

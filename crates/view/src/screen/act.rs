@@ -1,0 +1,145 @@
+//! What the panels' answers do: requests to the document, moves of the eye, choices.
+
+use std::sync::Arc;
+
+use bevy::prelude::*;
+
+use super::{Answers, Desk};
+use crate::camera::motion::{Glide, Motion};
+use crate::command::Command;
+use crate::derive::Freshness;
+use crate::document::Ask;
+use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
+
+pub(super) fn act(
+    answers: Answers,
+    desk: &mut Desk<'_, '_>,
+    eye: &mut ResMut<'_, Eye>,
+    from: Option<Transform>,
+) {
+    for ask in answers.asks {
+        desk.asks.write(ask);
+    }
+    if let Some(work) = answers.choose {
+        desk.choice.work = Some(work);
+    }
+    if answers.close {
+        desk.choice.work = None;
+    }
+    if let Some(why) = answers.say {
+        desk.notice.say(why);
+    }
+    let evaluation = desk.derived.evaluation.clone();
+    if let Some(idx) = answers.remedy {
+        let remedy = evaluation.as_ref().and_then(|e| e.findings.get(idx)?.remedy.clone());
+        // A remedy belongs to the site that it was computed for.
+        let current = desk.derived.freshness(&desk.document) == Freshness::Current;
+        if let Some(site) = remedy.and_then(|remedy| remedy.site).filter(|_| current) {
+            desk.asks.write(Ask::Replace(Arc::new(*site)));
+        }
+    }
+    let glide = |glide: &mut Glide| {
+        if let Some(from) = &from {
+            glide.begin(from);
+        }
+    };
+    if let Some(idx) = answers.viewpoint {
+        glide(&mut desk.glide);
+        stand(desk, eye, idx);
+    }
+    if let Some(idx) = answers.finding {
+        glide(&mut desk.glide);
+        go(desk, eye, idx);
+    }
+    for command in answers.commands {
+        if matches!(
+            command,
+            Command::Plan
+                | Command::BirdsEye
+                | Command::Walk
+                | Command::Whole
+                | Command::NextViewpoint
+                | Command::NextFinding
+        ) {
+            glide(&mut desk.glide);
+        }
+        obey(command, desk, eye);
+    }
+}
+
+fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
+    match command {
+        Command::Undo => drop(desk.asks.write(Ask::Undo)),
+        Command::Redo => drop(desk.asks.write(Ask::Redo)),
+        Command::Save => drop(desk.asks.write(Ask::Save)),
+        Command::Plan => eye.look = Look::Plan,
+        Command::BirdsEye => eye.look = Look::BirdsEye,
+        Command::Walk => eye.look = Look::Walk,
+        Command::Depths => desk.layers.depths = desk.layers.depths.turned(),
+        Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
+        Command::Whole => {
+            if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
+                let first = Eye::first(desk.document.site(), scene, &pane);
+                let look = if eye.look == Look::Walk { Look::BirdsEye } else { eye.look };
+                eye.plan = first.plan;
+                eye.birds_eye = BirdsEye::over(&Focus::of(scene), eye.birds_eye.heading, &pane);
+                eye.look = look;
+            }
+        }
+        Command::NextViewpoint => {
+            let n = desk.document.site().viewpoints.len();
+            if n > 0 {
+                let next = desk.choice.viewpoint.map_or(0, |idx| (idx + 1) % n);
+                stand(desk, eye, next);
+            }
+        }
+        Command::NextFinding => {
+            let n = desk.derived.evaluation.as_ref().map_or(0, |e| e.findings.len());
+            if n > 0 {
+                let next = desk.choice.finding.map_or(0, |idx| (idx + 1) % n);
+                go(desk, eye, next);
+            }
+        }
+        Command::PutDown => {
+            desk.choice.work = None;
+            desk.choice.finding = None;
+        }
+        Command::Still => {
+            desk.glide.motion = match desk.glide.motion {
+                Motion::Lively => Motion::Still,
+                Motion::Still => Motion::Lively,
+            };
+        }
+    }
+}
+
+fn stand(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
+    let (Some(scene), Some(viewpoint), Some(pane)) =
+        (&desk.shown.scene, desk.document.site().viewpoints.get(idx), desk.pane())
+    else {
+        return;
+    };
+    eye.walk = WalkEye::from_viewpoint(viewpoint, scene, &pane);
+    eye.look = Look::Walk;
+    desk.choice.viewpoint = Some(idx);
+}
+
+/// Flies to a finding and opens the card of its work.
+fn go(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
+    let Some(evaluation) = &desk.derived.evaluation else { return };
+    let Some(finding) = evaluation.findings.get(idx) else { return };
+    desk.choice.finding = Some(idx);
+    if finding.work.is_some() {
+        desk.choice.work = finding.work;
+    }
+    let at_m = finding.at_m;
+    let Some(pane) = desk.pane() else { return };
+    match eye.look {
+        Look::Plan => eye.plan.centre = [at_m[0], at_m[1]],
+        Look::BirdsEye | Look::Walk => {
+            eye.look = Look::BirdsEye;
+            let heading = eye.birds_eye.heading;
+            eye.birds_eye = BirdsEye::toward(at_m, heading, 0.50, 9.0, &pane);
+        }
+    }
+}
