@@ -254,7 +254,7 @@ fn earth_m3(site: &Site) -> [f64; 2] {
 }
 
 /// Checks the section of every kind, whose share of rounding is stated.
-fn check_sections(placed: Placed, tilt: f64, across: f64, step_um: u32, share: f64) {
+fn check_sections(placed: Placed, [tilt, across]: [f64; 2], step_um: u32, share: f64) {
     let stretch = |to: f64| Stretch { placed, from: -4.0, to, tilt };
     for (short, long) in stretch(0.0).strips().into_iter().zip(stretch(6.0).strips()) {
         let tilt = if short.tilts() { tilt } else { 0.0 };
@@ -294,7 +294,7 @@ fn the_sections_are_those_of_the_page() {
 fn every_kind_moves_its_section_across_a_slope() {
     for placed in [AS_DRAWN, TURNED, MOVED] {
         for across in [ACROSS, -ACROSS, 0.0] {
-            check_sections(placed, 0.0, across, 1, 1e-6);
+            check_sections(placed, [0.0, across], 1, 1e-6);
         }
     }
 }
@@ -302,8 +302,8 @@ fn every_kind_moves_its_section_across_a_slope() {
 #[test]
 fn every_kind_that_may_fall_moves_its_section_down_a_slope() {
     for placed in [AS_DRAWN, TURNED] {
-        check_sections(placed, 0.08, ACROSS, 1, 1e-6);
-        check_sections(placed, -0.12, -0.05, 1, 1e-6);
+        check_sections(placed, [0.08, ACROSS], 1, 1e-6);
+        check_sections(placed, [-0.12, -0.05], 1, 1e-6);
     }
 }
 
@@ -312,8 +312,8 @@ fn every_kind_that_may_fall_moves_its_section_down_a_slope() {
 #[test]
 fn every_kind_moves_its_section_500_km_away() {
     let by = [500_000.0, -400_000.0];
-    check_sections(Placed { by, ..AS_DRAWN }, 0.0, 0.125, 1000, 1e-6);
-    check_sections(Placed { by, ..TURNED }, 0.0, 0.125, 1000, 2e-3);
+    check_sections(Placed { by, ..AS_DRAWN }, [0.0, 0.125], 1000, 1e-6);
+    check_sections(Placed { by, ..TURNED }, [0.0, 0.125], 1000, 2e-3);
 }
 
 /// The survey ends at x = 30, square to the works: what lies beyond is told and not counted.
