@@ -1,6 +1,7 @@
 //! Works that reach beyond the survey, and banks that meet no ground.
 
 mod draw_in;
+mod wall_end;
 
 use site::{Work, WorkId};
 use units::{area_text, length_text};
@@ -83,10 +84,15 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
             stretch_text(long_m, seen.unit),
             length_text(worst.rise_m.abs(), seen.unit),
         ),
-        remedy: Some(draw_in::of_bank(seen, work, worst, LEAST_RISE_M).unwrap_or_else(|| Remedy {
-            message: "Steepen the bank, move the work in, or shoot levels farther out.".into(),
-            site: None,
-        })),
+        remedy: Some(
+            draw_in::of_bank(seen, work, worst, LEAST_RISE_M)
+                .or_else(|| wall_end::turned_back(seen, work, &ends))
+                .unwrap_or_else(|| Remedy {
+                    message: "Steepen the bank, move the work in, or shoot levels farther out."
+                        .into(),
+                    site: None,
+                }),
+        ),
         source: COMMON_PRACTICE,
         caution: None,
     })

@@ -215,3 +215,40 @@ fn a_rim_beyond_the_survey_says_what_is_left_out() {
     let edited = remedy.site.expect("a site");
     assert_eq!((beyond(&edited), beyond(&part_way(&eastward(19.6), &edited, 0.9))), (0, 1));
 }
+
+/// A wall of eight metres, 0.8 m high, that ends in level ground.
+fn ends_in_the_open() -> Site {
+    let wall = Wall {
+        line: straight(&[[-4.0, 0.0], [4.0, 0.0]]),
+        top_m: vec![30.8],
+        batter: 0.0,
+        thickness_m: 0.4,
+        embedment_m: 0.2,
+        retains: Side::Left,
+        backfill: 2.0,
+        material: WallMaterial::Stone,
+        holds: None,
+    };
+    garden(2, vec![WorkKind::Wall(wall)])
+}
+
+#[test]
+fn a_wall_that_ends_before_its_fill_is_down_is_turned_back() {
+    let site = ends_in_the_open();
+    let finding = found(&site, Code::BeyondSurvey).remove(0);
+    assert!((finding.measured.value - 0.8).abs() < 1e-6, "{finding:?}");
+    let remedy = design::remedy(&site, &finding).expect("a remedy");
+    // 0.705 m at 1 in 2, and the wall's thickness; a shovel trims the rest.
+    let said = "Turn the wall's ends back into the fill by 1.81 m, their tops falling by 0.71 m";
+    assert!(remedy.message.starts_with(said), "{}", remedy.message);
+    let edited = remedy.site.expect("a site");
+    assert_eq!(edited.check(), Ok(()));
+    assert_eq!(found(&edited, Code::BeyondSurvey), []);
+    let mut nearly = edited;
+    let WorkKind::Wall(wall) = &mut nearly.works[0].kind else { panic!("a wall") };
+    for point in [0, 3] {
+        wall.line.points[point][1] *= 0.9;
+        wall.top_m[point] += 0.1 * 0.705;
+    }
+    assert_eq!(found(&nearly, Code::BeyondSurvey).len(), 1);
+}
