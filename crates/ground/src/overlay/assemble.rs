@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::hash::BuildHasherDefault;
 
-use super::buckets::in_order;
+use super::buckets::{Hooks, in_order};
 use super::chains::Pair;
 use super::places::Mix;
 use super::polygon::triangulate;
@@ -90,8 +90,8 @@ impl<'b> Builder<'b> {
     fn new(pair: &'b Pair<'b>, drawn: &'b Drawn) -> Self {
         let mut fixed = HashSet::default();
         for (i, _) in drawn.links.iter().enumerate().filter(|(_, link)| link.fixed) {
-            let nodes: Vec<u32> = drawn.nodes(i).collect();
-            fixed.extend(nodes.windows(2).map(|w| [w[0].min(w[1]), w[0].max(w[1])]));
+            let following = drawn.nodes(i).skip(1);
+            fixed.extend(drawn.nodes(i).zip(following).map(|(a, b)| [a.min(b), a.max(b)]));
         }
         Self { pair, drawn, made: Vec::new(), fixed }
     }
@@ -263,21 +263,23 @@ impl<'b> Builder<'b> {
                 named.extend((0..3).map(|k| [face.vertices[k], face.heights[k]]));
             }
         }
-        let mut named = in_order(named, ground.vertices().len(), |named| named[0]).into_iter();
-        let mut following = named.next();
+        let mut hung: Hooks<u32> = Hooks::below(ground.vertices().len());
+        named.iter().for_each(|&[vertex, height]| hung.hang(vertex, height));
         let mut chosen = vec![[NONE; 3]; self.made.len()];
         let mut at: Vec<u32> = Vec::new();
-        for wanted in self.wanted(vertex_of).chunk_by(|a, b| a.vertex == b.vertex) {
+        let wanted = self.wanted();
+        for about in self.by_vertex(vertex_of).chunk_by(|a, b| a.0 == b.0) {
             at.clear();
-            while let Some([vertex, height]) = following.filter(|n| n[0] <= wanted[0].vertex) {
-                if vertex == wanted[0].vertex {
-                    at.push(height);
-                }
-                following = named.next();
-            }
+            at.extend(hung.on(about[0].0));
             at.sort_unstable();
             at.dedup();
-            for w in wanted {
+            let mut about: Vec<(u32, Wanted)> =
+                about.iter().map(|&(_, corner)| (corner, wanted[corner as usize])).collect();
+            about.sort_by(|(_, a), (_, b)| {
+                let flatter = a.tolerance_m.total_cmp(&b.tolerance_m);
+                flatter.then(a.height_m.total_cmp(&b.height_m))
+            });
+            for (corner, w) in about {
                 let distance = |&h: &u32| (heights[h as usize] - w.height_m).abs();
                 let nearest = at.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)));
                 let height = match nearest {
@@ -288,20 +290,29 @@ impl<'b> Builder<'b> {
                         heights.len() as u32 - 1
                     }
                 };
-                chosen[w.made as usize][w.corner as usize] = height;
+                chosen[corner as usize / 3][corner as usize % 3] = height;
             }
         }
         chosen
     }
 
+    /// The corners of the faces made anew by the vertices that they stand on, ascending.
+    fn by_vertex(&self, vertex_of: &[u32]) -> Vec<(u32, u32)> {
+        let nodes = self.made.iter().flat_map(|made| made.nodes);
+        let corners: Vec<(u32, u32)> =
+            nodes.zip(0..).map(|(node, corner)| (vertex_of[node as usize], corner)).collect();
+        let n_vertices = corners.iter().map(|corner| corner.0 + 1).max().unwrap_or(0);
+        in_order(corners, n_vertices as usize, |corner| corner.0)
+    }
+
     /// What height each corner would have: that of the edge that made it, where that lies near the
     /// plane, else the plane's. Flatter faces come first, for steep ones to follow.
-    fn wanted(&self, vertex_of: &[u32]) -> Vec<Wanted> {
+    fn wanted(&self) -> Vec<Wanted> {
         let mut wanted = Vec::with_capacity(3 * self.made.len());
         let mut owners = self.drawn.owners();
         let mut ends: Vec<(u32, f64)> = Vec::new();
         let mut latest = (NONE, None);
-        for (i, made) in self.made.iter().enumerate() {
+        for made in &self.made {
             if latest.0 != made.owner {
                 let (surface, source) = self.pair.source(made.owner);
                 latest = (made.owner, Some(surface.plane(source)));
@@ -318,28 +329,14 @@ impl<'b> Builder<'b> {
             let Some(plane) = latest.1 else { continue };
             let rise = (plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]).sqrt();
             let tolerance_m = SAME_HEIGHT_STEPS * rise + SAME_HEIGHT_M;
-            for (corner, &node) in made.nodes.iter().enumerate() {
+            for &node in &made.nodes {
                 let on_plane = plane.at(self.drawn.snapped.nodes[node as usize]);
                 let here = ends.iter().filter(|end| end.0 == node).map(|end| end.1);
                 let near =
                     here.min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
                 let near = near.filter(|h| (h - on_plane).abs() <= tolerance_m);
-                wanted.push(Wanted {
-                    vertex: vertex_of[node as usize],
-                    tolerance_m,
-                    height_m: near.unwrap_or(on_plane),
-                    made: i as u32,
-                    corner: corner as u8,
-                });
+                wanted.push(Wanted { tolerance_m, height_m: near.unwrap_or(on_plane) });
             }
-        }
-        let n_vertices = vertex_of.iter().filter(|&&v| v != NONE).max().map_or(0, |v| v + 1);
-        let mut wanted = in_order(wanted, n_vertices as usize, |w| w.vertex);
-        for at_one in wanted.chunk_by_mut(|a, b| a.vertex == b.vertex) {
-            at_one.sort_by(|a, b| {
-                let flatter = a.tolerance_m.total_cmp(&b.tolerance_m);
-                flatter.then(a.height_m.total_cmp(&b.height_m))
-            });
         }
         wanted
     }
@@ -381,11 +378,9 @@ impl<'b> Builder<'b> {
     }
 }
 
+/// The height that a corner would have, and how far from its plane another may lie.
 #[derive(Clone, Copy)]
 struct Wanted {
-    vertex: u32,
     tolerance_m: f64,
     height_m: f64,
-    made: u32,
-    corner: u8,
 }

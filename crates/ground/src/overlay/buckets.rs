@@ -77,6 +77,11 @@ impl<T> Hooks<T> {
         })
     }
 
+    /// All things, in the order in which they were hung.
+    pub(crate) fn all(&self) -> impl Iterator<Item = &T> + '_ {
+        self.things.iter().map(|(thing, _)| thing)
+    }
+
     /// The latest thing on a number for which `is_it` holds, to be changed.
     #[inline]
     pub(crate) fn find(&mut self, number: u32, is_it: impl Fn(&T) -> bool) -> Option<&mut T> {

@@ -189,11 +189,6 @@ impl Places {
         Some(&self.zeros[vertex as usize]).filter(|zero| zero.between[0] != NONE)
     }
 
-    /// The vertices at the ground's own, each as it and the ground's.
-    pub(crate) fn at_ground(&self) -> impl Iterator<Item = (u32, u32)> + '_ {
-        (0..).zip(&self.at_ground).filter(|(_, id)| **id != NONE).map(|(own, &id)| (id, own))
-    }
-
     /// How many vertices there are.
     pub(crate) fn len(&self) -> usize {
         self.places.len()

@@ -24,8 +24,12 @@ pub(crate) trait Spread {
 }
 
 /// Every pair in which a root lies, or that is joined to a root through pairs that the patch may
-/// win, and the pairs around those; ascending.
-pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -> Vec<FacePair> {
+/// win, and the pairs around those, with what they share; ascending.
+pub(crate) fn reached(
+    patch: &Surface,
+    ground: &Surface,
+    spread: &impl Spread,
+) -> Vec<(FacePair, Overlap)> {
     assert_eq!(patch.lattice(), ground.lattice(), "surfaces of one site share its lattice");
     let mut flood = Flood {
         patch,
@@ -34,6 +38,7 @@ pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -
         seen: HashSet::default(),
         waiting: Vec::new(),
         reached: Vec::new(),
+        shared: Vec::new(),
         begun: vec![false; patch.faces().len()],
         cut: Vec::new(),
     };
@@ -49,8 +54,8 @@ pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -
         flood.put(near.into_iter().map(|under| [root, under]));
         flood.run(spread);
     }
-    flood.reached.sort_unstable();
-    flood.reached
+    flood.reached.sort_unstable_by_key(|&(pair, at)| (pair, at));
+    flood.reached.iter().map(|&(pair, at)| (pair, flood.shared[at as usize])).collect()
 }
 
 struct Flood<'s> {
@@ -59,7 +64,9 @@ struct Flood<'s> {
     finder: Finder<'s>,
     seen: HashSet<FacePair, BuildHasherDefault<Mix>>,
     waiting: Vec<FacePair>,
-    reached: Vec<FacePair>,
+    /// The pairs with where to find what they share.
+    reached: Vec<(FacePair, u32)>,
+    shared: Vec<Overlap>,
     /// Whether a face of the patch has met any face of the ground.
     begun: Vec<bool>,
     /// Roots through which a border of the ground runs: the ground may come back elsewhere in them.
@@ -80,7 +87,8 @@ impl Flood<'_> {
             let [above, under] = pair;
             let shared = overlap(self.patch.corners(above), self.ground.corners(under));
             let Some(shared) = shared else { continue };
-            self.reached.push(pair);
+            self.reached.push((pair, self.shared.len() as u32));
+            self.shared.push(shared);
             self.begun[above as usize] = true;
             if spread.is_root(above) || spread.may_win(pair, &shared) {
                 self.go_on(pair, &shared, spread);

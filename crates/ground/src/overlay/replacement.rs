@@ -1,6 +1,6 @@
 //! Faces that take the place of others in a surface.
 
-use super::buckets::in_order;
+use super::buckets::Hooks;
 use crate::LatticePoint;
 use crate::surface::{Face, NONE, Plane, Surface};
 
@@ -60,7 +60,7 @@ impl Replacement {
             }
             faces.push(*made);
         }
-        join(&mut faces, n_kept as usize, in_order(sides, vertices.len(), |side| side.ends[0]))?;
+        join(&mut faces, n_kept as usize, &sides, vertices.len())?;
         Ok(compact(ground, vertices, heights, faces, planes))
     }
 }
@@ -74,28 +74,38 @@ struct Side {
     edge: u8,
     /// Whether the face runs the edge from its higher end.
     falls: bool,
+    /// Whether the other side is found.
+    joined: bool,
 }
 
 impl Side {
     fn new(corners: [u32; 3], edge: usize, face: u32) -> Self {
         let (from, to) = (corners[edge], corners[(edge + 1) % 3]);
         let ends = [from.min(to), from.max(to)];
-        Self { ends, face, edge: edge as u8, falls: from > to }
+        Self { ends, face, edge: edge as u8, falls: from > to, joined: false }
     }
 }
 
-/// Makes faces neighbours that run the same edge both ways; the sides come by their lower ends.
-fn join(faces: &mut [Face], n_kept: usize, mut sides: Vec<Side>) -> Result<(), Folded> {
-    for about in sides.chunk_by_mut(|a, b| a.ends[0] == b.ends[0]) {
-        about.sort_unstable_by_key(|side| (side.ends[1], side.face));
-        for edge in about.chunk_by(|a, b| a.ends[1] == b.ends[1]) {
-            match *edge {
-                [a] if (a.face as usize) < n_kept => {}
-                [a] => faces[a.face as usize].fixed |= 1 << a.edge,
-                [a, b] if a.falls != b.falls => join_two(faces, n_kept, [a, b]),
-                _ => return Err(Folded),
+/// Makes faces neighbours that run the same edge both ways; what has no other side is a border.
+fn join(
+    faces: &mut [Face],
+    n_kept: usize,
+    sides: &[Side],
+    n_vertices: usize,
+) -> Result<(), Folded> {
+    let mut known: Hooks<Side> = Hooks::below(n_vertices);
+    for here in sides {
+        match known.find(here.ends[0], |there| there.ends == here.ends) {
+            None => known.hang(here.ends[0], *here),
+            Some(there) if !there.joined && there.falls != here.falls => {
+                there.joined = true;
+                join_two(faces, n_kept, [*there, *here]);
             }
+            Some(_) => return Err(Folded),
         }
+    }
+    for side in known.all().filter(|side| !side.joined && side.face as usize >= n_kept) {
+        faces[side.face as usize].fixed |= 1 << side.edge;
     }
     Ok(())
 }

@@ -10,7 +10,7 @@
 use super::compose::{Keep, Rooted};
 use super::facet::{Facet, Turned};
 use super::measure::{change_at_corners, shared_area};
-use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap};
+use super::overlap::{NO_EDGE, Overlap, Turn, next};
 use super::places::{Of, OnZero, Place, Places};
 use super::reach::{FacePair, Spread, reached};
 use super::walk::pairs;
@@ -104,10 +104,8 @@ impl Parts {
         };
         if want == Want::Won && rooted != Rooted::Anywhere {
             let pairs = reached(patch, ground, &splitter);
-            splitter.found.reached = Some(pairs.iter().map(|pair| pair[1]).collect());
-            for [over, under] in pairs {
-                let shared = overlap(patch.corners(over), ground.corners(under));
-                let shared = shared.expect("a pair that was reached shares an area");
+            splitter.found.reached = Some(pairs.iter().map(|(pair, _)| pair[1]).collect());
+            for ([over, under], shared) in pairs {
                 split(&mut splitter, over, under, &shared);
             }
         } else {
