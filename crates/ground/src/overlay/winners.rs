@@ -376,7 +376,7 @@ fn make_regular(cell: &mut [CellCorner], tie: f64) {
 /// How often the sign of the gain changes around a cell; corners on the zero line do not count.
 fn n_changes(cell: &[CellCorner]) -> usize {
     let signs = || cell.iter().filter(|c| c.gain != 0.0).map(|c| c.gain > 0.0);
-    let Some(mut latest) = signs().last() else { return 0 };
+    let Some(mut latest) = signs().next_back() else { return 0 };
     signs().filter(|&sign| std::mem::replace(&mut latest, sign) != sign).count()
 }
 

@@ -1,0 +1,96 @@
+//! Compositions found again on edited ground, against composing anew; and rooted compositions, which
+//! visit little, against those that visit all.
+
+mod shared;
+
+use ground::overlay::{Domain, Keep, Rooted, compose, volumes};
+use ground::triangulate::{Terrain, build};
+use ground::{LatticePoint, Surface, Tag};
+use shared::{Random, rough};
+
+const CORE: u32 = 3;
+const FLANK: u32 = 4;
+
+/// A pit or a hill: a core of uneven outline, and a flank around it.
+fn work(random: &mut Random, at: [f64; 2], radius: f64, core_m: f64, end_m: f64) -> Surface {
+    let ring = |random: &mut Random, radius: f64, z: f64| -> Vec<(LatticePoint, f64)> {
+        (0..9)
+            .map(|i| {
+                let turn = f64::from(i) * std::f64::consts::TAU / 9.0;
+                let r = radius * (1.0 + 0.2 * random.unit());
+                let place = [at[0] + r * libm::cos(turn), at[1] + r * libm::sin(turn)];
+                let [x, y] = place.map(|m| (m * 1e6) as i32);
+                (LatticePoint { x, y }, z + 0.05 * random.unit())
+            })
+            .collect()
+    };
+    let inner = ring(random, radius, core_m);
+    let outer = ring(random, 2.5 * radius, end_m);
+    let tag = |part| Tag { owner: 9, part };
+    let surface = |rings: Vec<Vec<(LatticePoint, f64)>>, part: u32, voids| {
+        let points: Vec<_> = rings.concat();
+        let boundary = Some(rings[rings.len() - 1].iter().map(|p| p.0).collect());
+        build(&Terrain { points, boundary, voids, tag: tag(part), ..Terrain::default() })
+            .expect("rings are sound")
+            .surface
+    };
+    let hole = vec![inner.iter().map(|p| p.0).collect()];
+    let core = surface(vec![inner.clone()], CORE, Vec::new());
+    let flank = surface(vec![inner, outer], FLANK, hole);
+    compose(&core, &flank, Keep::Highest, Domain::Union, Rooted::Anywhere).surface
+}
+
+#[test]
+fn what_is_found_again_is_what_composing_gives() {
+    let mut n_again = 0;
+    for seed in 0..40 {
+        let mut random = Random::new(seed);
+        let ground = rough(&mut random, 300, 30.0, 0.4);
+        let hill = work(&mut random, [20.0, 15.0], 2.0, 1.5, -1.0);
+        // An earlier pit, edited: far from the hill, then under it.
+        for at in [[6.0, 8.0], [17.0, 14.0]] {
+            let [before, after] = [-1.0, -1.3].map(|deep| {
+                let pit = work(&mut Random::new(seed), at, 1.5, deep, 1.0);
+                compose(&ground, &pit, Keep::Lowest, Domain::Ground, Rooted::Parts(&[CORE])).surface
+            });
+            let rooted = Rooted::Parts(&[CORE]);
+            let first = compose(&before, &hill, Keep::Highest, Domain::Ground, rooted);
+            let anew = compose(&after, &hill, Keep::Highest, Domain::Ground, rooted);
+            let trace = first.trace.expect("a rooted composition leaves a trace");
+            let again = trace.again(&before, &after);
+            if let Some(again) = again {
+                n_again += 1;
+                assert!(at[0] < 10.0, "{seed}: the ground under the hill has changed");
+                again.surface.check().expect("what is found again is a valid surface");
+                assert_eq!(again.surface, anew.surface, "{seed}");
+                assert_eq!(Some(again.trace), anew.trace, "{seed}");
+            }
+        }
+    }
+    assert!(n_again >= 30, "{n_again}");
+}
+
+#[test]
+fn a_flood_from_the_roots_misses_nothing() {
+    for seed in 0..60 {
+        let mut random = Random::new(seed);
+        let ground = rough(&mut random, 400, 30.0, 0.8);
+        let hill = work(&mut random, [14.0, 15.0], 2.5, 1.2, -0.6);
+        let with = |parts: &[u32]| {
+            let rooted = Rooted::Parts(parts);
+            compose(&ground, &hill, Keep::Highest, Domain::Ground, rooted)
+        };
+        // Every part a root: all of the patch is visited and all that it wins stands.
+        let [rooted, all] = [with(&[CORE]), with(&[CORE, FLANK])];
+        let anywhere = compose(&ground, &hill, Keep::Highest, Domain::Ground, Rooted::Anywhere);
+        let won = |surface: &Surface| volumes(&ground, surface).fill_m3;
+        assert!((won(&all.surface) - won(&anywhere.surface)).abs() < 1e-7, "{seed}");
+        let stray = won(&anywhere.surface) - won(&rooted.surface);
+        assert!(stray > -1e-7, "{seed}: {stray}");
+        // What the flank wins by itself is all that is missing: laid on, it touches no core.
+        let core_wins = volumes(&rooted.surface, &anywhere.surface);
+        assert!((core_wins.fill_m3 - stray).abs() < 1e-6, "{seed}: {core_wins:?} {stray}");
+        let faces = |s: &Surface, part| s.faces().iter().filter(|f| f.tag.part == part).count();
+        assert_eq!(faces(&rooted.surface, CORE) > 0, faces(&anywhere.surface, CORE) > 0, "{seed}");
+    }
+}
