@@ -251,7 +251,7 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     });
     if desk.layers.depths == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
-        let up = if eye.look == Look::Plan { 134.0 } else { 66.0 };
+        let up = if eye.look == Look::Plan { 146.0 } else { 66.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
             let end = f64::from(desk.layers.depth_end_m);
