@@ -1,7 +1,6 @@
 //! Times, medians and the rows of the table.
 
 use std::hint::black_box;
-use std::time::Instant;
 
 /// One line of the table: a work, how long it took, and whether its bar holds.
 #[derive(Clone, Debug, serde::Serialize)]
@@ -103,15 +102,11 @@ pub(crate) fn interleaved<A, B>(
 
 /// The time that one run takes on this thread, without the time to drop its result.
 ///
-/// Where the system tells it this is the time that the thread held a core, so that other load on
-/// the machine does not count; works that use several threads are timed by the clock.
+/// It is the time that the thread held a core, so that other load on the machine does not count.
 pub(crate) fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
-    let (start, start_on_core) = (Instant::now(), on_core_s());
+    let start = on_core_s();
     let result = black_box(work());
-    let elapsed = match (start_on_core, on_core_s()) {
-        (Some(before), Some(after)) => after - before,
-        _ => start.elapsed().as_secs_f64(),
-    };
+    let elapsed = on_core_s() - start;
     drop(result);
     elapsed
 }
@@ -123,11 +118,10 @@ pub(crate) fn batched<T>(batch: usize, mut work: impl FnMut() -> T) -> f64 {
     median((0..5).map(|_| seconds(&mut runs) / batch as f64).collect())
 }
 
-/// How long this thread has held a core, where Linux says so.
-fn on_core_s() -> Option<f64> {
-    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
-    let nanoseconds: u64 = text.split_whitespace().next()?.parse().ok()?;
-    Some(nanoseconds as f64 * 1e-9)
+/// How long this thread has held a core, to the microsecond.
+fn on_core_s() -> f64 {
+    let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
+    time.tv_sec as f64 + time.tv_nsec as f64 * 1e-9
 }
 
 /// The middle one of some times.
