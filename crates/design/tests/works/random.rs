@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use design::{Code, Evaluation, Evaluator, Unit, evaluate};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use site::field::{FieldValue, Quantity, fields, set};
 use site::works::{
     Basin, BasinRing, Curve, Fall, FilterBed, Flank, Floor, Hill, Lip, RingShape, Side, Station,
@@ -391,6 +392,7 @@ proptest! {
     #![proptest_config(ProptestConfig {
         cases: 24,
         failure_persistence: None,
+        rng_seed: RngSeed::Fixed(21),
         ..ProptestConfig::default()
     })]
 
