@@ -28,6 +28,10 @@ use crate::{Problem, Shape, WaterBody};
 /// How far the drawn water reaches under its shore.
 const UNDER_SHORE_M: f64 = 0.10;
 
+/// How far the drawn water runs on into the water that it joins, and how far below its surface.
+const RUN_IN_M: f64 = 0.6;
+const UNDER_WATER_M: f64 = 0.03;
+
 /// A section's places, from the left rim to the right.
 const N_PLACES: usize = 6;
 
@@ -77,7 +81,7 @@ fn vessel(
         fill_bank: stream.fill_bank,
         no_fill,
         no_cut: from.into_iter().collect(),
-        running: Some(running(stream, owner, &cuts)),
+        running: Some(running(stream, owner, &cuts, end(&into))),
     })
 }
 
@@ -185,7 +189,7 @@ enum End {
 }
 
 /// The running water: its sheet, area and volume.
-fn running(stream: &Stream, owner: u32, cuts: &[Cut]) -> WaterBody {
+fn running(stream: &Stream, owner: u32, cuts: &[Cut], mouth: End) -> WaterBody {
     let depth_m = stream.water_depth_m;
     let (mut sheet, mut area, mut volume) = (Vec::new(), Sum::default(), Sum::default());
     for pair in cuts.windows(2) {
@@ -200,6 +204,11 @@ fn running(stream: &Stream, owner: u32, cuts: &[Cut]) -> WaterBody {
         area.add(top * length_m);
         volume.add(section * length_m);
     }
+    if let (End::Joined, Some(last)) = (mouth, cuts.last()) {
+        // The sections at a fall stand at one place.
+        let before = cuts.iter().rev().find(|cut| cut.knot.along_m < last.knot.along_m);
+        sheet.extend(before.into_iter().flat_map(|before| run_in(before, last, depth_m)));
+    }
     let level_m = cuts.last().map_or(f64::NAN, |cut| cut.knot.running_m + depth_m);
     WaterBody {
         work: WorkId(owner),
@@ -209,6 +218,21 @@ fn running(stream: &Stream, owner: u32, cuts: &[Cut]) -> WaterBody {
         stages: Vec::new(),
         sheet,
     }
+}
+
+/// The sheet from a stream's last section down into the water that it joins, which stands at the
+/// bed's level there.
+fn run_in(before: &Cut, last: &Cut, depth_m: f64) -> [[[f64; 3]; 3]; 2] {
+    let middle = |cut: &Cut| place(&cut.line, cut.half_m, 0.0);
+    let [from, to] = [middle(before), middle(last)];
+    let way = [to[0] - from[0], to[1] - from[1]];
+    let share = RUN_IN_M / libm::hypot(way[0], way[1]);
+    let [a, b] = shore(last, depth_m, UNDER_SHORE_M);
+    let under = |p: [f64; 3]| {
+        [p[0] + share * way[0], p[1] + share * way[1], last.knot.running_m - UNDER_WATER_M]
+    };
+    let [c, d] = [under(a), under(b)];
+    [[a, b, d], [a, d, c]]
 }
 
 /// The water's shore, left and right, or places beyond it.
