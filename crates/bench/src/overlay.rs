@@ -22,11 +22,11 @@ pub(crate) fn bars() -> Vec<Row> {
     ]
 }
 
-/// Volumes between two surfaces of a thousand to a million points each.
+/// Volumes between two surfaces of a thousand to ten million points each.
 pub(crate) fn growth() -> Growth {
-    let medians = [1_000, 10_000, 100_000, 1_000_000].map(|n| {
+    let medians = [1_000, 10_000, 100_000, 1_000_000, 10_000_000].map(|n| {
         let (a, b) = (rough(n, 1), rough(n, 2));
-        (n, batched(1_000_000 / n, || volumes(&a, &b)))
+        (n, batched((1_000_000 / n).max(1), || volumes(&a, &b)))
     });
     Growth { work: "volumes between two TINs", medians: medians.to_vec() }
 }

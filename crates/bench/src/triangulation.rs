@@ -16,13 +16,13 @@ pub(crate) fn bars() -> Vec<Row> {
     vec![Row::ratio("constrained TIN, 1e6 points, 1e4 breakline edges", ours, theirs, 0.85)]
 }
 
-/// A thousand to a million points.
+/// A thousand to ten million points.
 pub(crate) fn growth() -> Growth {
-    let sizes = [1_000, 10_000, 100_000, 1_000_000];
+    let sizes = [1_000, 10_000, 100_000, 1_000_000, 10_000_000];
     let medians = sizes.map(|n| {
         let terrain = survey(n, (n as f64).sqrt() as usize / 10);
         let work = || build(&terrain).expect("a random survey is sound");
-        (n, batched(1_000_000 / n, work))
+        (n, batched((1_000_000 / n).max(1), work))
     });
     Growth { work: "constrained TIN", medians: medians.to_vec() }
 }
