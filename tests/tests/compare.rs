@@ -169,7 +169,7 @@ fn a_site_that_the_other_frame_does_not_reach_is_refused_with_the_place() {
     fs::write(&document, format!("{}9{}", &text[..start], &text[start..])).unwrap();
     let ran = tarnwright(folder.path(), &["compare", "site:finished", "far:finished"]);
     assert_eq!(ran.status, 2, "{ran:?}");
-    assert!(ran.err.contains("far:finished: read works[0].kind."), "{ran:?}");
+    assert!(ran.err.contains("far:finished: read survey.boundary[0]: (90000.3048, "), "{ran:?}");
     assert!(ran.err.contains("expected places within reach of the other surface's frame"));
 }
 
