@@ -58,7 +58,8 @@ impl PlanSheet {
             let number = unit.from_metres(contour.z);
             sheet.levels.push(Word { places, text: format!("{number:.1}") });
         }
-        for (work, middle) in &scene.middles {
+        // What is built later lies on what is there: it keeps its own middle.
+        for (work, middle) in scene.middles.iter().rev() {
             let name = site.work(*work).map(|work| work.name.clone());
             if let (Some(text), Some(at)) = (name, on_screen(*middle)) {
                 const STEPS: [[f32; 2]; 9] = [
