@@ -62,7 +62,7 @@ impl FromIterator<f64> for Sum {
 /// A running total that is the same in whatever order its terms come.
 ///
 /// Each term is counted in whole 2^-50ths, so that adding is exact; terms of 2^-50 and less are
-/// lost. A term beyond 2^77, or one that is no number, makes the value not a number.
+/// lost. A term or a total beyond 2^76, or a term that is no number, makes the value not a number.
 ///
 /// ```
 /// let terms = [1e9, 0.1, -1e9, 0.2, 1e-3];
@@ -93,7 +93,10 @@ impl Total {
                 0
             }
         };
-        self.parts += if term < 0.0 { -parts } else { parts };
+        let signed = if term < 0.0 { -parts } else { parts };
+        let (sum, is_beyond) = self.parts.overflowing_add(signed);
+        self.has_no_value |= is_beyond;
+        self.parts = sum;
     }
 
     /// The sum of the terms so far.
@@ -124,7 +127,12 @@ mod tests {
         assert_eq!(forward, backward);
         let sum: Sum = terms.into_iter().collect();
         assert!((forward.value() - sum.value()).abs() <= 1e-12 * sum.value().abs());
-        assert!([1.0, f64::NAN].into_iter().collect::<Total>().value().is_nan());
+        for beyond in [f64::NAN, f64::INFINITY, -f64::INFINITY, 1e30] {
+            assert!([1.0, beyond].into_iter().collect::<Total>().value().is_nan(), "{beyond}");
+        }
+        let most = 2.0_f64.powi(76);
+        assert_eq!([most, -most, 1.0].into_iter().collect::<Total>().value(), 1.0);
+        assert!([most; 3].into_iter().collect::<Total>().value().is_nan());
     }
 
     #[test]
