@@ -117,7 +117,7 @@ fn fills(seen: &Seen<'_>, stream: WorkId, line: &Line, left: &Surface) -> Option
         let (face, z_m) = after.face_at(at)?;
         let owner = seen.owner_of(face);
         let is_filled = left.faces()[bed as usize].tag.owner == stream.0
-            && owner != stream.0
+            && is_later(seen, owner, stream)
             && z_m - bed_m > LEAST_FILL_M;
         is_filled.then_some(Fill { station_m, height_m: z_m - bed_m, z_m, owner })
     };
@@ -142,7 +142,7 @@ fn filled_filter(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<
     let fill = |&[x, y, floor_m]: &[f64; 3]| {
         let (face, z_m) = near.face_at([x, y])?;
         let owner = seen.owner_of(face);
-        (owner != work.id.0 && z_m - floor_m > LEAST_FILL_M).then_some((
+        (is_later(seen, owner, work.id) && z_m - floor_m > LEAST_FILL_M).then_some((
             [x, y, z_m],
             z_m - floor_m,
             owner,
@@ -263,7 +263,12 @@ fn position(site: &Site, id: WorkId) -> usize {
     site.works.iter().position(|work| work.id == id).unwrap_or(usize::MAX)
 }
 
-/// Of some works the one that is built last.
+/// Whether a face that stands over a work's own is another work's.
+fn is_later(seen: &Seen<'_>, owner: u32, work: WorkId) -> bool {
+    owner != work.0 && seen.owner(owner).is_some()
+}
+
+/// Of some works, at least one, the one that is built last.
 fn last_built<'a>(seen: &Seen<'a>, owners: impl Iterator<Item = u32>) -> &'a Work {
     let works = owners.filter_map(|owner| seen.owner(owner));
     works.max_by_key(|work| position(seen.site, work.id)).expect("fill has the work that placed it")

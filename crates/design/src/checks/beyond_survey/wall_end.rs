@@ -10,6 +10,7 @@
 //! step: there is no earth that lies so. Turned back, with its top down to what a shovel trims, the wall
 //! holds it.
 
+use ground::curve::Closure;
 use site::works::{Side, Wall};
 use site::{Work, WorkKind};
 
@@ -17,7 +18,6 @@ use super::super::line::Line;
 use super::super::seen::Seen;
 use super::super::words::enough_text;
 use crate::{OpenEnd, Remedy};
-use ground::curve::Closure;
 
 /// Open ends that begin no farther than this beyond a wall's round end are its own, metres.
 const AT_END_M: f64 = 0.1;
@@ -42,7 +42,8 @@ pub(super) fn turned_back(seen: &Seen<'_>, work: &Work, open: &[&OpenEnd]) -> Op
         if down_m > 0.0 {
             let run_m = down_m * wall.backfill + wall.thickness_m;
             (longest_m, lowest_m) = (longest_m.max(run_m), lowest_m.max(down_m));
-            turn(&mut turned, i == 0, back(&line, station, wall.retains), (run_m, down_m));
+            let at = if i == 0 { 0 } else { turned.line.points.len() };
+            turn(&mut turned, at, back(&line, station, wall.retains), [run_m, down_m]);
         }
     }
     (longest_m > 0.0).then(|| Remedy {
@@ -71,12 +72,12 @@ fn back(line: &Line, station_m: f64, retains: Side) -> [f64; 2] {
     }
 }
 
-fn turn(wall: &mut Wall, at_start: bool, way: [f64; 2], (run_m, down_m): (f64, f64)) {
-    let end = if at_start { 0 } else { wall.line.points.len() - 1 };
+/// Puts a place before the wall's point `at`, or after its last, so far out and down from its end.
+fn turn(wall: &mut Wall, at: usize, way: [f64; 2], [run_m, down_m]: [f64; 2]) {
+    let end = at.min(wall.line.points.len() - 1);
     let [x, y] = wall.line.points[end];
     let point = [x + run_m * way[0], y + run_m * way[1]];
     let top_m = wall.top_m[end] - down_m;
-    let to = if at_start { 0 } else { wall.line.points.len() };
-    wall.line.points.insert(to, point);
-    wall.top_m.insert(to, top_m);
+    wall.line.points.insert(at, point);
+    wall.top_m.insert(at, top_m);
 }
