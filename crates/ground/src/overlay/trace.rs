@@ -38,6 +38,9 @@ impl Trace {
     /// ```text
     /// reads faces of:   from  . . [3 4 7 9] . .      to  . [2 3 5 6] . . .      in the same order
     /// ```
+    ///
+    /// # Panics
+    /// May panic when `from` is not the ground that was composed.
     pub fn again(&self, from: &Surface, to: &Surface) -> Option<Composition> {
         if from.lattice() != to.lattice() {
             return None;
