@@ -3,7 +3,9 @@
 use ground::Surface;
 use ground::overlay::{self, Volumes};
 use site::Site;
-use takeoff::{Governs, Soil, Truck};
+use takeoff::{
+    Fitness, Governs, Layer, Material, MaterialBalance, RangedLot, RangedSoil, Soil, Truck,
+};
 use units::{Bank, Compacted};
 
 use crate::{Earth, HaulOutcome, recut};
@@ -52,22 +54,44 @@ pub(crate) fn balance(site: &Site, whole: &Volumes, recut_m3: f64) -> (Earth, Ha
         loads: 0,
         governed_by: Governs::None.as_str(),
     };
-    let given = &site.soil;
-    let soil = Soil::new(given.bank_density_t_m3, given.swell, given.shrink);
     let truck = Truck::new(site.haul.struck_m3, site.haul.payload_t);
-    let Ok(soil) = soil else { return (earth, unknown) };
-    let moved = (Bank::from_m3(whole.cut_m3), Compacted::from_m3(whole.fill_m3));
-    let ranges = (given.swell_range, given.shrink_range);
-    let range = takeoff::spoil_range(moved, soil, ranges, bias_m3);
-    earth.spoil_bank_m3 = range.spoil.m3();
-    let Ok(truck) = truck else { return (earth, unknown) };
-    let haul = takeoff::haul(range.spoil, soil, truck);
+    let Some((soil, subsoil)) = subsoil(site, whole) else { return (earth, unknown) };
+    earth.spoil_bank_m3 = subsoil.net.m3();
+    let haul = truck.ok().and_then(|truck| takeoff::haul(subsoil.net, soil, truck).ok());
+    let Some(haul) = haul else { return (earth, unknown) };
+    let hauled = hauled(&subsoil);
     let outcome = HaulOutcome {
         spoil_loose_m3: haul.loose.m3(),
-        spoil_loose_plus_minus_m3: range.loose_plus_minus.m3(),
+        spoil_loose_plus_minus_m3: hauled.plus_minus.loose.m3(),
         spoil_mass_t: haul.mass_t,
         loads: haul.loads,
         governed_by: haul.governs.as_str(),
     };
     (earth, outcome)
+}
+
+/// The site's one soil and its balance; none where the site's numbers cannot be.
+fn subsoil(site: &Site, whole: &Volumes) -> Option<(Soil, MaterialBalance)> {
+    let given = &site.soil;
+    let soil = Soil::new(given.bank_density_t_m3, given.swell, given.shrink).ok()?;
+    let bias_m3 = |area_m2| takeoff::survey_bias_m3(area_m2, site.survey.accuracy_m);
+    let layer = Layer {
+        soil: RangedSoil::new(soil, given.swell_range, given.shrink_range).ok()?,
+        cut: Bank::from_m3(whole.cut_m3),
+        cut_bias: Bank::from_m3(bias_m3(whole.cut_area_m2)),
+        fitness: Fitness::Fit,
+    };
+    let subsoil = Material {
+        layers: &[layer],
+        fill: Compacted::from_m3(whole.fill_m3),
+        fill_bias: Compacted::from_m3(bias_m3(whole.fill_area_m2)),
+        ..Material::default()
+    };
+    let balance = takeoff::balance(&Material::default(), &subsoil).ok()?;
+    Some((soil, balance.subsoil))
+}
+
+/// What goes over the road: the import where earth is lacking, else the spoil.
+fn hauled(subsoil: &MaterialBalance) -> RangedLot {
+    if subsoil.net.m3() < 0.0 { subsoil.import } else { subsoil.spoil }
 }

@@ -1,20 +1,22 @@
 //! Plus-or-minus on volumes: the survey's accuracy as a bias, and the soil factors' range.
 
-use units::{Bank, Compacted, Loose};
-
 use crate::Soil;
+use crate::range::{OutOfRange, not_negative};
 
-/// Spoil and how far either way it may lie.
+/// A soil and how far its factors may lie from their middle.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SpoilRange {
-    /// Spoil in the bank, below zero for import.
-    pub spoil: Bank,
-    /// The greatest departure of the spoil in the bank.
-    pub spoil_plus_minus: Bank,
-    /// Loose volume of the spoil or the import.
-    pub loose: Loose,
-    /// The greatest departure of the loose volume.
-    pub loose_plus_minus: Loose,
+pub struct RangedSoil {
+    soil: Soil,
+    swell_range: f64,
+    shrink_range: f64,
+}
+
+/// One way in which the survey and the soils may all err together, each by -1 or 1 of its range.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Corner {
+    pub(crate) shrink_way: f64,
+    pub(crate) swell_way: f64,
+    pub(crate) bias_way: f64,
 }
 
 /// Volume that a survey may be out by over an area, cubic metres.
@@ -25,40 +27,51 @@ pub fn survey_bias_m3(area_m2: f64, accuracy_m: f64) -> f64 {
     area_m2 * accuracy_m
 }
 
-/// Spoil with its range when the survey's bias and the soil's factors err together.
+/// The corners of the ranges, in a fixed order.
 ///
-/// `soil` holds the middle factors, `swell_range` and `shrink_range` the plus or minus on them as
-/// shares, `bias_m3` the survey's. The departures are the greatest over the corners of the ranges.
-/// A shrink beyond the range of soils is held just below one.
-pub fn spoil_range(
-    (cut, fill): (Bank, Compacted),
-    soil: Soil,
-    (swell_range, shrink_range): (f64, f64),
-    bias_m3: f64,
-) -> SpoilRange {
-    let spoil = soil.spoil(cut, fill);
-    let loose = soil.loose(spoil).m3();
-    let (mut off, mut loose_off) = (0.0_f64, 0.0_f64);
-    for [shrink_way, swell_way, bias_way] in corners() {
-        let shrink = (soil.shrink() + shrink_way * shrink_range).min(MOST_SHRINK);
-        let swell = (soil.swell() + swell_way * swell_range).max(0.0);
-        let other = cut.m3() - fill.m3() / (1.0 - shrink) + bias_way * bias_m3;
-        off = off.max((other - spoil.m3()).abs());
-        loose_off = loose_off.max((other * (1.0 + swell) - loose).abs());
+/// Several soils err the same way at once. What is hauled away grows with every cut and swell and
+/// falls with every shrink and with the fill; what is brought does so the other way about, but for
+/// its swell. So no mixture of ways lies farther out than one of these.
+pub(crate) fn corners() -> impl Iterator<Item = Corner> {
+    (0..8_u8).map(|bits| {
+        let [shrink_way, swell_way, bias_way] =
+            [0, 1, 2].map(|i| if bits >> i & 1 == 0 { -1.0 } else { 1.0 });
+        Corner { shrink_way, swell_way, bias_way }
+    })
+}
+
+/// No fill loses more than this share to compaction, whatever its range says.
+const MOST_SHRINK: f64 = 0.9;
+
+impl RangedSoil {
+    /// A soil with the plus or minus on its swell and its shrink, as shares.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] when a range is below zero or not finite.
+    pub fn new(soil: Soil, swell_range: f64, shrink_range: f64) -> Result<Self, OutOfRange> {
+        not_negative("the range of swell", swell_range)?;
+        not_negative("the range of shrink", shrink_range)?;
+        Ok(Self { soil, swell_range, shrink_range })
     }
-    SpoilRange {
-        spoil,
-        spoil_plus_minus: Bank::from_m3(off),
-        loose: Loose::from_m3(loose.abs()),
-        loose_plus_minus: Loose::from_m3(loose_off),
+
+    /// The soil at the middle of its ranges.
+    pub fn middle(self) -> Soil {
+        self.soil
+    }
+
+    /// The soil at a corner of its ranges, held within what soils can be.
+    pub(crate) fn at(self, corner: Corner) -> Soil {
+        let swell = self.soil.swell() + corner.swell_way * self.swell_range;
+        let shrink = self.soil.shrink() + corner.shrink_way * self.shrink_range;
+        self.soil.with_factors(swell, shrink.min(MOST_SHRINK.max(self.soil.shrink())))
     }
 }
 
-/// No soil loses more than this share when it is compacted.
-const MOST_SHRINK: f64 = 0.9;
-
-fn corners() -> impl Iterator<Item = [f64; 3]> {
-    (0..8_u8).map(|bits| [0, 1, 2].map(|i| if bits >> i & 1 == 0 { -1.0 } else { 1.0 }))
+impl From<Soil> for RangedSoil {
+    /// A soil whose factors are taken as exact.
+    fn from(soil: Soil) -> Self {
+        Self { soil, swell_range: 0.0, shrink_range: 0.0 }
+    }
 }
 
 #[cfg(test)]
@@ -74,19 +87,19 @@ mod tests {
     }
 
     #[test]
-    fn ranges_by_hand() {
-        let soil = Soil::new(1.6, 0.25, 0.10).unwrap();
-        let none =
-            spoil_range((Bank::from_m3(30.0), Compacted::from_m3(18.0)), soil, (0.0, 0.0), 0.0);
-        assert!((none.spoil.m3() - 10.0).abs() < 1e-12);
-        assert!((none.loose.m3() - 12.5).abs() < 1e-12);
-        assert_eq!(none.loose_plus_minus.m3(), 0.0);
-        // Worst: fill at a shrink of 0.07 takes 19.3548, bias 2, swell 0.30.
-        let wide =
-            spoil_range((Bank::from_m3(30.0), Compacted::from_m3(18.0)), soil, (0.05, 0.03), 2.0);
-        let best: f64 = 30.0 - 18.0 / 0.93 + 2.0;
-        let worst: f64 = 30.0 - 18.0 / 0.87 - 2.0;
-        assert!((wide.spoil_plus_minus.m3() - (10.0 - worst).max(best - 10.0)).abs() < 1e-12);
-        assert!((wide.loose_plus_minus.m3() - (best * 1.30 - 12.5)).abs() < 1e-12);
+    fn a_corner_is_held_within_what_soils_can_be() {
+        let soil = Soil::new(1.6, 0.05, 0.85).unwrap();
+        let wide = RangedSoil::new(soil, 0.10, 0.30).unwrap();
+        let low = wide.at(Corner { shrink_way: 1.0, swell_way: -1.0, bias_way: 1.0 });
+        assert_eq!((low.swell(), low.shrink()), (0.0, 0.9));
+        assert!(RangedSoil::new(soil, f64::NAN, 0.0).is_err());
+        assert!(RangedSoil::new(soil, 0.0, -0.1).is_err());
+    }
+
+    #[test]
+    fn every_corner_comes_once() {
+        let all: Vec<_> = corners().collect();
+        assert_eq!(all.len(), 8);
+        assert!((0..8).all(|i| (0..i).all(|j| all[i] != all[j])));
     }
 }

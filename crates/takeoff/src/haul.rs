@@ -2,12 +2,13 @@
 
 use units::{Bank, Loose};
 
-use crate::Soil;
+use crate::range::balance;
+use crate::{Lot, OutOfRange, Soil};
 
 /// A count that lies above a whole number by no more than this share is that whole number.
 ///
 /// Factors are products of rounded decimals: 1,490 / 0.95 x 1.14 / 12 must be 149 loads, not 150.
-const WHOLE_LOAD_SHARE: f64 = 1.0e-9;
+const WHOLE_SHARE: f64 = 1.0e-9;
 
 /// What one truck carries.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,6 +54,21 @@ pub struct Haul {
     pub governs: Governs,
 }
 
+/// Several materials in trucks, each hauled apart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hauls {
+    /// Each material, in the order given.
+    pub materials: Vec<Haul>,
+    /// Loose volume of all.
+    pub loose: Loose,
+    /// Mass of all, tonnes.
+    pub mass_t: f64,
+    /// Loads of all: two materials never share a truck, so each one's last load counts whole.
+    pub loads: u32,
+    /// What fills most of the trucks first; weight when as many are filled by either.
+    pub governs: Governs,
+}
+
 impl Truck {
     /// A truck from its struck volume in cubic metres and its legal payload in tonnes.
     ///
@@ -93,17 +109,68 @@ impl Governs {
 /// The trucks that carry `spoil` away, or bring it when it is below zero.
 ///
 /// Loads stop at the greatest count that a `u32` holds.
-pub fn haul(spoil: Bank, soil: Soil, truck: Truck) -> Haul {
-    let moved = Bank::from_m3(spoil.m3().abs());
-    let loose = soil.loose(moved);
+///
+/// # Errors
+/// [`OutOfRange`] when the spoil is no finite number.
+pub fn haul(spoil: Bank, soil: Soil, truck: Truck) -> Result<Haul, OutOfRange> {
+    let moved_m3 = balance("what is hauled, m3,", spoil.m3())?.abs();
+    let Lot { loose, mass_t, .. } = Lot::of(soil, Bank::from_m3(moved_m3));
     let (load, governs) = truck.load_of(soil);
-    let loads = (loose.m3() / load.m3() * (1.0 - WHOLE_LOAD_SHARE)).ceil() as u32;
+    let loads = whole_count(loose.m3() / load.m3());
     let governs = if loads == 0 { Governs::None } else { governs };
-    Haul { loose, mass_t: soil.mass_t(moved), load, loads, governs }
+    Ok(Haul { loose, mass_t, load, loads, governs })
+}
+
+/// The trucks that carry materials which are not mixed: topsoil, each soil, what is brought.
+///
+/// ```
+/// # use takeoff::{Governs, Soil, Truck, haul_apart};
+/// # use units::Bank;
+/// // 10 m3 at a swell of 25 % are 12.5 loose, two bodies of 8; 5 m3 of 2 t weigh 10 t, two of 8 t.
+/// let (earth, stony) = (Soil::new(1.2, 0.25, 0.1)?, Soil::new(2.0, 0.5, 0.1)?);
+/// let hauled = [(Bank::from_m3(10.0), earth), (Bank::from_m3(5.0), stony)];
+/// let hauls = haul_apart(&hauled, Truck::new(8.0, 8.0)?)?;
+/// assert_eq!((hauls.materials[0].loads, hauls.materials[0].governs), (2, Governs::Volume));
+/// assert_eq!((hauls.materials[1].loads, hauls.materials[1].governs), (2, Governs::Weight));
+/// assert_eq!((hauls.loads, hauls.loose.m3()), (4, 20.0));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// [`OutOfRange`] when a volume is no finite number.
+pub fn haul_apart(hauled: &[(Bank, Soil)], truck: Truck) -> Result<Hauls, OutOfRange> {
+    let materials = hauled
+        .iter()
+        .map(|&(bank, soil)| haul(bank, soil, truck))
+        .collect::<Result<Vec<_>, _>>()?;
+    let loads_of = |governs| {
+        let of_these = materials.iter().filter(|haul| haul.governs == governs);
+        of_these.fold(0_u32, |sum, haul| sum.saturating_add(haul.loads))
+    };
+    let (by_volume, by_weight) = (loads_of(Governs::Volume), loads_of(Governs::Weight));
+    let governs = match by_volume.max(by_weight) {
+        0 => Governs::None,
+        most if most == by_weight => Governs::Weight,
+        _ => Governs::Volume,
+    };
+    Ok(Hauls {
+        loose: Loose::from_m3(materials.iter().map(|haul| haul.loose.m3()).sum()),
+        mass_t: materials.iter().map(|haul| haul.mass_t).sum(),
+        loads: by_volume.saturating_add(by_weight),
+        governs,
+        materials,
+    })
+}
+
+/// The whole number that a count takes, a hair above a whole number being that number.
+pub(crate) fn whole_count(count: f64) -> u32 {
+    (count * (1.0 - WHOLE_SHARE)).ceil() as u32
 }
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
     use units::Compacted;
 
     use super::*;
@@ -124,7 +191,8 @@ mod tests {
     #[test]
     fn bank_to_loose_to_loads() {
         let haul =
-            haul(Bank::from_m3(1000.0 * CUBIC_YARD_M3), soil(0.30, 0.0), truck_of_yards(7.0));
+            haul(Bank::from_m3(1000.0 * CUBIC_YARD_M3), soil(0.30, 0.0), truck_of_yards(7.0))
+                .unwrap();
         assert!((haul.loose.m3() / CUBIC_YARD_M3 - 1300.0).abs() < 1e-9);
         assert_eq!((haul.loads, haul.governs), (186, Governs::Volume));
     }
@@ -135,7 +203,7 @@ mod tests {
         let soil = soil(0.15, 0.05);
         let need = soil.spoil(Bank::from_m3(0.0), Compacted::from_m3(500.0 * CUBIC_YARD_M3));
         assert!(need.m3() < 0.0);
-        assert_eq!(haul(need, soil, truck_of_yards(7.0)).loads, 87);
+        assert_eq!(haul(need, soil, truck_of_yards(7.0)).unwrap().loads, 87);
     }
 
     /// S-03, textbook exercise, worked answer: 1,490 compacted at 95 %, swell 14 %, 12 yd3 trucks:
@@ -146,11 +214,12 @@ mod tests {
         let bank = soil.bank_of_compacted(Compacted::from_m3(1490.0));
         assert!((bank.m3() - 1568.4).abs() < 0.05);
         let truck = Truck::new(12.0, 1.0e6).unwrap();
-        let by_book = haul(bank, soil, truck);
+        let by_book = haul(bank, soil, truck).unwrap();
         assert!((by_book.loose.m3() - 1788.0).abs() < 1e-9);
         assert_eq!(by_book.loads, 149);
-        let loads_of =
-            |loose: f64| haul(soil.bank_of_loose(Loose::from_m3(loose)), soil, truck).loads;
+        let loads_of = |loose: f64| {
+            haul(soil.bank_of_loose(Loose::from_m3(loose)), soil, truck).unwrap().loads
+        };
         assert_eq!(loads_of(12.0 * 149.000_000_1), 149);
         assert_eq!(loads_of(12.0 * 149.000_01), 150);
         assert_eq!(loads_of(1e-6), 1);
@@ -181,14 +250,61 @@ mod tests {
         let (load, governs) = truck.load_of(soil(0.25, 0.1));
         assert_eq!(governs, Governs::Volume);
         assert_eq!(load.m3(), 7.6);
-        let ten = haul(Bank::from_m3(100.0), Soil::new(2.0, 0.25, 0.1).unwrap(), truck);
+        let ten = haul(Bank::from_m3(100.0), Soil::new(2.0, 0.25, 0.1).unwrap(), truck).unwrap();
         assert_eq!((ten.loads, ten.governs, ten.mass_t), (17, Governs::Weight, 200.0));
     }
 
     #[test]
     fn nothing_to_haul_takes_no_truck() {
-        let none = haul(Bank::from_m3(0.0), soil(0.25, 0.1), truck_of_yards(7.0));
+        let none = haul(Bank::from_m3(0.0), soil(0.25, 0.1), truck_of_yards(7.0)).unwrap();
         assert_eq!((none.loads, none.governs), (0, Governs::None));
         assert!(Truck::new(0.0, 1.0).is_err() && Truck::new(1.0, f64::NAN).is_err());
+    }
+
+    /// 149 loads and 1e-7 of one are 149, and the whole of two such materials 298.
+    #[test]
+    fn each_material_keeps_its_whole_loads() {
+        let truck = Truck::new(12.0, 1.0e6).unwrap();
+        let soil = soil(0.0, 0.0);
+        let both = [(Bank::from_m3(12.0 * 149.000_000_1), soil); 2];
+        assert_eq!(haul_apart(&both, truck).unwrap().loads, 298);
+        let halves = [(Bank::from_m3(6.0), soil), (Bank::from_m3(-6.0), soil)];
+        assert_eq!(haul_apart(&halves, truck).unwrap().loads, 2);
+        let none = haul_apart(&[], truck).unwrap();
+        assert_eq!((none.loads, none.governs, none.loose.m3()), (0, Governs::None, 0.0));
+    }
+
+    #[test]
+    fn what_is_no_volume_takes_no_truck() {
+        for no_number in [f64::NAN, f64::INFINITY] {
+            assert!(haul(Bank::from_m3(no_number), soil(0.25, 0.1), truck_of_yards(7.0)).is_err());
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(32), ..ProptestConfig::default() })]
+
+        #[test]
+        fn loads_hold_all_and_no_more_than_they_must(
+            hauled in prop::collection::vec((-300.0..300.0f64, 0.2..4.0f64, 0.0..1.0f64), 0..6),
+            (struck, payload) in (0.05..20.0f64, 0.05..20.0f64),
+        ) {
+            let truck = Truck::new(struck, payload).unwrap();
+            let hauled: Vec<_> = hauled.iter().map(|&(m3, density, swell)| {
+                (Bank::from_m3(m3), Soil::new(density, swell, 0.1).unwrap())
+            }).collect();
+            let hauls = haul_apart(&hauled, truck).unwrap();
+            let sum = |part: &dyn Fn(&Haul) -> f64| hauls.materials.iter().map(part).sum::<f64>();
+            prop_assert_eq!(hauls.loads, hauls.materials.iter().map(|h| h.loads).sum::<u32>());
+            prop_assert!((sum(&|h| h.loose.m3()) - hauls.loose.m3()).abs() < 1e-9);
+            prop_assert!((sum(&|h| h.mass_t) - hauls.mass_t).abs() < 1e-9);
+            for (haul, (_, soil)) in hauls.materials.iter().zip(&hauled) {
+                let full = f64::from(haul.loads) * haul.load.m3();
+                prop_assert!(full > haul.loose.m3() * (1.0 - 2.0 * WHOLE_SHARE));
+                prop_assert!(full - haul.load.m3() < haul.loose.m3());
+                prop_assert!(haul.load.m3() <= struck);
+                prop_assert!(soil.mass_t(soil.bank_of_loose(haul.load)) <= payload * (1.0 + 1e-12));
+            }
+        }
     }
 }

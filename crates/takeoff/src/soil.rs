@@ -18,16 +18,19 @@ pub struct Soil {
 /// Why factors make no soil.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum SoilError {
-    /// The bank density is not above zero.
-    #[error("bank density must be above 0 t/m3, not {0}")]
+    /// The bank density is not above zero, or beyond any matter.
+    #[error("bank density must be above 0 and at most 30 t/m3, not {0}")]
     Density(f64),
-    /// Swell is below zero or not a number.
-    #[error("swell must be 0 or more as a share, not {0}")]
+    /// Swell is below zero, beyond tenfold or not a number.
+    #[error("swell must be 0 to 9 as a share, not {0}")]
     Swell(f64),
-    /// Shrink is not a number below one.
-    #[error("shrink must be below 1 as a share, not {0}")]
+    /// Shrink is not a number below one, or a growth beyond tenfold.
+    #[error("shrink must be -9 to below 1 as a share, not {0}")]
     Shrink(f64),
 }
+
+const MOST_DENSITY_T_M3: f64 = 30.0;
+const MOST_GROWTH: f64 = 9.0;
 
 impl Soil {
     /// A soil from its bank density in tonnes per cubic metre, its swell and its shrink as shares.
@@ -35,17 +38,25 @@ impl Soil {
     /// Swell is loose / bank - 1; shrink is 1 - compacted / bank, below zero for blasted rock.
     ///
     /// # Errors
-    /// [`SoilError`] when density is not above zero, swell below zero, or shrink not below one.
+    /// [`SoilError`] when density is not above zero, swell below zero, shrink not below one, or one
+    /// of them beyond what earth can do.
     pub fn new(bank_density_t_m3: f64, swell: f64, shrink: f64) -> Result<Self, SoilError> {
-        if !(bank_density_t_m3 > 0.0 && bank_density_t_m3.is_finite()) {
+        if !(bank_density_t_m3 > 0.0 && bank_density_t_m3 <= MOST_DENSITY_T_M3) {
             Err(SoilError::Density(bank_density_t_m3))
-        } else if !(swell >= 0.0 && swell.is_finite()) {
+        } else if !(0.0..=MOST_GROWTH).contains(&swell) {
             Err(SoilError::Swell(swell))
-        } else if !(shrink < 1.0 && shrink.is_finite()) {
+        } else if !(-MOST_GROWTH..1.0).contains(&shrink) {
             Err(SoilError::Shrink(shrink))
         } else {
             Ok(Self { bank_density_t_m3, swell, shrink })
         }
+    }
+
+    /// The same soil with other factors, each held within what a soil can be.
+    pub(crate) fn with_factors(self, swell: f64, shrink: f64) -> Self {
+        let swell = swell.clamp(0.0, MOST_GROWTH);
+        let shrink = shrink.clamp(-MOST_GROWTH, 1.0 - f64::EPSILON);
+        Self { swell, shrink, ..self }
     }
 
     /// Swell from the densities of one soil in the bank and loose, in one unit.
@@ -136,6 +147,25 @@ mod tests {
         assert!((Soil::swell_of_densities(3400.0, 2700.0) - 0.2593).abs() < 5e-5);
     }
 
+    /// S-08, FM 5-434 table 1-1, from memory: loose and compacted for each one in the bank, and the
+    /// table's own inverse and cross columns.
+    #[test]
+    fn factors_between_all_states() {
+        for (loose, compacted, inverse, loose_to_compacted, compacted_to_loose) in [
+            (1.11, 0.95, 0.90, 0.86, 1.17),
+            (1.25, 0.90, 0.80, 0.72, 1.39),
+            (1.43, 0.90, 0.70, 0.63, 1.59),
+            (1.50, 1.30, 0.67, 0.87, 1.15),
+        ] {
+            let soil = soil(loose - 1.0, 1.0 - compacted);
+            let placed = soil.compacted(soil.bank_of_loose(Loose::from_m3(1.0))).m3();
+            let dug = soil.loose(soil.bank_of_compacted(Compacted::from_m3(1.0))).m3();
+            assert!((soil.load_factor() - inverse).abs() < 0.01);
+            assert!((placed - loose_to_compacted).abs() < 0.01);
+            assert!((dug - compacted_to_loose).abs() < 0.01);
+        }
+    }
+
     /// S-08, FM 5-434 table 1-1, from memory: blasted rock 1.50 loose, 1.30 compacted.
     #[test]
     fn blasted_rock_grows_when_placed() {
@@ -155,5 +185,8 @@ mod tests {
         assert!(matches!(Soil::new(0.0, 0.2, 0.1), Err(SoilError::Density(_))));
         assert!(matches!(Soil::new(1.6, f64::NAN, 0.1), Err(SoilError::Swell(_))));
         assert!(matches!(Soil::new(1.6, 0.2, 1.0), Err(SoilError::Shrink(_))));
+        assert!(matches!(Soil::new(31.0, 0.2, 0.1), Err(SoilError::Density(_))));
+        assert!(matches!(Soil::new(1.6, 1e300, 0.1), Err(SoilError::Swell(_))));
+        assert!(matches!(Soil::new(1.6, 0.2, -1e300), Err(SoilError::Shrink(_))));
     }
 }
