@@ -25,9 +25,11 @@ pub(crate) fn moved(existing: &Surface, before: &Surface, after: &Surface) -> Mo
     let [native, made] = [&by_maker[0], &by_maker[1]];
     let recut_m3 =
         if made.cut_m3 > 0.0 { recut::volume_m3(existing, before, after, is_fill) } else { 0.0 };
-    // Where nothing is dug, rounding may leave a hair less than nothing.
-    let recut_m3 = if recut_m3 < 0.0 { 0.0 } else { recut_m3 };
-    Moved { cut_m3: native.cut_m3 + made.cut_m3, fill_m3: native.fill_m3 + made.fill_m3, recut_m3 }
+    Moved {
+        cut_m3: native.cut_m3 + made.cut_m3,
+        fill_m3: native.fill_m3 + made.fill_m3,
+        recut_m3: no_less_than_nothing(recut_m3),
+    }
 }
 
 /// The whole's earth and trucks from its volumes between existing and finished ground.
@@ -74,16 +76,17 @@ pub(crate) fn balance(site: &Site, whole: &Volumes, recut_m3: f64) -> (Earth, Ha
 fn subsoil(site: &Site, whole: &Volumes) -> Option<(Soil, MaterialBalance)> {
     let given = &site.soil;
     let soil = Soil::new(given.bank_density_t_m3, given.swell, given.shrink).ok()?;
-    let bias_m3 = |area_m2| takeoff::survey_bias_m3(area_m2, site.survey.accuracy_m);
+    let bias_m3 =
+        |area_m2| takeoff::survey_bias_m3(no_less_than_nothing(area_m2), site.survey.accuracy_m);
     let layer = Layer {
         soil: RangedSoil::new(soil, given.swell_range, given.shrink_range).ok()?,
-        cut: Bank::from_m3(whole.cut_m3),
+        cut: Bank::from_m3(no_less_than_nothing(whole.cut_m3)),
         cut_bias: Bank::from_m3(bias_m3(whole.cut_area_m2)),
         fitness: Fitness::Fit,
     };
     let subsoil = Material {
         layers: &[layer],
-        fill: Compacted::from_m3(whole.fill_m3),
+        fill: Compacted::from_m3(no_less_than_nothing(whole.fill_m3)),
         fill_bias: Compacted::from_m3(bias_m3(whole.fill_area_m2)),
         ..Material::default()
     };
@@ -94,4 +97,9 @@ fn subsoil(site: &Site, whole: &Volumes) -> Option<(Soil, MaterialBalance)> {
 /// What goes over the road: the import where earth is lacking, else the spoil.
 fn hauled(subsoil: &MaterialBalance) -> RangedLot {
     if subsoil.net.m3() < 0.0 { subsoil.import } else { subsoil.spoil }
+}
+
+/// Where nothing is dug, rounding may leave a hair less than nothing; no number stays none.
+fn no_less_than_nothing(sum: f64) -> f64 {
+    if sum < 0.0 { 0.0 } else { sum }
 }
