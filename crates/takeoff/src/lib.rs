@@ -1,8 +1,14 @@
-//! From plain quantities to bank, loose and compacted volumes, spoil, loads.
+//! From plain quantities to earth: its states, the balance of topsoil and subsoil, what is hauled,
+//! heaped and carried.
+//!
+//! Nothing here knows a surface: volumes come measured. Every number out of range is an error that
+//! names it.
 
 mod accuracy;
 mod balance;
+mod carry;
 mod dug;
+mod fleet;
 mod haul;
 mod lot;
 mod range;
@@ -15,7 +21,9 @@ pub use balance::{
     Balance, BalanceError, Fitness, Layer, LayerBalance, Material, MaterialBalance, MaterialName,
     balance,
 };
+pub use carry::{Access, Carrier, Carry, Passage, carry};
 pub use dug::{AnchorTrench, Backcut, Dug, OverDig};
+pub use fleet::{Bucket, FleetError, FleetJob, Prices, Shift, TruckCycle};
 pub use haul::{Governs, Haul, Hauls, Truck, TruckError, haul, haul_apart};
 pub use lot::{Lot, RangedLot};
 pub use range::OutOfRange;

@@ -39,6 +39,15 @@ pub(crate) fn some_share(what: &'static str, found: f64) -> Result<f64, OutOfRan
     within((LEAST, 1.0), OutOfRange { what, allowed: "above 0 and at most 1 as a share", found })
 }
 
+/// `found`, when it is above zero and at most `most`; `allowed` says so in words.
+pub(crate) fn up_to(
+    most: f64,
+    allowed: &'static str,
+    (what, found): (&'static str, f64),
+) -> Result<f64, OutOfRange> {
+    within((LEAST, most), OutOfRange { what, allowed, found })
+}
+
 /// `found`, when a balance may hold it: finite, below zero for what is lacking.
 pub(crate) fn balance(what: &'static str, found: f64) -> Result<f64, OutOfRange> {
     within((-MOST, MOST), OutOfRange { what, allowed: "a number (-1e9 to 1e9)", found })
