@@ -275,6 +275,12 @@ fn biased(volume_m3: f64, bias_m3: f64) -> f64 {
     (volume_m3 + bias_m3).max(0.0)
 }
 
+/// Where all earth finds its place, rounding leaves a hair, and a hair must not order a truck.
+fn more_than_rounding(left_m3: f64, of_m3: f64) -> f64 {
+    const ROUNDING: f64 = 1.0e-12;
+    if left_m3 > of_m3 * ROUNDING { left_m3 } else { 0.0 }
+}
+
 /// The balance at the middle of all ranges, nothing widened yet.
 fn told(given: &Material<'_>, middle: &Case, split: &Split) -> MaterialBalance {
     let exact = |lot| RangedLot { lot, plus_minus: Lot::default() };
@@ -303,7 +309,7 @@ impl Case {
             Fitness::Unfit => 0.0,
         };
         let all_m3: f64 = self.layers.iter().map(fillable).sum();
-        let lacking_m3 = (self.fill_m3 - all_m3).max(0.0);
+        let lacking_m3 = more_than_rounding(self.fill_m3 - all_m3, self.fill_m3);
         let layers = self.layers.iter().map(|dug| {
             let can_m3 = fillable(dug);
             if lacking_m3 > 0.0 || can_m3 == 0.0 {
@@ -312,8 +318,7 @@ impl Case {
             }
             let placed_m3 = self.fill_m3 * (can_m3 / all_m3);
             let taken = dug.soil.bank_of_compacted(Compacted::from_m3(placed_m3));
-            // Where all is taken, rounding may ask for a hair more than there is.
-            let left_m3 = (dug.cut_m3 - taken.m3()).max(0.0);
+            let left_m3 = more_than_rounding(dug.cut_m3 - taken.m3(), dug.cut_m3);
             (placed_m3, Lot::of(dug.soil, Bank::from_m3(left_m3)))
         });
         let brought = self

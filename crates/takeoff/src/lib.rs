@@ -10,6 +10,7 @@ mod carry;
 mod dug;
 mod fleet;
 mod haul;
+mod layers;
 mod lot;
 mod range;
 mod settlement;
@@ -25,6 +26,9 @@ pub use carry::{Access, Carrier, Carry, Passage, carry};
 pub use dug::{AnchorTrench, Backcut, Dug, OverDig};
 pub use fleet::{Bucket, FleetError, FleetJob, Prices, Shift, TruckCycle};
 pub use haul::{Governs, Haul, Hauls, Truck, TruckError, haul, haul_apart};
+pub use layers::{
+    BuildUpLayer, LayerMaterial, LayerNeed, LinerExtras, LinerFace, LinerNeed, liner,
+};
 pub use lot::{Lot, RangedLot};
 pub use range::OutOfRange;
 pub use settlement::{Overbuild, overbuild, settlement_of_shrink};

@@ -87,6 +87,18 @@ fn a_fill_without_cut_is_import() {
     assert!((of.import.lot.loose.m3() - 605.3).abs() < 0.05);
 }
 
+/// Tenths and hundredths that rounding does not let meet: no truck comes for what is left of them.
+#[test]
+fn a_balanced_site_hauls_nothing() {
+    for i in 1..500 {
+        let cut_m3 = 0.1 * f64::from(i);
+        let layers = [layer(soil(1.6, 0.25, 0.10), cut_m3), layer(soil(1.6, 0.3, 0.15), cut_m3)];
+        let of = subsoil(&filled(&layers, cut_m3 * 0.9 + cut_m3 * 0.85));
+        assert!(of.hauled().is_empty(), "{of:?}");
+        assert_eq!(of.net.m3(), 0.0);
+    }
+}
+
 #[test]
 fn what_is_dug_again_takes_no_earth() {
     let layers = [layer(soil(1.6, 0.25, 0.10), 30.0)];
