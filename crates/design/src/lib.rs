@@ -22,3 +22,4 @@ pub use evaluation::{
     Suspect, SuspectKind, WaterBody, WorkOutcome,
 };
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};
+pub use survey::levels;

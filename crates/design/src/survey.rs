@@ -1,5 +1,7 @@
 //! From the survey to the existing ground, and everything that is doubtful on the way.
 
+pub mod levels;
+
 use std::sync::Arc;
 
 use ground::triangulate::{self, Breakline, BuildReport, SpikeLimits, Terrain};

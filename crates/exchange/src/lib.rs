@@ -2,6 +2,7 @@
 
 pub mod comparison;
 mod csv;
+pub mod level_book;
 mod moved;
 pub mod points;
 pub mod report;

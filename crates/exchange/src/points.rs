@@ -16,16 +16,17 @@
 //!
 //! How codes join to lines stands in [`site::Survey::code_lines`].
 
-mod columns;
-mod dialect;
-mod doubts;
+pub(crate) mod columns;
+pub(crate) mod dialect;
+pub(crate) mod doubts;
 mod error;
-mod number;
+pub(crate) mod measure;
+pub(crate) mod number;
 mod outline;
-mod preamble;
-mod row;
+pub(crate) mod preamble;
+pub(crate) mod row;
 mod spread;
-mod text;
+pub(crate) mod text;
 mod write;
 
 #[cfg(test)]
@@ -45,8 +46,9 @@ pub use text::Encoding;
 pub use write::{as_read, write};
 
 use columns::{Header, leaves_foot_open};
+use measure::{Cell, Measures, Range};
 use preamble::Preamble;
-use row::{Field, place, split};
+use row::{Field, split};
 
 /// No coordinate of a site on earth lies farther from zero, in metres.
 pub const FARTHEST_M: f64 = 1e8;
@@ -115,16 +117,21 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<PointList, PointsError> {
         return Err(PointsError::NoPoints { line });
     };
     let head = Head::read(first_line, first_row, separator, &preamble, told)?;
-    let unit = unit(&preamble, &head, told)?;
+    let headed = head.unit_word.as_deref().map(|word| (head.line, word));
+    let unit = unit(preamble.unit, headed, told.unit)?;
     if head.is_header {
         rows.next();
     }
-    let mut reader =
-        RowReader { columns: &head.columns, separator, unit, decimal: None, fields: Vec::new() };
+    let mut reader = RowReader {
+        columns: &head.columns,
+        separator,
+        measures: Measures::of(unit),
+        fields: Vec::new(),
+    };
     let points: Result<Vec<Point>, PointsError> =
         rows.map(|(number, line)| reader.point(line, number)).collect();
     let mut points = points?;
-    let decimal = reader.decimal.map(|(decimal, _)| decimal);
+    let decimal = reader.measures.decimal();
     if points.is_empty() {
         return Err(PointsError::NoPoints { line: first_line });
     }
@@ -138,7 +145,7 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<PointList, PointsError> {
             encoding,
             separator,
             decimal,
-            columns: head.columns,
+            columns: head.columns.text(),
             columns_from: head.columns_from,
         },
         line_codes: preamble.line_codes,
@@ -148,11 +155,11 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<PointList, PointsError> {
     })
 }
 
-fn is_blank(line: &str) -> bool {
+pub(crate) fn is_blank(line: &str) -> bool {
     line.chars().all(|letter| letter.is_whitespace() || letter == ',' || letter == ';')
 }
 
-fn is_comment(line: &str) -> bool {
+pub(crate) fn is_comment(line: &str) -> bool {
     line.trim_start().starts_with('#')
 }
 
@@ -207,43 +214,46 @@ impl Head {
     }
 }
 
-/// The unit, from the user, the file's comment or its header; they must not differ.
-fn unit(preamble: &Preamble, head: &Head, told: &Told) -> Result<LengthUnit, PointsError> {
-    let commented = preamble.unit;
-    if let (Some(told), Some((line, unit))) = (told.unit, commented)
+/// The unit, from the user, the file's comment or its header with their lines; they must not differ.
+pub(crate) fn unit(
+    commented: Option<(u32, LengthUnit)>,
+    headed: Option<(u32, &str)>,
+    told: Option<LengthUnit>,
+) -> Result<LengthUnit, PointsError> {
+    if let (Some(told), Some((line, unit))) = (told, commented)
         && told.metres() != unit.metres()
     {
         let read = crate::unit_words::word_of(unit).to_owned();
         let expected = crate::unit_words::word_of(told);
         return Err(PointsError::UnitContradicted { line, read, expected });
     }
-    let known = told.unit.or(commented.map(|(_, unit)| unit));
-    let headed = head.unit_word.as_deref().and_then(crate::unit_words::unit_of);
+    let known = told.or(commented.map(|(_, unit)| unit));
+    let headed =
+        headed.and_then(|(line, word)| Some((line, word, crate::unit_words::unit_of(word)?)));
     match (known, headed) {
-        (Some(known), Some(headed)) => {
+        (Some(known), Some((line, word, headed))) => {
             let both_feet = known != LengthUnit::Metre && leaves_foot_open(headed);
             if known.metres() == headed.metres() || both_feet {
                 Ok(known)
             } else {
                 Err(PointsError::UnitContradicted {
-                    line: head.line,
-                    read: head.unit_word.clone().unwrap_or_default(),
+                    line,
+                    read: word.to_owned(),
                     expected: crate::unit_words::word_of(known),
                 })
             }
         }
         (Some(known), None) => Ok(known),
-        (None, Some(headed)) if !leaves_foot_open(headed) => Ok(headed),
+        (None, Some((_, _, headed))) if !leaves_foot_open(headed) => Ok(headed),
         (None, _) => Err(PointsError::UnitUnknown),
     }
 }
 
-/// Reads rows, and remembers the decimal sign that the first one had.
+/// Reads rows into points.
 struct RowReader<'a, 't> {
     columns: &'a Columns,
     separator: Separator,
-    unit: LengthUnit,
-    decimal: Option<(Decimal, u32)>,
+    measures: Measures,
     fields: Vec<Field<'t>>,
 }
 
@@ -311,53 +321,16 @@ impl<'t> RowReader<'_, 't> {
         number: u32,
     ) -> Result<f64, PointsError> {
         let (start, text) = field.map_or((line.len(), ""), |f| (f.start, f.text.as_ref()));
-        let refuse = |expected: String| PointsError::Field {
-            place: place(line, number, start),
-            read: shortened(text),
-            expected,
+        let range = match column {
+            Column::Elevation => Range::ELEVATION,
+            _ => Range::PLACE,
         };
-        let (metres, decimal) =
-            self.metres(text).ok_or_else(|| refuse(format!("a number for {}", column.as_str())))?;
-        match (decimal, self.decimal) {
-            (Some(here), None) => self.decimal = Some((here, number)),
-            (Some(here), Some((there, there_line))) if here != there => {
-                let expected = format!("a {} as on line {there_line}", there.as_str());
-                return Err(refuse(expected));
-            }
-            _ => {}
-        }
-        let (least, greatest) = match column {
-            Column::Elevation => (LOWEST_M, HIGHEST_M),
-            _ => (-FARTHEST_M, FARTHEST_M),
-        };
-        if (least..=greatest).contains(&metres) {
-            Ok(metres)
-        } else {
-            let range =
-                format!("{} to {}", self.unit.from_metres(least), self.unit.from_metres(greatest));
-            Err(refuse(format!(
-                "a number for {} that a site can have, from {range}",
-                column.as_str()
-            )))
-        }
-    }
-}
-
-impl RowReader<'_, '_> {
-    /// A coordinate in metres, with the decimal sign it was written with.
-    fn metres(&self, text: &str) -> Option<(f64, Option<Decimal>)> {
-        match number::read(text) {
-            Some((value, decimal)) => Some((self.unit.to_metres(value), decimal)),
-            None if self.unit == LengthUnit::FootInch => {
-                units::parse_length(text, self.unit).ok().map(|metres| (metres, None))
-            }
-            None => None,
-        }
+        self.measures.read(Cell { line, number, start, text }, column.as_str(), range)
     }
 }
 
 /// A text short enough for a message.
-fn shortened(text: &str) -> String {
+pub(crate) fn shortened(text: &str) -> String {
     const LONGEST: usize = 60;
     let text = text.trim();
     if text.chars().count() <= LONGEST {

@@ -10,6 +10,7 @@ mod edit;
 pub mod field;
 pub mod file;
 mod history;
+mod levels;
 mod reframe;
 mod survey_lines;
 pub mod works;
@@ -21,5 +22,6 @@ pub use document::{
 };
 pub use edit::{Edit, EditError, apply};
 pub use history::{Gesture, History};
+pub use levels::{LevelFault, LevelNotes, LevelRow, PermittedMisclosure, SetUp, Share};
 pub use reframe::reframed;
 pub use works::{Curve, Work, WorkId, WorkKind};

@@ -25,6 +25,14 @@ pub fn accuracy_text(accuracy_m: f64, unit: LengthUnit) -> String {
     }
 }
 
+/// How levels close: "3.8 mm" or "0.012 ft", as finely as a rod is read between its marks.
+pub fn closing_text(length_m: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} mm", decimal(length_m * 1000.0, 1)),
+        other => format!("{} ft", decimal(other.from_metres(length_m), 3)),
+    }
+}
+
 /// An elevation, always in decimals, as levels are read: "103.42 ft".
 pub fn elevation_text(elevation_m: f64, unit: LengthUnit) -> String {
     format!("{} {}", decimal(unit.from_metres(elevation_m), 2), unit.sign())
@@ -133,6 +141,8 @@ mod tests {
         assert_eq!(length_text(1.2, LengthUnit::Metre), "1.20 m");
         assert_eq!(accuracy_text(0.015, LengthUnit::Metre), "15 mm");
         assert_eq!(accuracy_text(0.015_24, LengthUnit::FootInch), "0.05 ft");
+        assert_eq!(closing_text(0.003_84, LengthUnit::Metre), "3.8 mm");
+        assert_eq!(closing_text(0.003_66, LengthUnit::FootInch), "0.012 ft");
         assert_eq!(elevation_text(30.48, LengthUnit::FootInch), "100.00 ft");
     }
 }

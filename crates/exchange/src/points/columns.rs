@@ -33,7 +33,7 @@ pub struct Columns {
 }
 
 /// A header: its columns, and the unit beside its words where it tells one.
-pub(super) struct Header {
+pub(crate) struct Header {
     pub columns: Columns,
     /// The word for the unit of easting, northing and elevation.
     pub unit_word: Option<String>,
@@ -148,7 +148,7 @@ impl Columns {
     }
 
     /// The columns that a header names, or nothing where it is no header.
-    pub(super) fn header(fields: &[&str], line: u32) -> Option<Result<Header, PointsError>> {
+    pub(crate) fn header(fields: &[&str], line: u32) -> Option<Result<Header, PointsError>> {
         let parts: Vec<(String, Option<String>)> =
             fields.iter().map(|field| word_and_unit(field)).collect();
         let words: Vec<String> = parts.iter().map(|(word, _)| word.clone()).collect();
@@ -221,20 +221,22 @@ impl Column {
     }
 }
 
-fn column_of(word: &str, all: &[String]) -> Option<Column> {
+/// The column that `word` names among `all` words of a header.
+pub(crate) fn column_of(word: &str, all: &[String]) -> Option<Column> {
     if word == "n" && all.iter().any(|other| other == "y") {
         return Some(Column::Name);
     }
     WORDS.iter().find(|(known, _)| *known == word).map(|(_, column)| *column)
 }
 
-fn normal(word: &str) -> String {
+/// A header's word without capitals and signs.
+pub(crate) fn normal(word: &str) -> String {
     let spaced = word.trim().to_lowercase().replace(['_', '.', '#', ':'], " ");
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// `Easting [m]` and `x_m` to the word and the unit.
-fn word_and_unit(field: &str) -> (String, Option<String>) {
+pub(crate) fn word_and_unit(field: &str) -> (String, Option<String>) {
     if let Some(at) = field.find(['(', '[']) {
         let unit = field[at + 1..].trim_end().trim_end_matches([')', ']']).trim().to_lowercase();
         return (normal(&field[..at]), Some(unit));
@@ -257,6 +259,6 @@ fn one_unit(columns: &Columns, parts: &[(String, Option<String>)]) -> Option<Str
 }
 
 /// Whether a header's word for feet leaves open which foot it means.
-pub(super) fn leaves_foot_open(unit: LengthUnit) -> bool {
+pub(crate) fn leaves_foot_open(unit: LengthUnit) -> bool {
     matches!(unit, LengthUnit::Foot | LengthUnit::FootInch)
 }

@@ -1,7 +1,7 @@
 //! How a point list is written, told from its first rows.
 
 use super::row::{Separator, split};
-use super::{Columns, Decimal, Encoding, number};
+use super::{Decimal, Encoding, number};
 
 /// How a point list is written; shown to the user, since a list read wrongly looks plausible.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,8 +12,8 @@ pub struct Dialect {
     pub separator: Separator,
     /// The decimal sign, once a number had one.
     pub decimal: Option<Decimal>,
-    /// The columns.
-    pub columns: Columns,
+    /// The columns, as the comment `# columns:` names them.
+    pub columns: String,
     /// What named the columns.
     pub columns_from: ColumnsFrom,
 }
@@ -35,7 +35,7 @@ impl std::fmt::Display for Dialect {
         if let Some(decimal) = self.decimal {
             write!(out, ", {}", decimal.as_str())?;
         }
-        write!(out, ", {}, columns {}", self.encoding.as_str(), self.columns.text())?;
+        write!(out, ", {}, columns {}", self.encoding.as_str(), self.columns)?;
         match self.columns_from {
             ColumnsFrom::Header(line) => write!(out, " from the header on line {line}"),
             ColumnsFrom::Comment(line) => write!(out, " from the comment on line {line}"),
@@ -51,7 +51,7 @@ const SAMPLE_ROWS: usize = 200;
 ///
 /// Tab, then semicolon; a comma counts unless blanks part three numbers and the commas stand
 /// within them (`1 2,5 3,5`).
-pub(super) fn separator<'a>(rows: impl Iterator<Item = &'a str>) -> Separator {
+pub(crate) fn separator<'a>(rows: impl Iterator<Item = &'a str>) -> Separator {
     let rows: Vec<&str> = rows.take(SAMPLE_ROWS).collect();
     let half = |holds: &dyn Fn(&str) -> bool| {
         rows.iter().filter(|row| holds(row)).count() * 2 >= rows.len()

@@ -79,7 +79,7 @@ pub(super) fn find(points: &[Point], unit: LengthUnit) -> Vec<Doubt> {
 }
 
 /// Header words that name nothing known.
-pub(super) fn unread(line: u32, words: &[String]) -> Vec<Doubt> {
+pub(crate) fn unread(line: u32, words: &[String]) -> Vec<Doubt> {
     let doubt = |word: &String| Doubt {
         kind: DoubtKind::Unread,
         line,

@@ -23,7 +23,7 @@ impl Decimal {
 ///
 /// Answers nothing for words (`nan` and `inf` among them), groups of thousands and empty text;
 /// the value may be infinite when the exponent is too great.
-pub(super) fn read(text: &str) -> Option<(f64, Option<Decimal>)> {
+pub(crate) fn read(text: &str) -> Option<(f64, Option<Decimal>)> {
     let minus = text.strip_prefix(['-', '\u{2212}']);
     let digits = minus.or_else(|| text.strip_prefix('+')).unwrap_or(text);
     let (mantissa, exponent) = match digits.find(['e', 'E']) {

@@ -7,17 +7,19 @@ use crate::unit_words::unit_of;
 
 /// What the comments before the first row tell.
 #[derive(Default)]
-pub(super) struct Preamble {
+pub(crate) struct Preamble {
     pub unit: Option<(u32, LengthUnit)>,
     pub columns: Option<(u32, Columns)>,
     pub line_codes: Vec<String>,
     pub boundary_code: Option<String>,
     pub void_code: Option<String>,
+    /// Elevation of a level book's first mark.
+    pub bench: Option<(u32, String)>,
 }
 
 impl Preamble {
     /// Reads the comments at the head of `text`; comments that tell nothing known are passed over.
-    pub(super) fn read(text: &str) -> Result<Self, PointsError> {
+    pub(crate) fn read(text: &str) -> Result<Self, PointsError> {
         let mut preamble = Self::default();
         let head = text::lines(text).take_while(|(_, line)| is_blank(line) || is_comment(line));
         for (number, line) in head {
@@ -39,6 +41,7 @@ impl Preamble {
             }
             "lines" => self.line_codes.extend(codes(value)),
             "boundary" => self.boundary_code = codes(value).next(),
+            "bench" => self.bench = Some((line, value.to_owned())),
             "voids" => self.void_code = codes(value).next(),
             _ => {}
         }

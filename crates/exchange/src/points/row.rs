@@ -19,7 +19,7 @@ pub enum Separator {
 
 /// One field of a row.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Field<'a> {
+pub(crate) struct Field<'a> {
     /// Byte offset in the line.
     pub start: usize,
     /// Its text, without quotes and surrounding blanks.
@@ -51,7 +51,7 @@ impl Separator {
 ///
 /// A field that begins with a quote ends with a quote before a separator or the line's end; inside
 /// it, two quotes stand for one. A quote elsewhere is a letter like any other: `12" oak`.
-pub(super) fn split<'a>(
+pub(crate) fn split<'a>(
     line: &'a str,
     number: u32,
     separator: Separator,
@@ -86,7 +86,7 @@ pub(super) fn split<'a>(
 }
 
 /// The place of the byte `offset` of `line`.
-pub(super) fn place(line: &str, number: u32, offset: usize) -> Place {
+pub(crate) fn place(line: &str, number: u32, offset: usize) -> Place {
     Place { line: number, column: line[..offset].chars().count() as u32 + 1 }
 }
 

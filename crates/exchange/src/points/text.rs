@@ -32,7 +32,7 @@ impl Encoding {
 }
 
 /// The text that `bytes` spell.
-pub(super) fn decode(bytes: &[u8]) -> Result<(Cow<'_, str>, Encoding), PointsError> {
+pub(crate) fn decode(bytes: &[u8]) -> Result<(Cow<'_, str>, Encoding), PointsError> {
     if bytes.is_empty() {
         return Err(PointsError::Empty);
     }
@@ -56,7 +56,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<(Cow<'_, str>, Encoding), PointsErr
 }
 
 /// The lines of `text` with their numbers; CRLF, LF and CR all end a line.
-pub(super) fn lines(text: &str) -> impl Iterator<Item = (u32, &str)> {
+pub(crate) fn lines(text: &str) -> impl Iterator<Item = (u32, &str)> {
     let mut rest = Some(text);
     let mut number = 0;
     std::iter::from_fn(move || {

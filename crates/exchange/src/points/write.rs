@@ -16,7 +16,7 @@ use crate::unit_words::word_of;
 pub fn as_read(bytes: &[u8], list: &PointList) -> Result<String, PointsError> {
     let (text, _) = text::decode(bytes)?;
     let Dialect { columns, .. } = &list.dialect;
-    let mut out = format!("# units: {}\n# columns: {}\n", word_of(list.unit), columns.text());
+    let mut out = format!("# units: {}\n# columns: {}\n", word_of(list.unit), columns);
     for (_, line) in text::lines(&text) {
         out.push_str(line);
         out.push('\n');
