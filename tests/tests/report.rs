@@ -103,8 +103,8 @@ fn json_matches_the_contract_and_its_parts_make_the_whole() {
     let whole = number(&earth["cut_bank_m3"]) - number(&earth["fill_compacted_m3"]);
     let moved: f64 = works.iter().map(|w| number(&w["cut_m3"]) + number(&w["fill_m3"])).sum();
     assert!((net - whole).abs() <= 1e-7 * moved, "{net} {whole}");
-    assert_eq!(works[0]["from"], "existing");
-    assert_eq!(works[works.len() - 1]["to"], "finished");
+    assert_eq!(works[0]["from"], "stripped");
+    assert_eq!(works[works.len() - 1]["to"], "subgrade");
     for pair in works.windows(2) {
         assert_eq!(pair[0]["to"], pair[1]["from"]);
     }

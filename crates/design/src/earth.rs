@@ -1,14 +1,16 @@
-//! The earth that moves: whole, by work, and in trucks.
+//! The earth that moves: whole, by work, by soil and by lift, and in trucks.
 
 use ground::Surface;
-use ground::overlay::{self, Volumes};
+use ground::overlay::{self, Domain, Keep, Rooted, Volumes, compose};
 use site::Site;
+use site::earth::{FillUse, LayerTop};
 use takeoff::{
-    Fitness, Governs, Layer, Material, MaterialBalance, RangedLot, RangedSoil, Soil, Truck,
+    AnchorTrench, Balance, Fitness, Governs, Layer, Material, OverDig, RangedSoil, Soil, Truck,
 };
 use units::{Bank, Compacted};
 
-use crate::{Earth, HaulOutcome, recut};
+use crate::soil_layers;
+use crate::{Earth, HaulOutcome, Lift, SoilOutcome, TopsoilOutcome, recut};
 
 /// Cut, fill and recut of one work, cubic metres.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -32,74 +34,216 @@ pub(crate) fn moved(existing: &Surface, before: &Surface, after: &Surface) -> Mo
     }
 }
 
-/// The whole's earth and trucks from its volumes between existing and finished ground.
+/// What was measured on the grounds.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Measured {
+    /// From stripped ground to subgrade.
+    pub(crate) whole: Volumes,
+    /// Fill that a later work digs again.
+    pub(crate) recut_m3: f64,
+    /// Dug of trenches, and filled into them again.
+    pub(crate) trenches: Moved,
+    /// Dug of each soil, trenches included.
+    pub(crate) soils_m3: Vec<f64>,
+    /// Plan area stripped, and of it what no work covers.
+    pub(crate) stripped_m2: [f64; 2],
+    /// Topsoil that the works lay.
+    pub(crate) laid_topsoil_m3: f64,
+    /// From existing ground down to the subgrade, lift by lift.
+    pub(crate) lifts: Vec<Lift>,
+    /// What is dug beside that.
+    pub(crate) beside: Beside,
+}
+
+/// What is dug beside the lines of the design.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Beside {
+    /// Behind walls and for their footings, cubic metres.
+    pub(crate) walls_m3: f64,
+    /// Length of liner edges that are anchored, metres.
+    pub(crate) anchored_m: f64,
+}
+
+/// Depths that bound the lifts, from zero to beyond the deepest.
+pub(crate) fn lift_depths(lift_m: f64, deepest_m: f64) -> Vec<f64> {
+    let n = (deepest_m / lift_m).ceil().clamp(1.0, MOST_LIFTS) as u32;
+    let inner = (0..n).map(|i| f64::from(i) * lift_m);
+    inner.chain(std::iter::once(f64::INFINITY)).collect()
+}
+
+/// More lifts than a garden has.
+const MOST_LIFTS: f64 = 1000.0;
+
+/// Dug of each soil between stripped ground and subgrade: the part of the cut that lies below each
+/// soil's top, less what lies below the next one's.
+pub(crate) fn by_soil(site: &Site, existing: &Surface, dug: &Surface) -> Vec<f64> {
+    let strip_m = site.soils.topsoil.strip_m;
+    let mut top: Option<Surface> = None;
+    let mut below_m3 = Vec::new();
+    for layer in &site.soils.layers {
+        let own = match &layer.top {
+            LayerTop::Depth(depth_m) => Some(existing.raised(-depth_m.max(strip_m))),
+            LayerTop::Levels(borings) => soil_layers::top(existing.lattice(), borings),
+        };
+        let next = match (top, own) {
+            (None, own) => own.unwrap_or_else(|| existing.raised(-strip_m)),
+            (Some(above), None) => above,
+            (Some(above), Some(own)) => {
+                compose(&above, &own, Keep::Lowest, Domain::Ground, Rooted::Anywhere).surface
+            }
+        };
+        below_m3.push(overlay::volumes(&next, dug).cut_m3);
+        top = Some(next);
+    }
+    let n = below_m3.len();
+    let less = |i: usize| if i + 1 < n { below_m3[i + 1] } else { 0.0 };
+    (0..n).map(|i| no_less_than_nothing(below_m3[i] - less(i))).collect()
+}
+
+/// The whole's earth and trucks from what was measured.
 ///
 /// A soil or a truck that cannot be gives figures that are no numbers, never zero.
-pub(crate) fn balance(site: &Site, whole: &Volumes, recut_m3: f64) -> (Earth, HaulOutcome) {
-    let bias_m3 =
-        takeoff::survey_bias_m3(whole.cut_area_m2 + whole.fill_area_m2, site.survey.accuracy_m);
-    let mut earth = Earth {
-        cut_bank_m3: whole.cut_m3,
-        fill_compacted_m3: whole.fill_m3,
-        recut_m3,
+pub(crate) fn balance(site: &Site, measured: &Measured) -> (Earth, HaulOutcome) {
+    let whole = &measured.whole;
+    let strip_m = site.soils.topsoil.strip_m;
+    let [stripped_m2, margin_m2] = measured.stripped_m2;
+    let dug_m3 = measured.lifts.iter().map(|lift| lift.dug_m3).collect::<ground::Sum>().value();
+    let area_m2 = whole.cut_area_m2 + whole.fill_area_m2;
+    let earth = Earth {
+        cut_bank_m3: whole.cut_m3 + measured.trenches.cut_m3,
+        fill_compacted_m3: whole.fill_m3 + measured.trenches.fill_m3,
+        recut_m3: measured.recut_m3,
         spoil_bank_m3: f64::NAN,
-        plus_minus_m3: bias_m3,
+        plus_minus_m3: takeoff::survey_bias_m3(area_m2, site.survey.accuracy_m),
         cut_area_m2: whole.cut_area_m2,
         fill_area_m2: whole.fill_area_m2,
         deepest_cut_m: whole.deepest_cut_m,
         highest_fill_m: whole.highest_fill_m,
+        dug_m3,
+        over_dig_m3: over_dig(site, measured),
+        overbuild_m3: site.digging.settlement * (whole.fill_m3 + measured.trenches.fill_m3),
+        topsoil: TopsoilOutcome {
+            strip_m3: stripped_m2 * strip_m,
+            respread_m3: margin_m2 * strip_m + measured.laid_topsoil_m3,
+            surplus_m3: f64::NAN,
+        },
     };
-    let unknown = HaulOutcome {
-        spoil_loose_m3: f64::NAN,
-        spoil_loose_plus_minus_m3: f64::NAN,
-        spoil_mass_t: f64::NAN,
-        loads: 0,
-        governed_by: Governs::None.as_str(),
+    let balance = two_materials(site, &earth, measured);
+    let trucks = Truck::new(site.haul.struck_m3, site.haul.payload_t);
+    let (Some(balance), Ok(truck)) = (balance, trucks) else {
+        return (earth, HaulOutcome::unknown());
     };
-    let truck = Truck::new(site.haul.struck_m3, site.haul.payload_t);
-    let Some((soil, subsoil)) = subsoil(site, whole) else { return (earth, unknown) };
-    earth.spoil_bank_m3 = subsoil.net.m3();
-    let haul = truck.ok().and_then(|truck| takeoff::haul(subsoil.net, soil, truck).ok());
-    let Some(haul) = haul else { return (earth, unknown) };
-    let hauled = hauled(&subsoil);
-    let outcome = HaulOutcome {
-        spoil_loose_m3: haul.loose.m3(),
-        spoil_loose_plus_minus_m3: hauled.plus_minus.loose.m3(),
-        spoil_mass_t: haul.mass_t,
-        loads: haul.loads,
-        governed_by: haul.governs.as_str(),
+    let earth = Earth {
+        spoil_bank_m3: balance.subsoil.net.m3(),
+        topsoil: TopsoilOutcome { surplus_m3: balance.topsoil.net.m3(), ..earth.topsoil },
+        ..earth
     };
-    (earth, outcome)
+    (earth, hauled(&balance, truck).unwrap_or_else(HaulOutcome::unknown))
 }
 
-/// The site's one soil and its balance; none where the site's numbers cannot be.
-fn subsoil(site: &Site, whole: &Volumes) -> Option<(Soil, MaterialBalance)> {
-    let given = &site.soil;
-    let soil = Soil::new(given.bank_density_t_m3, given.swell, given.shrink).ok()?;
+/// What each soil gives, and where it goes.
+pub(crate) fn soils(site: &Site, earth: &Earth, measured: &Measured) -> Vec<SoilOutcome> {
+    let Some(balance) = two_materials(site, earth, measured) else { return Vec::new() };
+    let of = |(layer, outcome): (&site::Soil, &takeoff::LayerBalance)| SoilOutcome {
+        name: layer.name.clone(),
+        cut_bank_m3: outcome.cut.m3(),
+        to_fill_bank_m3: outcome.to_fill.m3(),
+        spoil_bank_m3: outcome.spoil.lot.bank.m3(),
+        spoil_mass_t: outcome.spoil.lot.mass_t,
+    };
+    site.soils.layers.iter().zip(&balance.subsoil.layers).map(of).collect()
+}
+
+/// The balance of topsoil and of subsoil; none where the site's numbers cannot be.
+fn two_materials(site: &Site, earth: &Earth, measured: &Measured) -> Option<Balance> {
     let bias_m3 =
         |area_m2| takeoff::survey_bias_m3(no_less_than_nothing(area_m2), site.survey.accuracy_m);
-    let layer = Layer {
-        soil: RangedSoil::new(soil, given.swell_range, given.shrink_range).ok()?,
-        cut: Bank::from_m3(no_less_than_nothing(whole.cut_m3)),
-        cut_bias: Bank::from_m3(bias_m3(whole.cut_area_m2)),
-        fitness: Fitness::Fit,
-    };
+    let whole_m3: f64 = measured.soils_m3.iter().sum();
+    let cut_bias_m3 = bias_m3(measured.whole.cut_area_m2);
+    let mut layers = Vec::new();
+    for (layer, &cut_m3) in site.soils.layers.iter().zip(&measured.soils_m3) {
+        let soil = Soil::new(layer.bank_density_t_m3, layer.swell, layer.shrink).ok()?;
+        let share = if whole_m3 > 0.0 { cut_m3 / whole_m3 } else { 0.0 };
+        layers.push(Layer {
+            soil: RangedSoil::new(soil, layer.swell_range, layer.shrink_range).ok()?,
+            cut: Bank::from_m3(cut_m3),
+            cut_bias: Bank::from_m3(share * cut_bias_m3),
+            fitness: match layer.fill {
+                FillUse::Fit => Fitness::Fit,
+                FillUse::Unfit => Fitness::Unfit,
+            },
+        });
+    }
     let subsoil = Material {
-        layers: &[layer],
-        fill: Compacted::from_m3(no_less_than_nothing(whole.fill_m3)),
-        fill_bias: Compacted::from_m3(bias_m3(whole.fill_area_m2)),
+        layers: &layers,
+        fill: Compacted::from_m3(no_less_than_nothing(earth.fill_compacted_m3)),
+        fill_bias: Compacted::from_m3(bias_m3(measured.whole.fill_area_m2)),
         ..Material::default()
     };
-    let balance = takeoff::balance(&Material::default(), &subsoil).ok()?;
-    Some((soil, balance.subsoil))
+    let given = &site.soils.topsoil;
+    let soil = Soil::new(given.bank_density_t_m3, given.swell, given.shrink).ok()?;
+    let stripped = [Layer {
+        soil: soil.into(),
+        cut: Bank::from_m3(earth.topsoil.strip_m3),
+        cut_bias: Bank::from_m3(0.0),
+        fitness: Fitness::Fit,
+    }];
+    let topsoil = Material {
+        layers: &stripped,
+        fill: Compacted::from_m3(earth.topsoil.respread_m3),
+        ..Material::default()
+    };
+    takeoff::balance(&topsoil, &subsoil).ok()
 }
 
-/// What goes over the road: the import where earth is lacking, else the spoil.
-fn hauled(subsoil: &MaterialBalance) -> RangedLot {
-    if subsoil.net.m3() < 0.0 { subsoil.import } else { subsoil.spoil }
+/// What goes over the road; each material in trucks of its own.
+fn hauled(balance: &Balance, truck: Truck) -> Option<HaulOutcome> {
+    let subsoil = &balance.subsoil;
+    let lot = if subsoil.net.m3() < 0.0 { subsoil.import } else { subsoil.spoil };
+    let [own, topsoil] = [subsoil.hauled(), balance.topsoil.hauled()]
+        .map(|hauled| takeoff::haul_apart(&hauled, truck));
+    let (own, topsoil) = (own.ok()?, topsoil.ok()?);
+    Some(HaulOutcome {
+        spoil_loose_m3: own.loose.m3(),
+        spoil_loose_plus_minus_m3: lot.plus_minus.loose.m3(),
+        spoil_mass_t: own.mass_t,
+        loads: own.loads,
+        governed_by: own.governs.as_str(),
+        topsoil_loads: topsoil.loads,
+        topsoil_loose_m3: topsoil.loose.m3(),
+    })
+}
+
+/// Dug beside the neat volume: below the subgrade, behind walls, and for liner edges.
+fn over_dig(site: &Site, measured: &Measured) -> f64 {
+    let digging = &site.digging;
+    let below =
+        OverDig { area_m2: measured.whole.cut_area_m2, depth_m: digging.over_dig_m }.volume();
+    let anchor = AnchorTrench {
+        length_m: measured.beside.anchored_m,
+        width_m: digging.anchor_width_m,
+        depth_m: digging.anchor_depth_m,
+    };
+    let parts = [below, anchor.volume()].map(|part| part.map_or(f64::NAN, Bank::m3));
+    parts.iter().sum::<f64>() + measured.beside.walls_m3
+}
+
+impl HaulOutcome {
+    /// Nothing is known of what is hauled.
+    pub(crate) fn unknown() -> Self {
+        Self {
+            spoil_loose_m3: f64::NAN,
+            spoil_loose_plus_minus_m3: f64::NAN,
+            spoil_mass_t: f64::NAN,
+            loads: 0,
+            governed_by: Governs::None.as_str(),
+            topsoil_loads: 0,
+            topsoil_loose_m3: f64::NAN,
+        }
+    }
 }
 
 /// Where nothing is dug, rounding may leave a hair less than nothing; no number stays none.
-fn no_less_than_nothing(sum: f64) -> f64 {
+pub(crate) fn no_less_than_nothing(sum: f64) -> f64 {
     if sum < 0.0 { 0.0 } else { sum }
 }

@@ -4,14 +4,17 @@ use std::sync::Arc;
 
 use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
-use site::{Curve, Site, Survey, Work, WorkKind};
+use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
 
-use crate::earth;
+use crate::earth::{self, Beside, Measured, Moved};
+use crate::layers::Layers;
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
+use crate::trench;
 use crate::works::{Band, Footing, Form};
 use crate::{
-    Evaluation, Shape, SurveyOutcome, WaterBody, WorkOutcome, checks, survey, water, works,
+    Between, Earth, Evaluation, HaulOutcome, Lift, Shape, SurveyOutcome, WaterBody, WorkOutcome,
+    checks, subgrade, survey, water, works,
 };
 
 /// Everything that follows from a site.
@@ -30,6 +33,9 @@ pub struct Evaluator {
     forms: Memo<FormKey, Arc<Form>>,
     bands: Memo<(ByIdentity<Form>, Footing), Arc<Band>>,
     stages: Memo<StageKey, Arc<Settled>>,
+    dug: Memo<(ByIdentity<Surface>, Layers), Arc<Surface>>,
+    moved: Memo<[ByIdentity<Surface>; 3], Moved>,
+    between: Memo<BetweenKey, Between>,
     wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
     waters: Memo<(ByIdentity<Surface>, ByIdentity<Form>), Option<WaterBody>>,
 }
@@ -40,6 +46,15 @@ struct StageKey {
     existing: ByIdentity<Surface>,
     before: ByIdentity<Surface>,
     band: ByIdentity<Band>,
+}
+
+/// What the grounds between existing and finished follow from.
+#[derive(Clone, Debug, PartialEq)]
+struct BetweenKey {
+    ends: [ByIdentity<Surface>; 2],
+    layers: Layers,
+    margin_m: f64,
+    strips: Vec<Curve>,
 }
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
@@ -59,6 +74,8 @@ struct FormKey {
     kind: WorkKind,
     /// The outlines that it joins.
     joined: [Option<Curve>; 2],
+    /// The level of the water that it crosses.
+    water_m: Option<f64>,
     step_um: u32,
 }
 
@@ -75,6 +92,9 @@ impl Default for Evaluator {
             forms: Memo::with_room(ROOM_FOR_WORKS),
             bands: Memo::with_room(ROOM_FOR_WORKS),
             stages: Memo::with_room(ROOM_FOR_WORKS),
+            dug: Memo::with_room(ROOM_FOR_WORKS),
+            moved: Memo::with_room(ROOM_FOR_WORKS),
+            between: Memo::with_room(ROOM),
             wholes: Memo::with_room(ROOM),
             waters: Memo::with_room(ROOM_FOR_WORKS),
         }
@@ -95,7 +115,7 @@ impl Evaluator {
         });
         let mut evaluation = match existing {
             Some(existing) => self.on_ground(site, existing, &survey),
-            None => without_ground(site, &survey),
+            None => without_ground(&survey),
         };
         evaluation.findings = checks::all(site, &evaluation);
         evaluation
@@ -110,23 +130,42 @@ impl Evaluator {
         let visible = || site.works.iter().filter(|work| work.visible);
         let forms: Vec<Arc<Form>> =
             visible().map(|work| self.form(work, site, existing.lattice())).collect();
+        let layers = Layers::of(site);
+        let stripped = self.dug(&existing, &layers);
         let mut works = Vec::with_capacity(forms.len());
+        let mut opened = Vec::new();
         let mut ground = Arc::clone(&existing);
         for (work, form) in visible().zip(&forms) {
-            let outcome = self.outcome(work, form, &existing, ground);
+            let mut outcome = self.outcome(work, form, &existing, ground);
             ground = Arc::clone(&outcome.after);
+            let [before, after] =
+                [&outcome.before, &outcome.after].map(|ground| self.dug(ground, &layers));
+            if let WorkKind::Trench(trench) = &work.kind {
+                opened.extend(open(trench, &before, &mut outcome));
+            } else if !layers.are_none() {
+                let key = [&stripped, &before, &after].map(|ground| ByIdentity(Arc::clone(ground)));
+                let moved = self.moved.get(key, |[stripped, before, after]| {
+                    earth::moved(&stripped.0, &before.0, &after.0)
+                });
+                outcome.take(moved);
+            }
             works.push(outcome);
         }
-        let ends = [&existing, &ground].map(|surface| ByIdentity(Arc::clone(surface)));
-        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
-        let recut_m3 = works.iter().map(|work| work.recut_m3).collect::<ground::Sum>().value();
-        let (earth, haul) = earth::balance(site, &whole, recut_m3);
+        let subsoil = [stripped, self.dug(&ground, &layers)];
+        let between = self.between(site, [&existing, &ground], layers.clone());
+        let grounds = Grounds { site, existing: &existing, finished: &ground, between: &between };
+        let measured = self.measured(&grounds, &subsoil, &layers, &works, &opened);
+        let (earth, haul) = earth::balance(site, &measured);
         let water =
             visible().zip(&forms).filter_map(|(work, form)| self.water(work, form, &ground));
         let water = water.collect();
         Evaluation {
+            soils: earth::soils(site, &earth, &measured),
+            laid: layers.volumes(&ground),
+            lifts: measured.lifts,
             existing: Some(existing),
             finished: Some(ground),
+            between: Some(between),
             works,
             earth,
             haul,
@@ -136,11 +175,112 @@ impl Evaluator {
         }
     }
 
+    /// Ground lowered by all that lies on it; itself where nothing does.
+    fn dug(&mut self, ground: &Arc<Surface>, layers: &Layers) -> Arc<Surface> {
+        if layers.are_none() {
+            return Arc::clone(ground);
+        }
+        let key = (ByIdentity(Arc::clone(ground)), layers.clone());
+        self.dug.get(key, |(ground, layers)| Arc::new(layers.dug(&ground.0)))
+    }
+
+    fn between(&mut self, site: &Site, ends: [&Arc<Surface>; 2], layers: Layers) -> Between {
+        let built = site.works.iter().filter(|work| work.visible);
+        let outline = |work: &Work| match &work.kind {
+            WorkKind::Strip(strip) => Some(strip.outline.clone()),
+            _ => None,
+        };
+        let key = BetweenKey {
+            ends: ends.map(|ground| ByIdentity(Arc::clone(ground))),
+            layers,
+            margin_m: site.soils.topsoil.margin_m,
+            strips: built.filter_map(outline).collect(),
+        };
+        self.between.get(key, |key| {
+            let [existing, finished] = &key.ends;
+            let lattice = existing.0.lattice();
+            let rings: Vec<_> =
+                key.strips.iter().filter_map(|drawn| works::outline_ring(lattice, drawn)).collect();
+            subgrade::between(&existing.0, &finished.0, &key.layers, key.margin_m, &rings)
+        })
+    }
+
+    fn measured(
+        &mut self,
+        grounds: &Grounds<'_>,
+        subsoil: &[Arc<Surface>; 2],
+        layers: &Layers,
+        works: &[WorkOutcome],
+        opened: &[Opened],
+    ) -> Measured {
+        let Grounds { site, existing, between, .. } = *grounds;
+        let ends = [0, 1].map(|k| ByIdentity(Arc::clone(&subsoil[k])));
+        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
+        let sum = |of: fn(&WorkOutcome) -> f64| works.iter().map(of).collect::<ground::Sum>();
+        let trenches = Moved {
+            cut_m3: sum(|work| work.trench.as_ref().map_or(0.0, |t| t.dug_m3)).value(),
+            fill_m3: sum(|work| work.trench.as_ref().map_or(0.0, |t| t.backfill_m3)).value(),
+            recut_m3: 0.0,
+        };
+        let laid = layers.volumes(grounds.finished);
+        let lined = |work: WorkId| laid.iter().any(|(id, v)| *id == work && v.liner_plan_m2 > 0.0);
+        Measured {
+            recut_m3: sum(|work| work.recut_m3).value(),
+            trenches,
+            soils_m3: self.soils(site, existing, &subsoil[1], &whole, opened),
+            stripped_m2: [between.stripped_m2, between.margin_m2],
+            laid_topsoil_m3: laid
+                .iter()
+                .map(|(_, v)| v.topsoil_m3)
+                .collect::<ground::Sum>()
+                .value(),
+            lifts: lifts(site.digging.lift_m, existing, between, opened),
+            beside: Beside {
+                walls_m3: beside_walls_m3(grounds, works),
+                anchored_m: works
+                    .iter()
+                    .filter(|outcome| lined(outcome.work))
+                    .flat_map(|outcome| &outcome.shape.liner_edges)
+                    .map(|edge| length_m(edge))
+                    .sum(),
+            },
+            whole,
+        }
+    }
+
+    /// Dug of each soil: all of the cut is the one soil's where there is but one.
+    fn soils(
+        &self,
+        site: &Site,
+        existing: &Surface,
+        dug: &Surface,
+        whole: &Volumes,
+        opened: &[Opened],
+    ) -> Vec<f64> {
+        let trenched = |after: &Surface, before: &Surface| {
+            let [after, before] = [after, before].map(|dug| earth::by_soil(site, existing, dug));
+            after.iter().zip(before).map(|(a, b)| a - b).collect::<Vec<f64>>()
+        };
+        let mut soils_m3 = match site.soils.layers.len() {
+            1 => vec![earth::no_less_than_nothing(whole.cut_m3)],
+            _ => earth::by_soil(site, existing, dug),
+        };
+        for hole in opened {
+            let own = match soils_m3.len() {
+                1 => vec![hole.dug_m3],
+                _ => trenched(&hole.open, &hole.before),
+            };
+            soils_m3.iter_mut().zip(own).for_each(|(sum, own)| *sum += own.max(0.0));
+        }
+        soils_m3
+    }
+
     fn form(&mut self, work: &Work, site: &Site, lattice: Lattice) -> Arc<Form> {
         let key = FormKey {
             id: work.id.0,
             kind: work.kind.clone(),
             joined: works::joined_outlines(work, site).map(Option::<&Curve>::cloned),
+            water_m: works::crossed_water_m(work, site),
             step_um: lattice.step_um(),
         };
         self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))
@@ -178,6 +318,7 @@ impl Evaluator {
             shape: shape(form, &band),
             open_ends: settled.open_ends.clone(),
             beyond_m2: settled.beyond_m2,
+            trench: None,
         }
     }
 
@@ -195,33 +336,168 @@ impl Evaluator {
                 })
             }
             WorkKind::Stream(_) => form.running().cloned(),
-            // Water in a filter's gravel is no body of water, and neither of the others holds any.
-            WorkKind::FilterBed(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+            // Water in a filter's gravel is no body of water, that in a bay is its pond's, and none
+            // of the others holds any.
+            WorkKind::FilterBed(_)
+            | WorkKind::IntakeBay(_)
+            | WorkKind::Hill(_)
+            | WorkKind::Wall(_)
+            | WorkKind::Pad(_)
+            | WorkKind::Path(_)
+            | WorkKind::PlaneGrade(_)
+            | WorkKind::Trench(_)
+            | WorkKind::Strip(_) => None,
         }
     }
 }
 
+/// The grounds of a site.
+struct Grounds<'e> {
+    site: &'e Site,
+    existing: &'e Arc<Surface>,
+    finished: &'e Arc<Surface>,
+    between: &'e Between,
+}
+
+/// A trench while it is open.
+struct Opened {
+    before: Arc<Surface>,
+    open: Surface,
+    dug_m3: f64,
+}
+
+/// Digs a trench and fills it again.
+fn open(
+    trench: &site::works::Trench,
+    ground: &Arc<Surface>,
+    outcome: &mut WorkOutcome,
+) -> Option<Opened> {
+    match trench::dig(trench, ground) {
+        Ok(hole) => {
+            let hole = hole?;
+            outcome.take(Moved {
+                cut_m3: hole.outcome.dug_m3,
+                fill_m3: hole.outcome.backfill_m3,
+                recut_m3: 0.0,
+            });
+            let dug_m3 = hole.outcome.dug_m3;
+            outcome.trench = Some(hole.outcome);
+            Some(Opened { before: Arc::clone(ground), open: hole.open, dug_m3 })
+        }
+        Err(problem) => {
+            Arc::make_mut(&mut outcome.shape).problems.push(problem);
+            None
+        }
+    }
+}
+
+impl WorkOutcome {
+    fn take(&mut self, moved: Moved) {
+        (self.cut_m3, self.fill_m3, self.recut_m3) = (moved.cut_m3, moved.fill_m3, moved.recut_m3);
+    }
+}
+
+/// What is dug from existing ground down to the subgrade, lift by lift, trenches included.
+fn lifts(lift_m: f64, existing: &Surface, between: &Between, opened: &[Opened]) -> Vec<Lift> {
+    let deepest_m = |to: &Surface| overlay::volumes(existing, to).deepest_cut_m;
+    let grounds = opened.iter().map(|hole| &hole.open).chain([&*between.subgrade]);
+    let deepest_m = grounds.map(deepest_m).fold(0.0, f64::max);
+    if deepest_m <= 0.0 {
+        return Vec::new();
+    }
+    let depths = earth::lift_depths(lift_m, deepest_m);
+    let slices = |to: &Surface| overlay::depth_slices(existing, to, &depths);
+    let mut dug = slices(&between.subgrade);
+    for hole in opened {
+        let [open, before] = [&hole.open, &*hole.before].map(slices);
+        for (sum, (open, before)) in dug.iter_mut().zip(open.iter().zip(before)) {
+            *sum += earth::no_less_than_nothing(open - before);
+        }
+    }
+    let ends = depths.windows(2).zip(dug);
+    ends.map(|(pair, dug_m3)| Lift {
+        from_m: pair[0],
+        to_m: if pair[1].is_finite() { pair[1] } else { deepest_m },
+        dug_m3,
+    })
+    .collect()
+}
+
+/// Dug behind walls, so that there is room to work, and below them for their footings.
+///
+/// At places along each wall's top: the existing ground over the room behind its back down to the
+/// footing's bottom, and the ground in front over its thickness down to there.
+fn beside_walls_m3(grounds: &Grounds<'_>, works: &[WorkOutcome]) -> f64 {
+    let [existing, finished] =
+        [grounds.existing, grounds.finished].map(|ground| ground::Locator::new(&**ground));
+    let room_m = grounds.site.digging.behind_wall_m;
+    let mut sum = ground::Sum::default();
+    for outcome in works {
+        let Some(WorkKind::Wall(wall)) = grounds.site.work(outcome.work).map(|work| &work.kind)
+        else {
+            continue;
+        };
+        let side = if wall.retains == site::works::Side::Left { 1.0 } else { -1.0 };
+        for pair in outcome.shape.wall_tops.iter().flat_map(|top| top.windows(2)) {
+            let [a, b] = [pair[0], pair[1]];
+            let way = [b[0] - a[0], b[1] - a[1]];
+            let run_m = libm::hypot(way[0], way[1]);
+            if run_m == 0.0 {
+                continue;
+            }
+            let beside = |off_m: f64| {
+                let share = side * off_m / run_m;
+                [0.5 * (a[0] + b[0]) - share * way[1], 0.5 * (a[1] + b[1]) + share * way[0]]
+            };
+            let front = finished.elevation(beside(-wall.thickness_m.min(IN_FRONT_M)));
+            let behind = existing.elevation(beside(wall.thickness_m + 0.5 * room_m));
+            let (Some(front_m), Some(behind_m)) = (front, behind) else { continue };
+            let foot_m = front_m - wall.embedment_m;
+            sum.add(run_m * room_m * (behind_m - foot_m).max(0.0));
+            sum.add(run_m * wall.thickness_m * wall.embedment_m);
+        }
+    }
+    sum.value()
+}
+
+/// How far in front of a wall's top its foot is looked for, metres.
+const IN_FRONT_M: f64 = 0.3;
+
+fn length_m(line: &[[f64; 3]]) -> f64 {
+    line.windows(2).map(|p| libm::hypot(p[1][0] - p[0][0], p[1][1] - p[0][1])).sum()
+}
+
 /// What a site without ground amounts to: nothing is known of its earth.
-fn without_ground(site: &Site, survey: &SurveyOutcome) -> Evaluation {
-    let nowhere = Volumes {
-        cut_m3: f64::NAN,
-        fill_m3: f64::NAN,
+fn without_ground(survey: &SurveyOutcome) -> Evaluation {
+    let earth = Earth {
+        cut_bank_m3: f64::NAN,
+        fill_compacted_m3: f64::NAN,
+        recut_m3: f64::NAN,
+        spoil_bank_m3: f64::NAN,
+        plus_minus_m3: f64::NAN,
         cut_area_m2: f64::NAN,
         fill_area_m2: f64::NAN,
-        common_area_m2: f64::NAN,
-        change_m3: f64::NAN,
         deepest_cut_m: f64::NAN,
         highest_fill_m: f64::NAN,
-        deepest_at: None,
-        highest_at: None,
+        dug_m3: f64::NAN,
+        over_dig_m3: f64::NAN,
+        overbuild_m3: f64::NAN,
+        topsoil: crate::TopsoilOutcome {
+            strip_m3: f64::NAN,
+            respread_m3: f64::NAN,
+            surplus_m3: f64::NAN,
+        },
     };
-    let (earth, haul) = earth::balance(site, &nowhere, f64::NAN);
     Evaluation {
         existing: None,
         finished: None,
+        between: None,
         works: Vec::new(),
         earth,
-        haul,
+        soils: Vec::new(),
+        lifts: Vec::new(),
+        laid: Vec::new(),
+        haul: HaulOutcome::unknown(),
         water: Vec::new(),
         survey: survey.clone(),
         findings: Vec::new(),

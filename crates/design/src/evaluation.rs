@@ -5,7 +5,7 @@ use std::sync::Arc;
 use ground::Surface;
 use site::WorkId;
 
-use crate::Finding;
+use crate::{Between, Finding, LaidVolumes, TrenchOutcome};
 
 /// Everything that is computed from a site.
 #[derive(Clone, Debug)]
@@ -14,10 +14,18 @@ pub struct Evaluation {
     pub existing: Option<Arc<Surface>>,
     /// The surface after every visible work.
     pub finished: Option<Arc<Surface>>,
+    /// The grounds between the two: stripped, subgrade and liner.
+    pub between: Option<Between>,
     /// What each visible work does, in building order.
     pub works: Vec<WorkOutcome>,
     /// The earth that moves.
     pub earth: Earth,
+    /// What each soil gives, from the top down.
+    pub soils: Vec<SoilOutcome>,
+    /// Existing ground dug down to the subgrade, lift by lift.
+    pub lifts: Vec<Lift>,
+    /// What the works lay between subgrade and finished ground, in order of their ids.
+    pub laid: Vec<(WorkId, LaidVolumes)>,
     /// Trucks.
     pub haul: HaulOutcome,
     /// Still and running water, for drawing and volumes.
@@ -49,6 +57,8 @@ pub struct WorkOutcome {
     pub open_ends: Vec<OpenEnd>,
     /// Plan area of its shape beyond the ground, square metres.
     pub beyond_m2: f64,
+    /// What it moves and lays where it is a trench.
+    pub trench: Option<TrenchOutcome>,
 }
 
 /// What a work's parameters make, besides its surfaces.
@@ -62,6 +72,19 @@ pub struct Shape {
     pub wall_tops: Vec<Vec<[f64; 3]>>,
     /// Sheets that are drawn and are no ground: gravel tops.
     pub sheets: Vec<Sheet>,
+    /// Single stones to step on.
+    pub stones: Vec<Stone>,
+}
+
+/// A round stone to step on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stone {
+    /// Its middle, local metres.
+    pub at_m: [f64; 2],
+    /// Radius, metres.
+    pub radius_m: f64,
+    /// Elevation of its top, metres.
+    pub top_m: f64,
 }
 
 /// Something about a work's parameters that makes no shape.
@@ -100,12 +123,13 @@ pub enum SheetMaterial {
     Water,
 }
 
-/// The earth that moves between existing and finished ground; volumes in cubic metres.
+/// The earth that moves; volumes in cubic metres, of subsoil from stripped ground to subgrade unless
+/// said otherwise. Trenches, dug and filled again in between, are counted in.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Earth {
-    /// Ground dug, in the bank: existing ground above the finished.
+    /// Ground dug, in the bank: stripped ground above the subgrade.
     pub cut_bank_m3: f64,
-    /// Fill placed, compacted: finished ground above the existing.
+    /// Fill placed, compacted: subgrade above the stripped ground.
     pub fill_compacted_m3: f64,
     /// Fill that a later work digs again, compacted.
     pub recut_m3: f64,
@@ -121,6 +145,51 @@ pub struct Earth {
     pub deepest_cut_m: f64,
     /// Greatest height raised, metres.
     pub highest_fill_m: f64,
+    /// Existing ground dug down to the subgrade, topsoil included: the neat volume.
+    pub dug_m3: f64,
+    /// What is dug beside that: below subgrade, behind walls, for the liner's edge.
+    pub over_dig_m3: f64,
+    /// What the fill is built higher by, because it settles, compacted.
+    pub overbuild_m3: f64,
+    /// What is stripped and spread again.
+    pub topsoil: TopsoilOutcome,
+}
+
+/// Topsoil, never netted with the subsoil; volumes in cubic metres.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct TopsoilOutcome {
+    /// Stripped, in the bank.
+    pub strip_m3: f64,
+    /// Spread, as it lies: around the works, and what they lay.
+    pub respread_m3: f64,
+    /// Left over, in the bank; below zero is import.
+    pub surplus_m3: f64,
+}
+
+/// What is dug between two depths below existing ground.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lift {
+    /// Where it begins, metres below existing ground.
+    pub from_m: f64,
+    /// Where it ends, metres below existing ground.
+    pub to_m: f64,
+    /// Dug in it, in the bank, cubic metres.
+    pub dug_m3: f64,
+}
+
+/// What one soil gives; volumes in the bank, cubic metres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SoilOutcome {
+    /// What people call it.
+    pub name: String,
+    /// Dug of it.
+    pub cut_bank_m3: f64,
+    /// Of that, what goes into fill.
+    pub to_fill_bank_m3: f64,
+    /// Of that, what is left over.
+    pub spoil_bank_m3: f64,
+    /// Mass of what is left over, tonnes.
+    pub spoil_mass_t: f64,
 }
 
 /// Spoil or import in trucks.
@@ -136,6 +205,10 @@ pub struct HaulOutcome {
     pub loads: u32,
     /// What fills a truck first: `volume`, `weight` or `none`.
     pub governed_by: &'static str,
+    /// Loads of topsoil, in trucks of their own.
+    pub topsoil_loads: u32,
+    /// Loose volume of that topsoil, cubic metres.
+    pub topsoil_loose_m3: f64,
 }
 
 /// One body of water.

@@ -7,19 +7,27 @@ mod earth;
 mod evaluate;
 mod evaluation;
 mod finding;
+mod layers;
 mod memo;
 pub mod part;
 mod recut;
+mod soil_layers;
 mod stages;
+mod subgrade;
 mod survey;
+mod trench;
 mod water;
 mod works;
 
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
-    Earth, Evaluation, HaulOutcome, OpenEnd, Problem, Shape, Sheet, SheetMaterial, SurveyOutcome,
-    Suspect, SuspectKind, WaterBody, WorkOutcome,
+    Earth, Evaluation, HaulOutcome, Lift, OpenEnd, Problem, Shape, Sheet, SheetMaterial,
+    SoilOutcome, Stone, SurveyOutcome, Suspect, SuspectKind, TopsoilOutcome, WaterBody,
+    WorkOutcome,
 };
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};
+pub use layers::LaidVolumes;
+pub use subgrade::Between;
 pub use survey::levels;
+pub use trench::TrenchOutcome;

@@ -33,11 +33,19 @@ pub enum Part {
     WallFace = 11,
     /// Fill behind a wall.
     Backfill = 12,
+    /// A pad.
+    Pad = 13,
+    /// Graded lawn.
+    Lawn = 14,
+    /// A path's walked ground.
+    Path = 15,
+    /// A rock in a stream.
+    Island = 16,
 }
 
 impl Part {
     /// Every part.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 17] = [
         Self::Existing,
         Self::Floor,
         Self::Side,
@@ -51,10 +59,27 @@ impl Part {
         Self::WallTop,
         Self::WallFace,
         Self::Backfill,
+        Self::Pad,
+        Self::Lawn,
+        Self::Path,
+        Self::Island,
     ];
 
-    /// The part with this number; existing ground for an unknown one.
+    /// The part with this number, whatever its band; existing ground for an unknown one.
     pub fn of(number: u32) -> Self {
-        Self::ALL.get(number as usize).copied().unwrap_or(Self::Existing)
+        Self::ALL.get((number % BAND) as usize).copied().unwrap_or(Self::Existing)
+    }
+
+    /// The number of this part in a band of a basin: zero outside its first ring, one inside it.
+    pub(crate) const fn in_band(self, band: u32) -> u32 {
+        self as u32 + BAND * band
+    }
+
+    /// The band of a part's number.
+    pub(crate) const fn band_of(number: u32) -> u32 {
+        number / BAND
     }
 }
+
+/// Numbers of parts below it, bands in multiples of it.
+const BAND: u32 = 256;

@@ -12,7 +12,11 @@ mod bank;
 mod basin;
 mod filter_bed;
 mod hill;
+mod intake_bay;
+mod notch;
 mod outline;
+mod pad;
+mod path;
 mod raised;
 mod stream;
 mod vessel;
@@ -81,15 +85,35 @@ impl Band {
 }
 
 /// Parts from which a change must reach out: a bank or a flank alone moves no earth.
-pub(crate) const CORE: [u32; 7] = [
-    number(Part::Floor),
-    number(Part::Side),
-    number(Part::Shelf),
-    number(Part::Rim),
-    number(Part::Bed),
-    number(Part::Crest),
-    number(Part::WallTop),
-];
+pub(crate) const CORE: [u32; N_CORE] = core_parts();
+
+const N_CORE: usize = PLAIN_CORE.len() + BAND_CORE.len() * N_BANDS as usize;
+
+/// Parts of a core that stand once in a work.
+const PLAIN_CORE: [Part; 7] =
+    [Part::Rim, Part::Bed, Part::Crest, Part::WallTop, Part::Pad, Part::Lawn, Part::Path];
+
+/// Parts of a core that each band of a basin may be.
+const BAND_CORE: [Part; 3] = [Part::Floor, Part::Side, Part::Shelf];
+
+/// Bands of a basin: outside its first ring, inside each of at most twenty, and one to spare.
+const N_BANDS: u32 = 22;
+
+const fn core_parts() -> [u32; N_CORE] {
+    let mut parts = [0; N_CORE];
+    let mut i = 0;
+    while i < PLAIN_CORE.len() {
+        parts[i] = number(PLAIN_CORE[i]);
+        i += 1;
+    }
+    while i < N_CORE {
+        let k = i - PLAIN_CORE.len();
+        let band = (k / BAND_CORE.len()) as u32;
+        parts[i] = BAND_CORE[k % BAND_CORE.len()].in_band(band);
+        i += 1;
+    }
+    parts
+}
 
 impl Form {
     /// The form of one work; a poor work has no body, and its shape's problems say why.
@@ -106,6 +130,12 @@ impl Form {
                 wall::form(wall, owner, held, lattice)
             }
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
+            WorkKind::IntakeBay(bay) => intake_bay::form(bay, owner, lattice),
+            WorkKind::Pad(pad) => pad::form(pad, owner, lattice),
+            WorkKind::PlaneGrade(grade) => pad::lawn(grade, owner, lattice),
+            WorkKind::Path(path) => path::form(path, owner, crossed(path, site), lattice),
+            // Both are dug below the finished ground and change nothing of it.
+            WorkKind::Trench(_) | WorkKind::Strip(_) => Self::of_nothing(),
         }
     }
 
@@ -143,6 +173,11 @@ impl Form {
         }
     }
 
+    /// A work that leaves the finished ground as it is.
+    fn of_nothing() -> Self {
+        Self { shape: std::sync::Arc::default(), body: None }
+    }
+
     fn new(body: Result<Body, Problem>, mut shape: Shape) -> Self {
         let body = body.map_err(|problem| shape.problems.push(problem)).ok();
         Self { shape: std::sync::Arc::new(shape), body }
@@ -155,13 +190,34 @@ pub(crate) fn joined_outlines<'s>(work: &Work, site: &'s Site) -> [Option<&'s Cu
     let joined = match &work.kind {
         WorkKind::Stream(stream) => [stream.from, stream.into],
         WorkKind::Wall(wall) => [wall.holds, None],
-        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => [None; 2],
+        WorkKind::Path(path) => [path.stones.map(|stones| stones.across), None],
+        WorkKind::Basin(_)
+        | WorkKind::Hill(_)
+        | WorkKind::FilterBed(_)
+        | WorkKind::IntakeBay(_)
+        | WorkKind::Pad(_)
+        | WorkKind::PlaneGrade(_)
+        | WorkKind::Trench(_)
+        | WorkKind::Strip(_) => [None; 2],
     };
     joined.map(|id| match &site.work(id?).filter(|work| work.visible)?.kind {
         WorkKind::Basin(basin) => Some(&basin.outline),
         WorkKind::FilterBed(bed) => Some(&bed.outline),
-        WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+        _ => None,
     })
+}
+
+/// The basin that a path crosses on stones, as long as it is built.
+fn crossed<'s>(path: &site::works::Path, site: &'s Site) -> Option<path::Crossed<'s>> {
+    let across = site.work(path.stones?.across).filter(|work| work.visible)?;
+    let WorkKind::Basin(basin) = &across.kind else { return None };
+    Some(path::Crossed { outline: &basin.outline, water_m: basin.water_level_m })
+}
+
+/// The level of the water that a work's form rests on, where it does.
+pub(crate) fn crossed_water_m(work: &Work, site: &Site) -> Option<f64> {
+    let WorkKind::Path(path) = &work.kind else { return None };
+    crossed(path, site).map(|crossed| crossed.water_m)
 }
 
 /// The part's number as faces carry it.

@@ -1,6 +1,7 @@
 //! The report of an evaluated site: JSON for scripts, tables for spreadsheets, plain words for
 //! people.
 
+mod digging;
 mod json;
 mod tables;
 mod text;

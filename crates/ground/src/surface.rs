@@ -144,6 +144,76 @@ impl Surface {
         raised
     }
 
+    /// The same surface, each face lower by so many metres of its own.
+    ///
+    /// Where two faces that met along an edge are lowered by different amounts, the edge becomes a
+    /// step. `by_m` is asked once for each face, in order, and must answer with few different values.
+    pub fn lowered(&self, by_m: impl Fn(u32) -> f64) -> Self {
+        let mut steps_m: Vec<f64> = Vec::new();
+        let kinds: Vec<usize> = (0..self.faces.len() as u32)
+            .map(|face| {
+                let step_m = by_m(face);
+                steps_m.iter().position(|other| *other == step_m).unwrap_or_else(|| {
+                    steps_m.push(step_m);
+                    steps_m.len() - 1
+                })
+            })
+            .collect();
+        let mut heights = Renumbered::new(self.heights.len(), steps_m.len());
+        let mut planes = Renumbered::new(self.planes.len(), steps_m.len());
+        let lowered = |(face, &kind): (&Face, &usize)| Face {
+            heights: face.heights.map(|h| heights.take(h, kind)),
+            plane: if face.plane == NONE { NONE } else { planes.take(face.plane, kind) },
+            ..*face
+        };
+        let faces = self.faces.iter().zip(&kinds).map(lowered).collect();
+        let height = |(h, kind): &(u32, usize)| self.heights[*h as usize] - steps_m[*kind];
+        let plane = |(p, kind): &(u32, usize)| {
+            let plane = self.planes[*p as usize];
+            Plane { z: plane.z - steps_m[*kind], ..plane }
+        };
+        Self {
+            lattice: self.lattice,
+            vertices: self.vertices.clone(),
+            heights: heights.taken.iter().map(height).collect(),
+            faces,
+            planes: planes.taken.iter().map(plane).collect(),
+        }
+    }
+
+    /// The faces that `wanted` names by index, as a surface of their own; none without one.
+    pub fn part(&self, wanted: impl Fn(u32) -> bool) -> Option<Self> {
+        let kept: Vec<u32> = (0..self.faces.len() as u32).filter(|&f| wanted(f)).collect();
+        if kept.is_empty() {
+            return None;
+        }
+        let mut number = vec![NONE; self.faces.len()];
+        kept.iter().zip(0..).for_each(|(&f, n)| number[f as usize] = n);
+        let mut vertices = Renumbered::new(self.vertices.len(), 1);
+        let mut heights = Renumbered::new(self.heights.len(), 1);
+        let mut planes = Renumbered::new(self.planes.len(), 1);
+        let face = |&f: &u32| {
+            let face = &self.faces[f as usize];
+            Face {
+                vertices: face.vertices.map(|v| vertices.take(v, 0)),
+                heights: face.heights.map(|h| heights.take(h, 0)),
+                neighbours: face
+                    .neighbours
+                    .map(|n| if n == NONE { NONE } else { number[n as usize] }),
+                plane: if face.plane == NONE { NONE } else { planes.take(face.plane, 0) },
+                ..*face
+            }
+        };
+        let faces = kept.iter().map(face).collect();
+        Some(Self {
+            lattice: self.lattice,
+            vertices: vertices.taken.iter().map(|(v, _)| self.vertices[*v as usize]).collect(),
+            heights: heights.taken.iter().map(|(h, _)| self.heights[*h as usize]).collect(),
+            faces,
+            planes: planes.taken.iter().map(|(p, _)| self.planes[*p as usize]).collect(),
+        })
+    }
+
     /// The three corners of a face in plan, counter-clockwise.
     #[inline]
     pub fn corners(&self, face_idx: u32) -> [LatticePoint; 3] {
@@ -165,5 +235,54 @@ impl Surface {
         }
         let (p, z) = (self.corners(face_idx), self.corner_heights(face_idx));
         Plane::through([(p[0], z[0]), (p[1], z[1]), (p[2], z[2])])
+    }
+}
+
+/// Numbers given anew to what is named together with one of a few kinds.
+struct Renumbered {
+    n_kinds: usize,
+    number: Vec<u32>,
+    taken: Vec<(u32, usize)>,
+}
+
+impl Renumbered {
+    fn new(n: usize, n_kinds: usize) -> Self {
+        Self { n_kinds, number: vec![NONE; n * n_kinds], taken: Vec::with_capacity(n) }
+    }
+
+    fn take(&mut self, of: u32, kind: usize) -> u32 {
+        let slot = &mut self.number[of as usize * self.n_kinds + kind];
+        if *slot == NONE {
+            *slot = self.taken.len() as u32;
+            self.taken.push((of, kind));
+        }
+        *slot
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{LatticePoint, Surface, Terrain, build};
+
+    /// Nine points two steps apart, at five metres.
+    fn field() -> Surface {
+        let at = |i: i32| (LatticePoint { x: 2 * (i % 3), y: 2 * (i / 3) }, 5.0);
+        build(&Terrain { points: (0..9).map(at).collect(), ..Terrain::default() }).unwrap().surface
+    }
+
+    #[test]
+    fn faces_lowered_apart_part_along_their_edge_and_alike_stay_together() {
+        let ground = field();
+        let all = ground.lowered(|_| 0.25);
+        all.check().expect("it stays valid");
+        assert_eq!(all.heights().len(), ground.heights().len());
+        let split = ground.lowered(|face| if face % 2 == 0 { 0.5 } else { 0.0 });
+        split.check().expect("it stays valid");
+        for (f, face) in split.faces().iter().enumerate() {
+            let z = if f % 2 == 0 { 4.5 } else { 5.0 };
+            assert_eq!(split.corner_heights(f as u32), [z; 3]);
+            assert_eq!(all.corner_heights(f as u32), [4.75; 3]);
+            assert_eq!(face.tag, ground.faces()[f].tag);
+        }
     }
 }

@@ -3,9 +3,11 @@
 use std::collections::BTreeSet;
 
 use crate::crossing;
+use crate::earth::LayerTop;
 use crate::field::{FieldValue, Settings, fields, inspect, settings};
-use crate::works::{RingShape, Stream};
-use crate::{Site, Work, WorkId, WorkKind};
+use crate::keep_out::KeepOutKind;
+use crate::works::{FilterBed, IntakeBay, Pad, PlaneGrade, RingShape, Stream, Strip};
+use crate::{Site, Soils, Work, WorkId, WorkKind};
 
 /// A rule that a site breaks, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -32,15 +34,21 @@ pub fn faults(site: &Site) -> Vec<Invalid> {
     let mut faults = Faults { list: Vec::new(), reach_m: reach_m(site) };
     faults.frame(site);
     faults.survey(site);
-    faults.table("soil", &site.soil);
+    faults.table("soils", &site.soils);
+    faults.layers(&site.soils);
     faults.works(site);
-    faults.houses(site);
+    faults.kept(site);
     faults.table("limits", &site.limits);
+    faults.table("digging", &site.digging);
     faults.table("haul", &site.haul);
+    faults.table("carry", &site.carry);
+    for (i, heap) in site.stockpiles.iter().enumerate() {
+        let path = format!("stockpiles[{i}]");
+        faults.table(&path, heap);
+        faults.simple(&format!("{path}.outline_m"), &heap.outline_m);
+    }
     for (i, viewpoint) in site.viewpoints.iter().enumerate() {
-        let path = format!("viewpoints[{i}]");
-        faults.table(&path, viewpoint);
-        faults.places(&format!("{path}.at_m"), &[viewpoint.at_m]);
+        faults.table(&format!("viewpoints[{i}]"), viewpoint);
     }
     faults.list
 }
@@ -79,8 +87,37 @@ impl Faults {
 
     fn table<T: Settings>(&mut self, path: &str, of: &T) {
         for field in settings(of) {
+            let path = format!("{path}.{}", field.path);
             if let Err(error) = inspect(&field) {
-                self.add(format!("{path}.{}", field.path), error.to_string());
+                self.add(path, error.to_string());
+            } else if let FieldValue::Place(Some(at)) = field.value {
+                self.places(&path, &[at]);
+            }
+        }
+    }
+
+    /// Layers of soil lie below one another: the first begins at the ground, each further one deeper.
+    fn layers(&mut self, soils: &Soils) {
+        let mut above_m = None;
+        for (i, layer) in soils.layers.iter().enumerate() {
+            let path = format!("soils.layers[{i}].top");
+            match (&layer.top, above_m) {
+                (LayerTop::Depth(depth_m), None) if i == 0 && *depth_m != 0.0 => {
+                    self.add(path, format!("the uppermost soil begins at depth 0, not {depth_m}"));
+                }
+                (LayerTop::Depth(depth_m), Some(above_m)) if *depth_m <= above_m => {
+                    self.add(
+                        path,
+                        format!("layers overlap: must be above {above_m}, not {depth_m}"),
+                    );
+                }
+                (LayerTop::Levels(_), _) if i == 0 => {
+                    self.add(path, "the uppermost soil begins at depth 0".to_owned());
+                }
+                _ => {}
+            }
+            if let LayerTop::Depth(depth_m) = layer.top {
+                above_m = Some(depth_m);
             }
         }
     }
@@ -142,19 +179,49 @@ impl Faults {
                     }
                 }
             }
-            WorkKind::FilterBed(bed) => {
-                self.simple(&format!("{path}.kind.outline"), &bed.outline.points);
+            WorkKind::FilterBed(FilterBed { outline, .. })
+            | WorkKind::IntakeBay(IntakeBay { outline, .. })
+            | WorkKind::Pad(Pad { outline, .. })
+            | WorkKind::PlaneGrade(PlaneGrade { outline, .. })
+            | WorkKind::Strip(Strip { outline, .. }) => {
+                self.simple(&format!("{path}.kind.outline"), &outline.points);
             }
-            WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => {}
+            WorkKind::Stream(stream) => {
+                for (i, island) in stream.islands.iter().enumerate() {
+                    let path = format!("{path}.kind.islands[{i}].outline");
+                    self.simple(&path, &island.outline.points);
+                }
+            }
+            WorkKind::Hill(_) | WorkKind::Wall(_) | WorkKind::Path(_) | WorkKind::Trench(_) => {}
         }
     }
 
-    fn houses(&mut self, site: &Site) {
+    /// Houses and keep-outs.
+    fn kept(&mut self, site: &Site) {
         for (i, house) in site.houses.iter().enumerate() {
             let path = format!("houses[{i}]");
-            self.ring(&format!("{path}.outline_m"), &house.outline_m, 3);
-            self.number(&format!("{path}.floor_m"), house.floor_m, (-1000.0, 10_000.0));
-            self.number(&format!("{path}.height_m"), house.height_m, (0.0, 200.0));
+            self.table(&path, house);
+            self.simple(&format!("{path}.outline_m"), &house.outline_m);
+        }
+        for (i, kept) in site.keep_outs.iter().enumerate() {
+            let path = format!("keep_outs[{i}]");
+            self.table(&path, kept);
+            match &kept.kind {
+                KeepOutKind::Septic(septic) => {
+                    self.simple(&format!("{path}.kind.outline_m"), &septic.outline_m);
+                }
+                KeepOutKind::BuriedLine(line) => self.runs(&path, &line.line_m),
+                KeepOutKind::Boundary(boundary) => self.runs(&path, &boundary.line_m),
+                KeepOutKind::Gate(gate) => self.runs(&path, &[gate.from, gate.to]),
+                KeepOutKind::Tree(_) | KeepOutKind::Drain(_) => {}
+            }
+        }
+    }
+
+    /// A line that goes nowhere keeps nothing clear.
+    fn runs(&mut self, path: &str, line: &[[f64; 2]]) {
+        if line.len() >= 2 && line.iter().all(|at| *at == line[0]) {
+            self.add(format!("{path}.kind"), "its points all lie on one place".to_owned());
         }
     }
 
@@ -214,7 +281,19 @@ impl Faults {
                 self.one_or_each(&format!("{path}.kind.top_m"), wall.top_m.len(), n);
             }
             WorkKind::Stream(stream) => self.distances(path, stream),
-            WorkKind::FilterBed(_) => {}
+            WorkKind::Path(walk) => {
+                let n = walk.line.points.len();
+                self.one_or_each(&format!("{path}.kind.level_m"), walk.level_m.len(), n);
+            }
+            WorkKind::Trench(trench) => {
+                let n = trench.line.points.len();
+                self.one_or_each(&format!("{path}.kind.invert_m"), trench.invert_m.len(), n);
+            }
+            WorkKind::FilterBed(_)
+            | WorkKind::IntakeBay(_)
+            | WorkKind::Pad(_)
+            | WorkKind::PlaneGrade(_)
+            | WorkKind::Strip(_) => {}
         }
     }
 
@@ -263,7 +342,23 @@ impl Faults {
                 |kind| matches!(kind, WorkKind::Basin(_) | WorkKind::FilterBed(_)),
                 "basin or filter bed",
             ),
-            WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => {}
+            WorkKind::Basin(basin) if basin.joins == Some(work.id) => {
+                self.add(format!("{path}.kind.joins"), "a basin does not join itself");
+            }
+            WorkKind::Basin(basin) => reference("joins", basin.joins, is_basin, "basin"),
+            WorkKind::Hill(hill) => {
+                reference("held_by", hill.held_by, |kind| matches!(kind, WorkKind::Wall(_)), "wall")
+            }
+            WorkKind::IntakeBay(bay) => reference("from", bay.from, is_basin, "basin"),
+            WorkKind::Path(walk) => {
+                let across = walk.stones.map(|stones| stones.across);
+                reference("stones.across", across, is_basin, "basin");
+            }
+            WorkKind::FilterBed(_)
+            | WorkKind::Pad(_)
+            | WorkKind::PlaneGrade(_)
+            | WorkKind::Trench(_)
+            | WorkKind::Strip(_) => {}
         }
     }
 }

@@ -5,6 +5,8 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use units::LengthUnit;
 
+use crate::earth::{Carry, Digging, Haul, Soils, Stockpile};
+use crate::keep_out::{House, KeepOut};
 use crate::{Work, WorkId};
 
 /// A whole site: what was surveyed, what is to be built, and the limits to check it by.
@@ -19,9 +21,9 @@ pub struct Site {
     pub frame: Frame,
     /// What was measured on the ground; shared, since it seldom changes.
     pub survey: Arc<Survey>,
-    /// The ground's material.
+    /// The ground's materials.
     #[serde(default)]
-    pub soil: Soil,
+    pub soils: Soils,
     /// The works in the order in which they are built.
     #[serde(default)]
     pub works: Vec<Work>,
@@ -30,12 +32,24 @@ pub struct Site {
     /// Houses and other buildings that stay.
     #[serde(default)]
     pub houses: Vec<House>,
+    /// What else stays, or must not be touched.
+    #[serde(default)]
+    pub keep_outs: Vec<KeepOut>,
     /// Limits of the checks.
     #[serde(default)]
     pub limits: Limits,
+    /// How the ground is dug and filled.
+    #[serde(default)]
+    pub digging: Digging,
     /// The trucks.
     #[serde(default)]
     pub haul: Haul,
+    /// What carries earth within the site.
+    #[serde(default)]
+    pub carry: Carry,
+    /// Where earth may be heaped.
+    #[serde(default)]
+    pub stockpiles: Vec<Stockpile>,
     /// Where people look at the garden from.
     #[serde(default)]
     pub viewpoints: Vec<Viewpoint>,
@@ -111,36 +125,6 @@ pub struct SurveyLine {
     pub points_m: Vec<[f64; 3]>,
 }
 
-/// The ground's material: one soil.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Soil {
-    /// Density in the bank, tonnes per cubic metre.
-    pub bank_density_t_m3: f64,
-    /// Growth in volume from bank to loose, as a share.
-    pub swell: f64,
-    /// Plus or minus on the swell.
-    pub swell_range: f64,
-    /// Loss of volume from bank to compacted, as a share; negative for blasted rock.
-    pub shrink: f64,
-    /// Plus or minus on the shrink.
-    pub shrink_range: f64,
-}
-
-/// A building that stays.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct House {
-    /// What people call it.
-    pub name: String,
-    /// Its outline, local metres.
-    pub outline_m: Vec<[f64; 2]>,
-    /// Elevation of its floor, metres.
-    pub floor_m: f64,
-    /// Height of its eaves above the floor, metres.
-    pub height_m: f64,
-}
-
 /// Limits of the checks; every one can be changed, and a changed one shows as changed.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -173,16 +157,6 @@ pub struct Limits {
     pub survey_spike_deviations: f64,
 }
 
-/// The trucks that carry spoil away or fill in.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Haul {
-    /// Struck volume of one load, cubic metres.
-    pub struck_m3: f64,
-    /// Legal payload of one load, tonnes.
-    pub payload_t: f64,
-}
-
 /// A place from which people look at the garden.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -199,24 +173,11 @@ pub struct Viewpoint {
 
 impl Site {
     /// The layout of the document that this program writes.
-    pub const FORMAT: u32 = 1;
+    pub const FORMAT: u32 = 2;
 
     /// The work with this id, if it stands in the site.
     pub fn work(&self, id: WorkId) -> Option<&Work> {
         self.works.iter().find(|work| work.id == id)
-    }
-}
-
-impl Default for Soil {
-    /// Common earth. From memory of FM 5-434 table 1-1: swell 25 %, shrink 10 %; density common practice.
-    fn default() -> Self {
-        Self {
-            bank_density_t_m3: 1.6,
-            swell: 0.25,
-            swell_range: 0.05,
-            shrink: 0.10,
-            shrink_range: 0.03,
-        }
     }
 }
 
@@ -237,12 +198,5 @@ impl Default for Limits {
             survey_spacing_m: 3.0,
             survey_spike_deviations: 6.0,
         }
-    }
-}
-
-impl Default for Haul {
-    /// A tandem dump truck; common practice, no source.
-    fn default() -> Self {
-        Self { struck_m3: 7.6, payload_t: 12.0 }
     }
 }

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use units::LengthUnit;
 
 use crate::check::{Invalid, faults};
-use crate::{Haul, House, Limits, Site, Soil, Survey, Viewpoint, Work, WorkId, WorkKind};
+use crate::{Carry, Digging, Haul, House, KeepOut, Limits, Site, Soils, Stockpile, Survey};
+use crate::{Viewpoint, Work, WorkId, WorkKind};
 
 /// A change of the site; it sets values and never adds to them.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,14 +17,22 @@ pub enum Edit {
     SetUnit(LengthUnit),
     /// Change what was measured: points set aside, codes that join, boundary, accuracy.
     SetSurvey(Arc<Survey>),
-    /// Change the ground's material.
-    SetSoil(Soil),
+    /// Change the ground's materials.
+    SetSoils(Soils),
     /// Change the checks' limits.
     SetLimits(Limits),
+    /// Change how the ground is dug and filled.
+    SetDigging(Digging),
     /// Change the trucks.
     SetHaul(Haul),
+    /// Change what carries earth within the site.
+    SetCarry(Carry),
+    /// Change where earth may be heaped.
+    SetStockpiles(Vec<Stockpile>),
     /// Change the buildings that stay.
     SetHouses(Vec<House>),
+    /// Change what else stays, or must not be touched.
+    SetKeepOuts(Vec<KeepOut>),
     /// Change where people look from.
     SetViewpoints(Vec<Viewpoint>),
     /// Build a new work as number `at` in the order; its id is given by the site.
@@ -79,9 +88,13 @@ fn change(site: &mut Site, edit: &Edit) -> Result<(), EditError> {
         Edit::SetTitle(title) => site.title.clone_from(title),
         Edit::SetUnit(unit) => site.frame.unit = *unit,
         Edit::SetSurvey(survey) => site.survey = Arc::clone(survey),
-        Edit::SetSoil(soil) => site.soil = *soil,
+        Edit::SetSoils(soils) => site.soils.clone_from(soils),
         Edit::SetLimits(limits) => site.limits = *limits,
+        Edit::SetDigging(digging) => site.digging = *digging,
         Edit::SetHaul(haul) => site.haul = *haul,
+        Edit::SetCarry(carry) => site.carry.clone_from(carry),
+        Edit::SetStockpiles(stockpiles) => site.stockpiles.clone_from(stockpiles),
+        Edit::SetKeepOuts(keep_outs) => site.keep_outs.clone_from(keep_outs),
         Edit::SetHouses(houses) => site.houses.clone_from(houses),
         Edit::SetViewpoints(viewpoints) => site.viewpoints.clone_from(viewpoints),
         Edit::AddWork { work, at } => {
@@ -126,6 +139,15 @@ fn forget(kind: &mut WorkKind, gone: WorkId) {
             clear(&mut stream.into);
         }
         WorkKind::Wall(wall) => clear(&mut wall.holds),
-        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::FilterBed(_) => {}
+        WorkKind::Basin(basin) => clear(&mut basin.joins),
+        WorkKind::Hill(hill) => clear(&mut hill.held_by),
+        WorkKind::IntakeBay(bay) => clear(&mut bay.from),
+        WorkKind::Path(path) if path.stones.is_some_and(|s| s.across == gone) => path.stones = None,
+        WorkKind::FilterBed(_)
+        | WorkKind::Pad(_)
+        | WorkKind::Path(_)
+        | WorkKind::PlaneGrade(_)
+        | WorkKind::Trench(_)
+        | WorkKind::Strip(_) => {}
     }
 }

@@ -4,10 +4,19 @@
 //! once, in [`walk`]; reading, setting and editing lists are three visitors of the same walk.
 
 mod basin;
+mod build_up;
 mod filter_bed;
 mod hill;
+mod intake_bay;
+mod keep_out;
+mod pad;
+mod path;
+mod plane_grade;
 mod settings;
+mod soils;
 mod stream;
+mod strip;
+mod trench;
 mod walk;
 mod wall;
 
@@ -164,12 +173,12 @@ pub fn edit_list(work: &mut Work, path: &str, edit: ListEdit) -> Result<(), Fiel
     setter.outcome()
 }
 
-/// Every field of a site's soil, limits, trucks or viewpoint.
+/// Every field of a part of the site that is no work.
 pub fn settings<T: Settings>(of: &T) -> Vec<Field> {
     fields_of(of)
 }
 
-/// Sets one field of a site's soil, limits, trucks or viewpoint.
+/// Sets one field of a part of the site that is no work.
 ///
 /// # Errors
 /// [`FieldError`] names the field and its range.
@@ -185,10 +194,29 @@ pub fn set_setting<T: Settings>(
 #[expect(private_bounds, reason = "how a part walks its fields stays inside this crate")]
 pub trait Settings: Parameters {}
 
-impl Settings for crate::Soil {}
+impl Settings for crate::Soils {}
 impl Settings for crate::Limits {}
+impl Settings for crate::Digging {}
 impl Settings for crate::Haul {}
+impl Settings for crate::Carry {}
+impl Settings for crate::Stockpile {}
+impl Settings for crate::House {}
+impl Settings for crate::KeepOut {}
 impl Settings for crate::Viewpoint {}
+
+/// Adds or takes one entry of a list in a part of the site that is no work.
+///
+/// # Errors
+/// [`FieldError`] when the path is no list, or the count would leave its range.
+pub fn edit_setting_list<T: Settings>(
+    of: &mut T,
+    path: &str,
+    edit: ListEdit,
+) -> Result<(), FieldError> {
+    let mut setter = Setter::list(path, edit);
+    of.walk(&mut setter);
+    setter.outcome()
+}
 
 fn fields_of<T: Parameters>(of: &T) -> Vec<Field> {
     let mut reader = Reader::default();

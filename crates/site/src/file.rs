@@ -43,6 +43,7 @@ pub fn parse(text: &str) -> Result<Site, FileError> {
     let format = peek(text)?;
     let site = match format {
         1 => format_1::read(text),
+        Site::FORMAT => ron::from_str(text),
         newer => {
             let Place { line, column, .. } = place_of(text, "format").unwrap_or_default();
             let read = format!("format {newer}");

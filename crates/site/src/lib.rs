@@ -6,10 +6,12 @@
 mod check;
 mod crossing;
 mod document;
+pub mod earth;
 mod edit;
 pub mod field;
 pub mod file;
 mod history;
+pub mod keep_out;
 mod levels;
 mod reframe;
 mod survey_lines;
@@ -17,11 +19,11 @@ pub mod works;
 
 pub use check::{Invalid, faults};
 pub use crossing::crossing;
-pub use document::{
-    Frame, Haul, House, Limits, Site, Soil, Survey, SurveyLine, SurveyPoint, Viewpoint,
-};
+pub use document::{Frame, Limits, Site, Survey, SurveyLine, SurveyPoint, Viewpoint};
+pub use earth::{Carry, Digging, Haul, Soil, Soils, Stockpile};
 pub use edit::{Edit, EditError, apply};
 pub use history::{Gesture, History};
+pub use keep_out::{House, KeepOut, KeepOutKind};
 pub use levels::{LevelFault, LevelNotes, LevelRow, PermittedMisclosure, SetUp, Share};
 pub use reframe::reframed;
 pub use works::{Curve, Work, WorkId, WorkKind};

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::check::Invalid;
-use crate::field::{FieldValue, fields, set};
+use crate::field::{FieldValue, Settings, fields, set, set_setting, settings};
 use crate::{Frame, Site, Survey};
 
 /// The site with its places told in another frame: what was drawn and surveyed stays where it is in
@@ -31,13 +31,22 @@ pub fn reframed(site: &Site, frame: &Frame) -> Result<Site, Invalid> {
             }
         }
     }
-    for house in &mut moved.houses {
-        shift_all(&mut house.outline_m, by_m);
+    shift_places(&mut moved.soils, "soils", by_m)?;
+    shift_places(&mut moved.carry, "carry", by_m)?;
+    for (i, house) in moved.houses.iter_mut().enumerate() {
+        shift_places(house, &format!("houses[{i}]"), by_m)?;
     }
-    for viewpoint in &mut moved.viewpoints {
+    for (i, kept) in moved.keep_outs.iter_mut().enumerate() {
+        shift_places(kept, &format!("keep_outs[{i}]"), by_m)?;
+    }
+    for (i, heap) in moved.stockpiles.iter_mut().enumerate() {
+        shift_places(heap, &format!("stockpiles[{i}]"), by_m)?;
+    }
+    for (i, viewpoint) in moved.viewpoints.iter_mut().enumerate() {
+        shift_places(viewpoint, &format!("viewpoints[{i}]"), by_m)?;
         let [x, y, z] = viewpoint.toward_m;
         let [x, y] = shifted([x, y], by_m);
-        (viewpoint.at_m, viewpoint.toward_m) = (shifted(viewpoint.at_m, by_m), [x, y, z]);
+        viewpoint.toward_m = [x, y, z];
     }
     moved.check()?;
     Ok(moved)
@@ -53,6 +62,20 @@ fn survey(survey: &Survey, by_m: [f64; 2]) -> Survey {
     shift_all(&mut moved.boundary, by_m);
     moved.voids.iter_mut().for_each(|void| shift_all(void, by_m));
     moved
+}
+
+/// Moves every place of a part of the site that is no work.
+fn shift_places<T: Settings>(of: &mut T, path: &str, by_m: [f64; 2]) -> Result<(), Invalid> {
+    for field in settings(of) {
+        if let FieldValue::Place(Some(at)) = field.value {
+            let value = FieldValue::Place(Some(shifted(at, by_m)));
+            set_setting(of, &field.path, value).map_err(|error| Invalid {
+                path: format!("{path}.{}", field.path),
+                rule: error.to_string(),
+            })?;
+        }
+    }
+    Ok(())
 }
 
 fn shift_all(places: &mut [[f64; 2]], by_m: [f64; 2]) {

@@ -3,18 +3,32 @@
 //! One file per kind; [`WorkKind`] lists them all.
 
 mod basin;
+mod build_up;
 mod filter_bed;
 mod hill;
+mod intake_bay;
+mod pad;
+mod path;
+mod plane_grade;
 mod stream;
+mod strip;
+mod trench;
 mod wall;
 
 use serde::{Deserialize, Serialize};
 
 pub use basin::{Basin, BasinRing, Floor, RingShape};
+pub use build_up::BuildUp;
 pub use filter_bed::{FilterBed, Lip};
 pub use hill::{Flank, Hill};
-pub use stream::{Fall, Station, Stream};
-pub use wall::{Side, Wall, WallMaterial};
+pub use intake_bay::{IntakeBay, Sill};
+pub use pad::{Pad, PadPurpose, Plane};
+pub use path::{Path, StepRule, SteppingStones};
+pub use plane_grade::PlaneGrade;
+pub use stream::{Fall, Island, Station, Stream};
+pub use strip::Strip;
+pub use trench::Trench;
+pub use wall::{Side, Tier, TopRun, Wall, WallMaterial};
 
 /// Names a work for good: never reused within a site.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -52,6 +66,18 @@ pub enum WorkKind {
     Wall(Wall),
     /// A planted filter.
     FilterBed(FilterBed),
+    /// Where the pump draws.
+    IntakeBay(IntakeBay),
+    /// A plane place.
+    Pad(Pad),
+    /// A path.
+    Path(Path),
+    /// A lawn that falls one way.
+    PlaneGrade(PlaneGrade),
+    /// A pipe's trench.
+    Trench(Trench),
+    /// Topsoil taken off.
+    Strip(Strip),
 }
 
 /// A line or outline drawn in plan through points, in local metres.

@@ -54,7 +54,7 @@ fn values_out_of_range_name_field_line_and_range() {
         ("radius_m: 0.3", "radius_m: -inf", "works[0].kind.floor.radius_m"),
         ("drop_m: 0.3", "drop_m: 77.0", "works[1].kind.falls[0].drop_m"),
         ("thickness_m: 0.5", "thickness_m: 0.0", "works[3].kind.thickness_m"),
-        ("swell: 0.25", "swell: -0.25", "soil.swell"),
+        ("swell: 0.25", "swell: -0.25", "soils.topsoil.swell"),
         ("payload_t: 12.0", "payload_t: 0", "haul.payload_t"),
         ("mound_heap: 0.6", "mound_heap: NaN", "limits.mound_heap"),
         ("accuracy_m: 0.015", "accuracy_m: -1.0", "survey.accuracy_m"),
@@ -83,8 +83,14 @@ fn broken_rules_between_fields_are_named() {
         ("from: Some(5)", "from: Some(1)", "work 1 is no filter bed"),
         ("into: Some(1)", "into: Some(5)", "work 5 is no basin"),
         ("holds: Some(5)", "holds: Some(3)", "work 3 is no basin or filter bed"),
+        ("joins: Some(12)", "joins: Some(1)", "does not join itself"),
+        ("held_by: Some(4)", "held_by: Some(2)", "work 2 is no wall"),
+        ("across: 1", "across: 4", "work 4 is no basin"),
+        ("top: Depth(0.6)", "top: Depth(0.0)", "layers overlap"),
+        ("top: Depth(0.0)", "top: Depth(0.2)", "uppermost soil begins at depth 0"),
+        ("(16.1, -18.0)", "(15.0, -18.0)", "all lie on one place"),
         ("id: 2", "id: 1", "stands twice"),
-        ("id: 2", "id: 12", "below next_id"),
+        ("id: 2", "id: 29", "below next_id"),
         ("along_m: 8.0", "along_m: 0.0", "must be above 0"),
         ("                    30.15,\n", "", "must hold none or 4"),
         ("                    31.2,\n", "", "must hold 1 or 3"),
@@ -113,9 +119,16 @@ fn unknown_fields_and_cut_off_text_are_placed() {
     let error = parse(&half).unwrap_err();
     assert_eq!(error.line, half.trim_end().lines().count(), "{error}");
     assert!(error.read.contains("end of the file"), "{error}");
-    for bad in
-        ["", "   \n", "\u{0}\u{1}\u{2}", "x,y,z\n1,2,3\n", "()", "(format: 1)", "(format: 0)"]
-    {
+    for bad in [
+        "",
+        "   \n",
+        "\u{0}\u{1}\u{2}",
+        "x,y,z\n1,2,3\n",
+        "()",
+        "(format: 1)",
+        "(format: 2)",
+        "(format: 0)",
+    ] {
         let error = parse(bad).unwrap_err();
         assert!(error.line >= 1 && !error.read.is_empty() && !error.expected.is_empty(), "{error}");
     }
@@ -133,8 +146,8 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 1", "format: 2");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 2"));
+    let (error, line) = broken("format: 2", "format: 3");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 3"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
     let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
@@ -157,13 +170,13 @@ const FORMAT_1: &str = include_str!("kept/format_1.ron");
 
 #[test]
 fn a_file_of_format_1_is_read_as_the_site_that_it_was() {
-    assert_eq!(parse(FORMAT_1), Ok(sample::site()));
+    assert_eq!(parse(FORMAT_1), Ok(sample::site_of_format_1()));
     // What it leaves out takes the values that stood for it then, whatever stands for it now.
     let at = |piece: &str| FORMAT_1.find(piece).unwrap_or_else(|| panic!("{piece} stands in it"));
     let mut bare = FORMAT_1.to_owned();
     bare.replace_range(at("    limits: ")..at("    viewpoints: "), "");
     let site = parse(&bare).unwrap();
     assert_eq!((site.limits.flank_run_per_rise, site.haul.struck_m3), (3.0, 7.6));
-    let (error, _) = broken("format: 1", "format: 1, colour: 3");
+    let error = parse(&FORMAT_1.replacen("format: 1", "format: 1, colour: 3", 1)).unwrap_err();
     assert!(error.read.contains("colour") && error.expected.contains("title"), "{error}");
 }

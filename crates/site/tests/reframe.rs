@@ -62,9 +62,17 @@ fn every_place_moves_and_nothing_else_does() {
         assert_eq!((new[0] - old[0], new[1] - old[1]), (-by[0], -by[1]), "{old:?} {new:?}");
         assert_eq!(old.get(2), new.get(2));
     }
-    // Outlines: a basin's and a drawn ring's four, a sump, an overflow; a stream's, a hill's and a
-    // wall's three each; a filter's four and its lip; boundary and void; the house; a viewpoint's two.
-    assert_eq!(pairs.len(), 4 + 4 + 2 + 3 * 3 + 4 + 1 + 3 + 3 + 3 + 2);
+    // Twice a basin's and a drawn ring's four, a sump, an overflow; a stream's, a hill's and a wall's
+    // three each, and an island's four; a filter's four and its lip.
+    let first = 2 * (4 + 4 + 2) + 3 * 3 + 4 + 4 + 1;
+    // A bay's four and its sill; a pad's and a lawn's four and two each; a path's and a trench's
+    // three; a strip's four.
+    let later = (4 + 1) + 2 * (4 + 2) + 3 + 3 + 4;
+    // A tree, a line's two, a drain, a boundary's two, a septic field's three, a gate's two.
+    let kept = 1 + 2 + 1 + 2 + 3 + 2;
+    // Boundary and void; the house; borings; the way in; a heap; a viewpoint's two.
+    let rest = 3 + 3 + 3 + 3 + 2 + 4 + 2;
+    assert_eq!(pairs.len(), first + later + kept + rest);
     assert_eq!(there.survey.points[0].at_m, [3.0 - by[0], 4.0 - by[1], 29.0]);
     assert_eq!(there.survey.breaklines[0].points_m[1], [7.0 - by[0], 8.0 - by[1], 29.0]);
     assert_eq!(reframed(&there, &site.frame), Ok(site));

@@ -260,7 +260,7 @@ mod tests {
         let (folder, site_folder) = demo();
         let first = fs::read(folder.path().join(SITE)).unwrap();
         let mut site = site_folder.open().unwrap();
-        site.soil.swell = f64::NAN;
+        site.soils.layers[0].swell = f64::NAN;
         let error = site_folder.save(&site).unwrap_err().to_string();
         assert!(error.contains("soil.swell"), "{error}");
         assert_eq!(names(folder.path()), [SITE, "survey.csv"]);

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use anyhow::{Context as _, anyhow};
 use exchange::points::{self, Doubt, DoubtKind, Point, PointList, Told};
 use ground::Lattice;
-use site::{Frame, Haul, Limits, Site, Soil, Survey};
+use site::{Frame, Haul, Limits, Site, Soils, Survey};
 use units::LengthUnit;
 
 use crate::progress;
@@ -109,7 +109,11 @@ pub(crate) fn bare_site(title: &str, frame: Frame, survey: Survey) -> Site {
         title: title.to_owned(),
         frame,
         survey: Arc::new(survey),
-        soil: Soil::default(),
+        soils: Soils::default(),
+        keep_outs: Vec::new(),
+        digging: site::Digging::default(),
+        carry: site::Carry::default(),
+        stockpiles: Vec::new(),
         works: Vec::new(),
         next_id: 1,
         houses: Vec::new(),

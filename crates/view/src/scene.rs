@@ -260,7 +260,14 @@ impl Scene {
                         masonry::crown_fall(&mut shape, &run, self.frame);
                     }
                 }
-                WorkKind::Hill(_) | WorkKind::FilterBed(_) => {}
+                WorkKind::Hill(_)
+                | WorkKind::FilterBed(_)
+                | WorkKind::IntakeBay(_)
+                | WorkKind::Pad(_)
+                | WorkKind::Path(_)
+                | WorkKind::PlaneGrade(_)
+                | WorkKind::Trench(_)
+                | WorkKind::Strip(_) => {}
             }
             self.put(Piece::Stones(work.id), shape);
         }

@@ -125,6 +125,12 @@ fn middle(work: &Work) -> [f64; 2] {
         WorkKind::Hill(hill) => &hill.crest.points,
         WorkKind::Wall(wall) => &wall.line.points,
         WorkKind::FilterBed(filter) => &filter.outline.points,
+        WorkKind::IntakeBay(bay) => &bay.outline.points,
+        WorkKind::Pad(pad) => &pad.outline.points,
+        WorkKind::Path(path) => &path.line.points,
+        WorkKind::PlaneGrade(grade) => &grade.outline.points,
+        WorkKind::Trench(trench) => &trench.line.points,
+        WorkKind::Strip(strip) => &strip.outline.points,
     };
     let n = points.len().max(1) as f64;
     [0, 1].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / n)

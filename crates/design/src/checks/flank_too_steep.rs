@@ -93,7 +93,7 @@ fn finding(seen: &Seen<'_>, work: &Work, tally: &mut Tally) -> Option<Finding> {
     let what = match work.kind {
         WorkKind::Hill(_) => "flank",
         WorkKind::Wall(_) => "backfill",
-        WorkKind::Basin(_) | WorkKind::Stream(_) | WorkKind::FilterBed(_) => "filled bank",
+        _ => "filled bank",
     };
     let message = format!(
         "{} of the {what} ({}) is steeper than {}, at the steepest {}.",
@@ -144,6 +144,12 @@ fn eased(site: &Site, work: WorkId, run: f64) -> Option<Box<Site>> {
         WorkKind::Basin(basin) => ease(&mut basin.fill_bank),
         WorkKind::Stream(stream) => ease(&mut stream.fill_bank),
         WorkKind::FilterBed(filter) => ease(&mut filter.fill_bank),
+        WorkKind::IntakeBay(bay) => ease(&mut bay.fill_bank),
+        WorkKind::Pad(pad) => ease(&mut pad.fill_bank),
+        WorkKind::Path(path) => ease(&mut path.fill_bank),
+        WorkKind::PlaneGrade(grade) => ease(&mut grade.fill_bank),
+        // Neither raises ground.
+        WorkKind::Trench(_) | WorkKind::Strip(_) => {}
     }
     (edited != *site).then(|| Box::new(edited))
 }

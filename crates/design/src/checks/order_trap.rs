@@ -50,6 +50,12 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         WorkKind::FilterBed(_) => filled_filter(seen, work, outcome),
         // What is heaped into a pond later may be its island.
         WorkKind::Basin(_) | WorkKind::Hill(_) => None,
+        WorkKind::IntakeBay(_)
+        | WorkKind::Pad(_)
+        | WorkKind::Path(_)
+        | WorkKind::PlaneGrade(_)
+        | WorkKind::Trench(_)
+        | WorkKind::Strip(_) => None,
     };
     seen.built().filter_map(finding).collect()
 }

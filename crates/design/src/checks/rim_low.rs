@@ -28,7 +28,14 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         WorkKind::Basin(basin) => Some(basin_findings(seen, work, basin)),
         WorkKind::FilterBed(bed) => Some(filter_findings(seen, work, bed)),
         WorkKind::Stream(stream) => Some(stream_findings(seen, work, stream)),
-        WorkKind::Hill(_) | WorkKind::Wall(_) => None,
+        WorkKind::Hill(_)
+        | WorkKind::Wall(_)
+        | WorkKind::IntakeBay(_)
+        | WorkKind::Pad(_)
+        | WorkKind::Path(_)
+        | WorkKind::PlaneGrade(_)
+        | WorkKind::Trench(_)
+        | WorkKind::Strip(_) => None,
     };
     seen.visible().filter_map(|work| check(&work)).flatten().collect()
 }
@@ -160,7 +167,8 @@ fn ground_beside(seen: &Seen<'_>, near: &Near, work: WorkId, at: [f64; 2]) -> Op
     let joins = seen.owner(owner).is_some_and(|other| match &other.kind {
         WorkKind::Stream(stream) => stream.from == Some(work) || stream.into == Some(work),
         WorkKind::FilterBed(_) => owner != work.0,
-        WorkKind::Basin(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => false,
+        WorkKind::IntakeBay(bay) => bay.from == Some(work),
+        _ => false,
     });
     if joins { None } else { Some(z_m) }
 }

@@ -44,7 +44,7 @@ impl Held {
         let (outline, water_m) = match &holds.kind {
             WorkKind::FilterBed(filter) => (&filter.outline, filter.lip.elevation_m),
             WorkKind::Basin(basin) => (&basin.outline, basin.water_level_m),
-            WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => return None,
+            _ => return None,
         };
         let line = Line::new(&wall.line, Closure::Open)?;
         let outline = Line::new(outline, Closure::Closed)?;

@@ -73,7 +73,7 @@ fn changes(work: &Work, unit: LengthUnit) -> Vec<Change> {
     match &work.kind {
         WorkKind::Basin(basin) => basin_changes(basin, unit),
         WorkKind::FilterBed(bed) => vec![steeper_sides(bed)],
-        WorkKind::Stream(_) | WorkKind::Hill(_) | WorkKind::Wall(_) => Vec::new(),
+        _ => Vec::new(),
     }
 }
 

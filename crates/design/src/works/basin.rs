@@ -38,7 +38,7 @@ fn rings(basin: &Basin, lattice: Lattice, shape: &mut Shape) -> Result<Rings, Pr
     let edge = lifted(&outline.points, &edge_m);
     shape.liner_edges.push(traced(&edge, Closure::Closed));
     let (mut rings, lines) = rim(lattice, &edge, basin.rim_width_m)?;
-    rings.push(Ring { points: edge, part: Part::Side });
+    rings.push(Ring { points: edge, part: Part::Side, band: 0 });
     let mut nested = Nested {
         nests: vec![Nest { points: outline.points.clone(), runs: runs(basin, &outline) }],
         z_m: basin.water_level_m + basin.freeboard_m,
@@ -51,7 +51,7 @@ fn rings(basin: &Basin, lattice: Lattice, shape: &mut Shape) -> Result<Rings, Pr
         };
         match inner {
             Ok(inner) if !inner.is_empty() => {
-                nested.step_in(inner, basin.water_level_m - ring.depth_m);
+                nested.step_in(inner, basin.water_level_m - ring.depth_m, i as u32 + 1);
             }
             Ok(_) => shape.problems.push(Problem {
                 message: format!("ring {} has no room inside the ring outside it", i + 1),
@@ -81,7 +81,9 @@ fn floor(
             let points = circle(at, radius_m);
             if nested.nests.iter().any(|nest| lies_inside(&points, &nest.points)) {
                 let sump = Nest { points, runs: Vec::new() };
-                nested.step_in(vec![sump], basin.water_level_m - depth_m);
+                // What lies on the floor lies in the sump too.
+                let band = basin.rings.len() as u32;
+                nested.step_in(vec![sump], basin.water_level_m - depth_m, band);
             } else {
                 let message = "the sump does not lie inside the innermost ring".into();
                 shape.problems.push(Problem { message, at_m: at });
@@ -101,13 +103,14 @@ struct Nested {
 
 impl Nested {
     /// Adds rings inside the innermost and says what the band between is.
-    fn step_in(&mut self, inner: Vec<Nest>, z_m: f64) {
+    fn step_in(&mut self, inner: Vec<Nest>, z_m: f64, band: u32) {
         let part = band_part(&self.nests, &inner, self.z_m - z_m);
         let from = self.rings.len() - self.nests.len();
         self.rings[from..].iter_mut().for_each(|ring| ring.part = part);
         self.rings.extend(inner.iter().map(|nest| Ring {
             points: nest.points.iter().map(|&p| (p, z_m)).collect(),
             part: Part::Floor,
+            band,
         }));
         (self.nests, self.z_m) = (inner, z_m);
     }

@@ -7,7 +7,7 @@ use ground::{Lattice, Surface};
 
 use super::bank::{self, Bank, BankLine, GroundFaces, Way};
 use super::outline::lifted;
-use super::{Band, Footing, number};
+use super::{Band, Footing};
 use crate::part::Part;
 use crate::{Problem, WaterBody};
 
@@ -37,6 +37,8 @@ pub(super) struct Vessel {
 pub(super) struct Ring {
     pub(super) points: Vec<([f64; 2], f64)>,
     pub(super) part: Part,
+    /// Which band of a basin it is: zero outside the first ring, one inside it.
+    pub(super) band: u32,
 }
 
 /// The rim around an edge, level across: its rings, and the lines from which banks run.
@@ -62,7 +64,7 @@ pub(super) fn rim(
         .iter()
         .map(|points| BankLine { points: points.clone(), closure: Closure::Closed })
         .collect();
-    Ok((outer.into_iter().map(|points| Ring { points, part: Part::Rim }).collect(), lines))
+    Ok((outer.into_iter().map(|points| Ring { points, part: Part::Rim, band: 0 }).collect(), lines))
 }
 
 /// The surface of nested rings.
@@ -70,7 +72,7 @@ pub(super) fn core(lattice: Lattice, rings: &[Ring], owner: u32) -> Result<Surfa
     let at_m = rings.first().and_then(|ring| ring.points.first()).map_or([0.0; 2], |p| p.0);
     let rings: Vec<Ring3> = rings
         .iter()
-        .map(|ring| Ring3 { points: ring.points.clone(), part: number(ring.part) })
+        .map(|ring| Ring3 { points: ring.points.clone(), part: ring.part.in_band(ring.band) })
         .collect();
     patch::rings(lattice, &rings, &[], owner)
         .map_err(|error| Problem { message: error.to_string(), at_m })

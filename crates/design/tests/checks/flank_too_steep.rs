@@ -59,6 +59,8 @@ fn a_crest_that_bends_and_falls_is_steeper_than_its_flanks_and_the_remedy_knows(
         width_m: vec![0.6, 1.0, 0.6],
         left: flanks.clone(),
         right: flanks,
+        held_by: None,
+        build_up: Default::default(),
     };
     let site = garden(2, vec![WorkKind::Hill(kind)]);
     assert_eq!(found(&site, CODE).len(), 1);
@@ -87,6 +89,8 @@ fn filled_banks_and_backfill_are_flanks_and_cut_banks_are_not() {
         backfill: 2.0,
         material: WallMaterial::Stone,
         holds: None,
+        top_run: Default::default(),
+        tiers: Vec::new(),
     };
     let site = garden(2, vec![WorkKind::Wall(wall)]);
     check(&site, CODE, &[(1, 2.0, 3.0)]);

@@ -17,7 +17,7 @@ use std::sync::Arc;
 use design::{Code, Finding, evaluate};
 use site::field::{FieldValue, fields, set};
 use site::works::*;
-use site::{Curve, Frame, Haul, Limits, Site, Soil, Survey, SurveyPoint, Work, WorkId, WorkKind};
+use site::{Curve, Frame, Haul, Limits, Site, Soils, Survey, SurveyPoint, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 /// Level of the garden, metres.
@@ -57,7 +57,11 @@ fn garden(spacing_m: i32, kinds: Vec<WorkKind>) -> Site {
             accuracy_m: 0.01,
             ..Survey::default()
         }),
-        soil: Soil::default(),
+        soils: Soils::default(),
+        keep_outs: Vec::new(),
+        digging: site::Digging::default(),
+        carry: site::Carry::default(),
+        stockpiles: Vec::new(),
         works: kinds.into_iter().enumerate().map(work).collect(),
         next_id,
         houses: Vec::new(),
@@ -85,6 +89,8 @@ fn hill(run_per_rise: f64) -> Hill {
         width_m: vec![1.0],
         left: vec![flank],
         right: vec![flank],
+        held_by: None,
+        build_up: Default::default(),
     }
 }
 
@@ -99,8 +105,16 @@ fn basin(water_level_m: f64) -> Basin {
         rim_width_m: 0.5,
         cut_bank: 3.0,
         fill_bank: 3.0,
-        rings: vec![BasinRing { shape: RingShape::Inset { run_m: vec![1.0] }, depth_m: 0.5 }],
+        rings: vec![BasinRing {
+            shape: RingShape::Inset { run_m: vec![1.0] },
+            depth_m: 0.5,
+            build_up: Default::default(),
+        }],
         floor: Floor::Level,
+        joins: None,
+        rim_build_up: Default::default(),
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 
@@ -116,6 +130,8 @@ fn filter(lip_m: f64) -> FilterBed {
         cut_bank: 3.0,
         fill_bank: 3.0,
         gravel_below_lip_m: 0.05,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 

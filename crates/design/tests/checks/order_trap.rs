@@ -28,6 +28,10 @@ fn stream_first(rim_m: f64) -> Site {
         cut_bank: 2.0,
         fill_bank: 2.0,
         rim_width_m: 0.3,
+        islands: Vec::new(),
+        bed_build_up: Default::default(),
+        side_build_up: Default::default(),
+        bank_build_up: Default::default(),
     };
     let pond = Basin { freeboard_m: 0.01, ..basin(rim_m - 0.01) };
     garden(2, vec![WorkKind::Stream(stream), WorkKind::Basin(pond)])
@@ -103,6 +107,8 @@ fn bank_first(half_m: f64) -> Site {
         backfill: 4.0,
         material: WallMaterial::Stone,
         holds: Some(WorkId(1)),
+        top_run: Default::default(),
+        tiers: Vec::new(),
     };
     garden(2, vec![WorkKind::FilterBed(filter(30.8)), WorkKind::Wall(wall)])
 }

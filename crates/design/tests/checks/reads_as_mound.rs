@@ -80,6 +80,7 @@ fn a_house_behind_the_hill_is_what_was_there() {
             outline_m: [[-24.0, front], [24.0, front], [24.0, front + 4.0], [-24.0, front + 4.0]]
                 .into(),
             floor_m: 30.0,
+            sill_m: 30.0,
             height_m,
         });
         mounds(&site, &evaluate(&site)).remove(0).skyline

@@ -87,6 +87,10 @@ fn streaming(head: [f64; 2], mouth: [f64; 2]) -> Site {
         cut_bank: 3.0,
         fill_bank: 3.0,
         rim_width_m: 0.3,
+        islands: Vec::new(),
+        bed_build_up: Default::default(),
+        side_build_up: Default::default(),
+        bank_build_up: Default::default(),
     };
     garden(2, vec![WorkKind::Stream(stream)])
 }

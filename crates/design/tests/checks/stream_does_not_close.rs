@@ -36,6 +36,10 @@ fn closing() -> Stream {
         cut_bank: 3.0,
         fill_bank: 3.0,
         rim_width_m: 0.3,
+        islands: Vec::new(),
+        bed_build_up: Default::default(),
+        side_build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 

@@ -228,6 +228,8 @@ fn ends_in_the_open() -> Site {
         backfill: 2.0,
         material: WallMaterial::Stone,
         holds: None,
+        top_run: Default::default(),
+        tiers: Vec::new(),
     };
     garden(2, vec![WorkKind::Wall(wall)])
 }

@@ -24,6 +24,8 @@ fn walled(top_m: &[f64]) -> Site {
         backfill: 4.0,
         material: WallMaterial::Boulder,
         holds: Some(WorkId(1)),
+        top_run: Default::default(),
+        tiers: Vec::new(),
     };
     garden(2, vec![WorkKind::FilterBed(filter(LIP_M)), WorkKind::Wall(wall)])
 }

@@ -20,7 +20,11 @@ fn a_work_without_a_shape_is_a_stop_with_its_reason() {
 /// The square basin of eight metres with a second ring set in by so much: the first leaves six.
 fn second_ring(run_m: f64) -> Site {
     let mut pond = basin(29.8);
-    pond.rings.push(BasinRing { shape: RingShape::Inset { run_m: vec![run_m] }, depth_m: 0.9 });
+    pond.rings.push(BasinRing {
+        shape: RingShape::Inset { run_m: vec![run_m] },
+        depth_m: 0.9,
+        build_up: Default::default(),
+    });
     garden(2, vec![WorkKind::Basin(pond)])
 }
 

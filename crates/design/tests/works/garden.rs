@@ -70,13 +70,17 @@ pub(crate) fn site(placed: Placed, ground: impl Fn([f64; 2]) -> f64, works: Vec<
             vertical_datum: String::new(),
         },
         survey: Arc::new(Survey { points, accuracy_m: 0.01, ..Survey::default() }),
-        soil: Default::default(),
+        soils: Default::default(),
         next_id: works.len() as u32 + 1,
         works,
         houses: Vec::new(),
         limits: Default::default(),
         haul: Default::default(),
         viewpoints: Vec::new(),
+        keep_outs: Vec::new(),
+        digging: Default::default(),
+        carry: Default::default(),
+        stockpiles: Vec::new(),
     }
 }
 
@@ -104,7 +108,11 @@ pub(crate) fn rectangle(placed: Placed, a: f64, b: f64) -> Curve {
 }
 
 pub(crate) fn inset(run_m: f64, depth_m: f64) -> BasinRing {
-    BasinRing { shape: RingShape::Inset { run_m: vec![run_m] }, depth_m }
+    BasinRing {
+        shape: RingShape::Inset { run_m: vec![run_m] },
+        depth_m,
+        build_up: Default::default(),
+    }
 }
 
 /// A basin whose edge stands at elevation zero.
@@ -120,6 +128,10 @@ pub(crate) fn basin(outline: Curve, rings: Vec<BasinRing>) -> Basin {
         fill_bank: 2.0,
         rings,
         floor: Floor::Level,
+        joins: None,
+        rim_build_up: Default::default(),
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 
@@ -131,6 +143,8 @@ pub(crate) fn hill(placed: Placed, length_m: f64) -> Hill {
         width_m: vec![2.0 * FT],
         left: vec![flank],
         right: vec![flank],
+        held_by: None,
+        build_up: Default::default(),
     }
 }
 
@@ -145,6 +159,8 @@ pub(crate) fn wall(placed: Placed, length_m: f64) -> Wall {
         backfill: 3.0,
         material: WallMaterial::Stone,
         holds: None,
+        top_run: Default::default(),
+        tiers: Vec::new(),
     }
 }
 
@@ -168,6 +184,10 @@ pub(crate) fn stream(placed: Placed, length_m: f64) -> Stream {
         cut_bank: 2.0,
         fill_bank: 2.0,
         rim_width_m: 0.2,
+        islands: Vec::new(),
+        bed_build_up: Default::default(),
+        side_build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 
@@ -183,6 +203,8 @@ pub(crate) fn filter(placed: Placed) -> FilterBed {
         cut_bank: 2.0,
         fill_bank: 2.0,
         gravel_below_lip_m: 0.05,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
     }
 }
 
@@ -194,5 +216,11 @@ pub(crate) fn kind_name(kind: &WorkKind) -> &'static str {
         WorkKind::Hill(_) => "hill",
         WorkKind::Wall(_) => "wall",
         WorkKind::FilterBed(_) => "filter bed",
+        WorkKind::IntakeBay(_) => "intake bay",
+        WorkKind::Pad(_) => "pad",
+        WorkKind::Path(_) => "path",
+        WorkKind::PlaneGrade(_) => "plane grade",
+        WorkKind::Trench(_) => "trench",
+        WorkKind::Strip(_) => "strip",
     }
 }

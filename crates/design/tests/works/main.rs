@@ -5,4 +5,5 @@ mod forms;
 mod garden;
 mod random;
 mod slopes;
+mod stages;
 mod total;

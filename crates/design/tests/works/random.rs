@@ -100,7 +100,7 @@ impl Drawn {
                 } else {
                     RingShape::Inset { run_m: vec![n.between(0.05, 1.2)] }
                 };
-                BasinRing { shape, depth_m }
+                BasinRing { shape, depth_m, build_up: Default::default() }
             })
             .collect();
         let edge_m = |n: &mut Numbers<'_>| water_level_m + n.between(-0.05, 0.3);
@@ -122,6 +122,10 @@ impl Drawn {
             fill_bank: n.between(0.5, 4.0),
             rings,
             floor,
+            joins: None,
+            rim_build_up: Default::default(),
+            build_up: Default::default(),
+            bank_build_up: Default::default(),
         }
     }
 
@@ -160,6 +164,10 @@ impl Drawn {
             cut_bank: n.between(0.5, 4.0),
             fill_bank: n.between(0.5, 4.0),
             rim_width_m: n.between(0.0, 0.6),
+            islands: Vec::new(),
+            bed_build_up: Default::default(),
+            side_build_up: Default::default(),
+            bank_build_up: Default::default(),
         }
     }
 
@@ -180,6 +188,8 @@ impl Drawn {
             left: (0..n_points).map(|_| flank(n)).collect(),
             right: vec![flank(n)],
             crest,
+            held_by: None,
+            build_up: Default::default(),
         }
     }
 
@@ -212,6 +222,8 @@ impl Drawn {
             cut_bank: n.between(0.5, 4.0),
             fill_bank: n.between(0.5, 4.0),
             gravel_below_lip_m: n.between(0.0, 0.1),
+            build_up: Default::default(),
+            bank_build_up: Default::default(),
         }
     }
 }

@@ -109,6 +109,8 @@ impl Stretch {
                 width_m: vec![0.8],
                 left: vec![left],
                 right: vec![right],
+                held_by: None,
+                build_up: Default::default(),
             }),
             core: vec![[-0.4, 0.9], [0.0, 0.9], [0.4, 0.9]],
             banks: [4.0, 2.5].map(|fill| Some(Bank { fill, cut: None })),
@@ -155,6 +157,14 @@ impl Stretch {
             Some(WorkKind::Hill(_)) => Some(self.wall(0.0)),
             Some(WorkKind::Wall(_)) => Some(self.level().filter_bed()),
             Some(WorkKind::FilterBed(_)) => None,
+            Some(
+                WorkKind::IntakeBay(_)
+                | WorkKind::Pad(_)
+                | WorkKind::Path(_)
+                | WorkKind::PlaneGrade(_)
+                | WorkKind::Trench(_)
+                | WorkKind::Strip(_),
+            ) => None,
         }
     }
 

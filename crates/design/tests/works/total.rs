@@ -16,6 +16,7 @@ fn full() -> Site {
     pond.rings.push(site::works::BasinRing {
         shape: RingShape::Drawn(rectangle(at([-10.0, -10.0]), 3.0, 2.5)),
         depth_m: 0.6,
+        build_up: Default::default(),
     });
     pond.liner_edge_m = vec![0.0, 0.05, 0.0, 0.1];
     pond.overflow = Some([-13.0, -10.0]);
@@ -49,6 +50,7 @@ fn full() -> Site {
         name: "house".into(),
         outline_m: vec![[20.0, 20.0], [26.0, 20.0], [26.0, 26.0]],
         floor_m: 0.5,
+        sill_m: 0.0,
         height_m: 5.0,
     });
     site.viewpoints.push(Viewpoint {

@@ -1,8 +1,7 @@
 //! The JSON report: SI units, keys that stay, full precision.
 //!
-//! A value that is not computed is null, never zero: subgrade, topsoil, lifts and over-dig until
-//! stripping and build-up are computed, and everything that hangs on a surface when the survey
-//! makes none.
+//! A value that is not computed is null, never zero: everything that hangs on a surface when the
+//! survey makes none.
 
 use design::{Evaluation, Finding};
 use ground::Surface;
@@ -121,7 +120,7 @@ pub fn json(site: &Site, evaluation: &Evaluation) -> String {
         title: &site.title,
         surfaces: Surfaces {
             existing: surface(evaluation.existing.as_deref()),
-            subgrade: SurfaceReport::default(),
+            subgrade: surface(evaluation.between.as_ref().map(|between| &*between.subgrade)),
             finished: surface(evaluation.finished.as_deref()),
         },
         earthwork: earthwork(site, evaluation),
@@ -154,11 +153,15 @@ fn earthwork(site: &Site, evaluation: &Evaluation) -> Earthwork {
         fill_compacted_m3: known(earth.fill_compacted_m3),
         recut_m3: known(earth.recut_m3),
         spoil_bank_m3: known(earth.spoil_bank_m3),
-        topsoil: Topsoil::default(),
-        dug_m3: None,
-        over_dig_m3: None,
+        topsoil: Topsoil {
+            strip_m3: known(earth.topsoil.strip_m3),
+            respread_m3: known(earth.topsoil.respread_m3),
+            surplus_m3: known(earth.topsoil.surplus_m3),
+        },
+        dug_m3: known(earth.dug_m3),
+        over_dig_m3: known(earth.over_dig_m3),
         works: works(site, evaluation),
-        lifts: None,
+        lifts: evaluation.finished.is_some().then(|| lifts(evaluation)),
         plus_minus_m3: known(earth.plus_minus_m3),
     }
 }
@@ -169,17 +172,23 @@ fn known<T>(evaluation: &Evaluation, value: T) -> Option<T> {
 }
 
 fn works(site: &Site, evaluation: &Evaluation) -> Vec<WorkReport> {
-    let mut from = "existing".to_owned();
+    let mut from = "stripped".to_owned();
     let mut reports = Vec::new();
     for (rank, outcome) in evaluation.works.iter().enumerate() {
         let work = name_of(site, outcome.work);
         let is_last = rank + 1 == evaluation.works.len();
-        let to = if is_last { "finished".to_owned() } else { format!("after {work}") };
+        let to = if is_last { "subgrade".to_owned() } else { format!("after {work}") };
         let from = std::mem::replace(&mut from, to.clone());
         let (cut_m3, fill_m3) = (outcome.cut_m3, outcome.fill_m3);
         reports.push(WorkReport { work, from, to, cut_m3, fill_m3 });
     }
     reports
+}
+
+fn lifts(evaluation: &Evaluation) -> Vec<Lift> {
+    let of =
+        |lift: &design::Lift| Lift { from_m: lift.from_m, to_m: lift.to_m, dug_m3: lift.dug_m3 };
+    evaluation.lifts.iter().map(of).collect()
 }
 
 fn haul(evaluation: &Evaluation) -> HaulReport {

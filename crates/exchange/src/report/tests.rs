@@ -8,7 +8,7 @@ use design::{
 };
 use ground::triangulate::{Terrain, build};
 use serde_json::Value;
-use site::{Frame, Haul, Limits, Site, Soil, Survey, Work, WorkId, WorkKind};
+use site::{Frame, Haul, Limits, Site, Soils, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 use super::*;
@@ -25,6 +25,10 @@ fn basin_site() -> Site {
         fill_bank: 3.0,
         rings: Vec::new(),
         floor: site::works::Floor::Level,
+        joins: None,
+        rim_build_up: Default::default(),
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
     };
     Site {
         format: Site::FORMAT,
@@ -37,7 +41,11 @@ fn basin_site() -> Site {
             vertical_datum: String::new(),
         },
         survey: Arc::new(Survey { accuracy_m: 0.015, ..Survey::default() }),
-        soil: Soil::default(),
+        soils: Soils::default(),
+        keep_outs: Vec::new(),
+        digging: site::Digging::default(),
+        carry: site::Carry::default(),
+        stockpiles: Vec::new(),
         works: vec![Work {
             id: WorkId(1),
             name: "Pond".to_owned(),
@@ -79,6 +87,10 @@ fn evaluation() -> Evaluation {
     Evaluation {
         existing: Some(surface.clone()),
         finished: Some(surface),
+        between: None,
+        soils: Vec::new(),
+        lifts: Vec::new(),
+        laid: Vec::new(),
         works: Vec::new(),
         earth: Earth {
             cut_bank_m3: 0.1 + 0.2,

@@ -9,7 +9,7 @@ use units::{
     run_per_rise_text, water_text,
 };
 
-use super::{n_findings, name_of};
+use super::{digging, n_findings, name_of};
 use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
@@ -55,6 +55,7 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
     }
     if evaluation.finished.is_some() {
         out.push_str(&earth(site, evaluation));
+        out.push_str(&digging::text(site, evaluation));
         out.push_str(&works(site, evaluation));
         out.push_str(&water(site, evaluation));
     }
@@ -125,7 +126,7 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
             accuracy_text(site.survey.accuracy_m, unit)
         ),
     ));
-    let mut out = "\nEarth, from existing to finished ground\n".to_owned();
+    let mut out = "\nEarth, from stripped ground to subgrade\n".to_owned();
     for (label, words) in rows {
         writeln!(out, "  {label:<14}{words}").expect(STRING);
     }

@@ -2,10 +2,10 @@
 
 use super::walk::{
     Ends, MOST, Visitor, choice, copied_list, curve, follow, list, number, place, place_or_none,
-    says, spread,
+    says, spread, work_or_none,
 };
-use super::{ListEdit, Quantity};
-use crate::works::{Basin, BasinRing, Floor, RingShape};
+use super::{ListEdit, Quantity, build_up};
+use crate::works::{Basin, BasinRing, BuildUp, Floor, RingShape};
 
 /// Water this deep is commonly fenced; the lowest found in local codes is 18 in (K-11).
 const DEEP_WATER: &str = "Planning help only. Barriers are commonly required from 18 in of water: ask the local authority.";
@@ -27,6 +27,10 @@ pub(super) fn walk(basin: &mut Basin, visitor: &mut dyn Visitor) {
     walk_rings(basin, visitor);
     walk_floor(basin, visitor);
     place_or_none(visitor, says("overflow", "Overflow place"), &mut basin.overflow);
+    work_or_none(visitor, says("joins", "Joins the water of"), &mut basin.joins);
+    build_up::walk(visitor, ("rim_build_up", "Rim"), &mut basin.rim_build_up);
+    build_up::walk(visitor, ("build_up", "Outermost side"), &mut basin.build_up);
+    build_up::walk(visitor, ("bank_build_up", "Banks"), &mut basin.bank_build_up);
     let n_before = basin.outline.points.len();
     let edits = curve(visitor, ("outline", "Outline"), (Ends::Closed, 3), &mut basin.outline);
     follow(&mut basin.liner_edge_m, &edits, n_before);
@@ -56,7 +60,11 @@ fn walk_liner_edge(basin: &mut Basin, visitor: &mut dyn Visitor) {
 
 fn walk_rings(basin: &mut Basin, visitor: &mut dyn Visitor) {
     let n_points = basin.outline.points.len();
-    let first = || BasinRing { shape: RingShape::Inset { run_m: vec![0.5] }, depth_m: 0.3 };
+    let first = || BasinRing {
+        shape: RingShape::Inset { run_m: vec![0.5] },
+        depth_m: 0.3,
+        build_up: BuildUp::default(),
+    };
     copied_list(visitor, says("rings", "Rings"), (1, 20), &mut basin.rings, first);
     let outline = basin.outline.clone();
     for (i, ring) in basin.rings.iter_mut().enumerate() {
@@ -73,6 +81,8 @@ fn walk_rings(basin: &mut Basin, visitor: &mut dyn Visitor) {
             None => {}
         }
         walk_shape(&mut ring.shape, (&path, &label), n_points, visitor);
+        let (path, label) = (format!("{path}.build_up"), format!("Within ring {}", i + 1));
+        build_up::walk(visitor, (&path, &label), &mut ring.build_up);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The filter bed's fields.
 
-use super::Quantity;
 use super::walk::{Ends, Visitor, curve, number, place, says};
+use super::{Quantity, build_up};
 use crate::works::FilterBed;
 
 pub(super) fn walk(filter: &mut FilterBed, visitor: &mut dyn Visitor) {
@@ -24,5 +24,7 @@ pub(super) fn walk(filter: &mut FilterBed, visitor: &mut dyn Visitor) {
     number(visitor, cut, &mut filter.cut_bank);
     let fill = says("fill_bank", "Bank in fill, run per rise").is(Quantity::RunPerRise, 0.1, 50.0);
     number(visitor, fill, &mut filter.fill_bank);
+    build_up::walk(visitor, ("build_up", "Floor and sides"), &mut filter.build_up);
+    build_up::walk(visitor, ("bank_build_up", "Rim and banks"), &mut filter.bank_build_up);
     curve(visitor, ("outline", "Outline"), (Ends::Closed, 3), &mut filter.outline);
 }

@@ -1,7 +1,8 @@
 //! The hill's fields.
 
-use super::Quantity;
-use super::walk::{Ends, Visitor, curve, follow, number, says, spread, spread_choice};
+use super::walk::{Ends, Visitor, curve, follow, number, says};
+use super::walk::{spread, spread_choice, work_or_none};
+use super::{Quantity, build_up};
 use crate::works::{Flank, Hill};
 
 pub(super) fn walk(hill: &mut Hill, visitor: &mut dyn Visitor) {
@@ -20,6 +21,8 @@ pub(super) fn walk(hill: &mut Hill, visitor: &mut dyn Visitor) {
     });
     walk_flanks(&mut hill.left, ("left", "Left flank"), n_points, visitor);
     walk_flanks(&mut hill.right, ("right", "Right flank"), n_points, visitor);
+    work_or_none(visitor, says("held_by", "Held by"), &mut hill.held_by);
+    build_up::walk(visitor, ("build_up", "Hill"), &mut hill.build_up);
 }
 
 fn walk_flanks(

@@ -1,9 +1,10 @@
-//! Fields of works in general, and of the site's soil, limits, trucks and viewpoints.
+//! Fields of works in general, and of the site's limits and viewpoints.
 
-use super::Quantity::{self, Density, Elevation, Length, Mass, Number, RunPerRise, Share, Volume};
+use super::Quantity::{self, Elevation, Length, Number, RunPerRise, Share};
 use super::walk::{ELEVATION, Parameters, REACH_M, Visitor, flag, number, place, says, text};
-use super::{basin, filter_bed, hill, stream, wall};
-use crate::{Haul, Limits, Soil, Viewpoint, Work, WorkKind};
+use super::{basin, filter_bed, hill, intake_bay, pad, path, plane_grade};
+use super::{stream, strip, trench, wall};
+use crate::{Limits, Viewpoint, Work, WorkKind};
 
 impl Parameters for Work {
     fn walk(&mut self, visitor: &mut dyn Visitor) {
@@ -16,60 +17,29 @@ impl Parameters for Work {
             WorkKind::Hill(of) => hill::walk(of, visitor),
             WorkKind::Wall(of) => wall::walk(of, visitor),
             WorkKind::FilterBed(of) => filter_bed::walk(of, visitor),
+            WorkKind::IntakeBay(of) => intake_bay::walk(of, visitor),
+            WorkKind::Pad(of) => pad::walk(of, visitor),
+            WorkKind::Path(of) => path::walk(of, visitor),
+            WorkKind::PlaneGrade(of) => plane_grade::walk(of, visitor),
+            WorkKind::Trench(of) => trench::walk(of, visitor),
+            WorkKind::Strip(of) => strip::walk(of, visitor),
         }
     }
 }
 
-type Row<'a> = (&'static str, &'static str, Quantity, (f64, f64), &'a mut f64);
+/// A number's path, label, quantity, range and place.
+pub(super) type Row<'a> = (&'static str, &'static str, Quantity, (f64, f64), &'a mut f64);
 
-fn rows<const N: usize>(visitor: &mut dyn Visitor, rows: [Row<'_>; N]) {
-    for (path, label, quantity, (least, most), slot) in rows {
-        number(visitor, says(path, label).is(quantity, least, most), slot);
-    }
-}
-
-impl Parameters for Soil {
-    fn walk(&mut self, visitor: &mut dyn Visitor) {
-        rows(
-            visitor,
-            [
-                (
-                    "bank_density_t_m3",
-                    "Bank density",
-                    Density,
-                    (0.2, 4.0),
-                    &mut self.bank_density_t_m3,
-                ),
-                ("swell", "Swell", Share, (0.0, 2.0), &mut self.swell),
-                ("swell_range", "Swell, plus or minus", Share, (0.0, 1.0), &mut self.swell_range),
-                ("shrink", "Shrink", Share, (-1.0, 0.6), &mut self.shrink),
-                (
-                    "shrink_range",
-                    "Shrink, plus or minus",
-                    Share,
-                    (0.0, 0.3),
-                    &mut self.shrink_range,
-                ),
-            ],
-        );
-    }
-}
-
-impl Parameters for Haul {
-    fn walk(&mut self, visitor: &mut dyn Visitor) {
-        rows(
-            visitor,
-            [
-                (
-                    "struck_m3",
-                    "Struck volume of a load",
-                    Volume,
-                    (0.01, 100.0),
-                    &mut self.struck_m3,
-                ),
-                ("payload_t", "Payload of a load", Mass, (0.01, 200.0), &mut self.payload_t),
-            ],
-        );
+/// Visits numbers whose paths and labels begin alike.
+pub(super) fn rows<const N: usize>(
+    visitor: &mut dyn Visitor,
+    path: &str,
+    label: &str,
+    rows: [Row<'_>; N],
+) {
+    for (field, what, quantity, (least, most), slot) in rows {
+        let says = says(format!("{path}{field}"), format!("{label}{what}"));
+        number(visitor, says.is(quantity, least, most), slot);
     }
 }
 
@@ -92,6 +62,8 @@ impl Parameters for Limits {
         } = self;
         rows(
             visitor,
+            "",
+            "",
             [
                 (
                     "flank_run_per_rise",
@@ -178,6 +150,8 @@ impl Parameters for Viewpoint {
         let [east, north, up] = &mut self.toward_m;
         rows(
             visitor,
+            "",
+            "",
             [
                 ("eye_m", "Eye height", Length, (0.0, 100.0), &mut self.eye_m),
                 ("toward_m[0]", "Looks toward, east", Length, (-REACH_M, REACH_M), east),

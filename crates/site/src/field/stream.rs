@@ -1,8 +1,9 @@
 //! The stream's fields.
 
-use super::walk::{Ends, Visitor, curve, list, number, says, work_or_none};
-use super::{ListEdit, Quantity};
-use crate::works::{Fall, Station, Stream};
+use super::walk::{Ends, Visitor, copied_list, curve, list, number, says, work_or_none};
+use super::{ListEdit, Quantity, build_up};
+use crate::Curve;
+use crate::works::{Fall, Island, Station, Stream};
 
 /// Longest stream, metres.
 const LONGEST_M: f64 = 10_000.0;
@@ -22,6 +23,10 @@ pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
     number(visitor, fill, &mut stream.fill_bank);
     walk_stations(&mut stream.stations, visitor);
     walk_falls(stream, visitor);
+    walk_islands(stream, visitor);
+    build_up::walk(visitor, ("bed_build_up", "Bed"), &mut stream.bed_build_up);
+    build_up::walk(visitor, ("side_build_up", "Sides"), &mut stream.side_build_up);
+    build_up::walk(visitor, ("bank_build_up", "Rim and banks"), &mut stream.bank_build_up);
     curve(visitor, ("line", "Centre line"), (Ends::Open, 2), &mut stream.line);
 }
 
@@ -88,6 +93,29 @@ fn walk_falls(stream: &mut Stream, visitor: &mut dyn Visitor) {
         let pool = of("pool_m", "pool depth above").is(Quantity::Length, 0.0, 5.0);
         number(visitor, pool, &mut fall.pool_m);
     }
+}
+
+fn walk_islands(stream: &mut Stream, visitor: &mut dyn Visitor) {
+    let first = || first_island(&stream.line, &stream.stations);
+    copied_list(visitor, says("islands", "Islands"), (0, 100), &mut stream.islands, first);
+    for (i, island) in stream.islands.iter_mut().enumerate() {
+        let (path, label) = (format!("islands[{i}]"), format!("Island {}", i + 1));
+        let top = says(format!("{path}.top_m"), format!("{label} top level"));
+        number(visitor, top.elevation(), &mut island.top_m);
+        let (path, label) = (format!("{path}.outline"), format!("{label} outline"));
+        curve(visitor, (&path, &label), (Ends::Closed, 3), &mut island.outline);
+    }
+}
+
+/// A small rock at the middle of the drawn line, a hand's breadth above the bed.
+fn first_island(line: &Curve, stations: &[Station]) -> Island {
+    let [x, y] = line.points.get(line.points.len() / 2).copied().unwrap_or_default();
+    let half_m = 0.15;
+    let corners = [[-half_m, -half_m], [half_m, -half_m], [half_m, half_m], [-half_m, half_m]];
+    let points = corners.iter().map(|[dx, dy]| [x + dx, y + dy]).collect();
+    let bed_m = stations.iter().map(|s| s.invert_m).fold(f64::NEG_INFINITY, f64::max);
+    let top_m = if bed_m.is_finite() { bed_m + 0.1 } else { 0.0 };
+    Island { outline: Curve { points, smooth: true }, top_m }
 }
 
 /// A new fall halfway between its neighbours, or between the last one and the mouth.

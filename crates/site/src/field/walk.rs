@@ -213,8 +213,18 @@ pub(crate) fn curve(
     curve: &mut Curve,
 ) -> Vec<ListEdit> {
     flag(visitor, says(format!("{path}.smooth"), format!("{label}, smooth")), &mut curve.smooth);
-    let points = &mut curve.points;
-    let says_points = says(format!("{path}.points"), format!("{label}, points"));
+    let path = format!("{path}.points");
+    outline(visitor, (&path, label), (ends, least), &mut curve.points)
+}
+
+/// Visits a straight line or outline with at least `least` points, or none; answers with the changes.
+pub(crate) fn outline(
+    visitor: &mut dyn Visitor,
+    (path, label): (&str, &str),
+    (ends, least): (Ends, usize),
+    points: &mut Vec<[f64; 2]>,
+) -> Vec<ListEdit> {
+    let says_points = says(path, format!("{label}, points"));
     let edits = list(visitor, says_points, (least, MOST), points.len());
     for edit in &edits {
         match *edit {
@@ -224,7 +234,7 @@ pub(crate) fn curve(
     }
     for (i, point) in points.iter_mut().enumerate() {
         let label = format!("{label}, point {}", i + 1);
-        place(visitor, says(format!("{path}.points[{i}]"), label), point);
+        place(visitor, says(format!("{path}[{i}]"), label), point);
     }
     edits
 }

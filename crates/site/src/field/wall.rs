@@ -1,8 +1,9 @@
 //! The wall's fields.
 
 use super::Quantity;
-use super::walk::{Ends, Visitor, choice, curve, follow, number, says, spread, work_or_none};
-use crate::works::{Side, Wall, WallMaterial};
+use super::walk::{Ends, Visitor, choice, copied_list, curve, follow};
+use super::walk::{number, says, spread, work_or_none};
+use crate::works::{Side, Tier, TopRun, Wall, WallMaterial};
 
 /// Permit exemptions commonly end at 4 ft from the bottom of the footing (K-07, K-08).
 const HIGH_WALL: &str = "Planning help only, no design by a licensed person. Permits and licensed \
@@ -27,6 +28,21 @@ pub(super) fn walk(wall: &mut Wall, visitor: &mut dyn Visitor) {
     number(visitor, backfill.caution(HIGH_WALL), &mut wall.backfill);
     walk_choices(wall, visitor);
     work_or_none(visitor, says("holds", "Holds the water of"), &mut wall.holds);
+    walk_tiers(&mut wall.tiers, visitor);
+}
+
+fn walk_tiers(tiers: &mut Vec<Tier>, visitor: &mut dyn Visitor) {
+    let first = || Tier { back_m: 1.0, rise_m: 0.4 };
+    copied_list(visitor, says("tiers", "Tiers behind"), (0, 10), tiers, first);
+    for (i, tier) in tiers.iter_mut().enumerate() {
+        let of = |field: &str, what: &str| {
+            says(format!("tiers[{i}].{field}"), format!("Tier {} {what}", i + 2))
+        };
+        let back = of("back_m", "behind the one in front").is(Quantity::Length, 0.05, 20.0);
+        number(visitor, back.caution(HIGH_WALL), &mut tier.back_m);
+        let rise = of("rise_m", "above the one in front").is(Quantity::Length, 0.01, 5.0);
+        number(visitor, rise.caution(HIGH_WALL), &mut tier.rise_m);
+    }
 }
 
 fn walk_choices(wall: &mut Wall, visitor: &mut dyn Visitor) {
@@ -35,6 +51,11 @@ fn walk_choices(wall: &mut Wall, visitor: &mut dyn Visitor) {
     let held = says("retains", "Ground held on the");
     if let Some(new) = choice(visitor, held, &["left", "right"], now) {
         wall.retains = sides[new];
+    }
+    let now = usize::from(wall.top_run == TopRun::Stepped);
+    let runs = says("top_run", "Top between points");
+    if let Some(new) = choice(visitor, runs, &["sloping", "stepped"], now) {
+        wall.top_run = [TopRun::Sloping, TopRun::Stepped][new];
     }
     let materials = [WallMaterial::Stone, WallMaterial::Block, WallMaterial::Boulder];
     let now = materials.iter().position(|m| *m == wall.material).unwrap_or(0);

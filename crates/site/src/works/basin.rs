@@ -11,7 +11,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Curve;
+use super::{BuildUp, Curve, WorkId};
 
 /// A pond. Its finished ground inside `outline` is exactly what the rings say.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -40,6 +40,18 @@ pub struct Basin {
     pub rings: Vec<BasinRing>,
     /// What lies inside the last ring.
     pub floor: Floor,
+    /// An earlier basin whose water it joins: it raises no ground within that one's outline.
+    #[serde(default)]
+    pub joins: Option<WorkId>,
+    /// What lies on the rim.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub rim_build_up: BuildUp,
+    /// What lies between the outline and the first ring.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub build_up: BuildUp,
+    /// What lies on the banks outside the rim.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub bank_build_up: BuildUp,
 }
 
 /// One ring of a basin.
@@ -50,6 +62,9 @@ pub struct BasinRing {
     pub shape: RingShape,
     /// Depth of the ground on the ring below the water level.
     pub depth_m: f64,
+    /// What lies within the ring, up to the next one.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub build_up: BuildUp,
 }
 
 /// How a ring is given.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Curve;
+use super::{BuildUp, Curve};
 
 /// A planted filter: a watertight box of gravel with a lip.
 ///
@@ -28,6 +28,12 @@ pub struct FilterBed {
     pub fill_bank: f64,
     /// Depth of the gravel's top below the lip.
     pub gravel_below_lip_m: f64,
+    /// What lies under the gravel, on its floor and sides: bedding and liner.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub build_up: BuildUp,
+    /// What lies on its rim and banks.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub bank_build_up: BuildUp,
 }
 
 /// The crest over which a filter spills.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Curve;
+use super::{BuildUp, Curve, WorkId};
 
 /// Raised ground that carries a filter or hides a fence.
 ///
@@ -20,6 +20,12 @@ pub struct Hill {
     pub left: Vec<Flank>,
     /// Flanks on the right of the crest.
     pub right: Vec<Flank>,
+    /// The wall that holds it, if one does: it raises no ground in front of that wall.
+    #[serde(default)]
+    pub held_by: Option<WorkId>,
+    /// What lies on it: topsoil, as a rule.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub build_up: BuildUp,
 }
 
 /// One side of a hill in section: rounded shoulder, straight flank, rounded toe.

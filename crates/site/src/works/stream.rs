@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Curve, WorkId};
+use super::{BuildUp, Curve, WorkId};
 
 /// Running water from a filter's lip to a pond.
 ///
@@ -34,6 +34,28 @@ pub struct Stream {
     pub fill_bank: f64,
     /// Width of the level strip outside the liner's edge.
     pub rim_width_m: f64,
+    /// Rocks in the bed around which the water parts and joins again.
+    #[serde(default)]
+    pub islands: Vec<Island>,
+    /// What lies on the bed.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub bed_build_up: BuildUp,
+    /// What lies on the sides up to the liner's edge.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub side_build_up: BuildUp,
+    /// What lies on the rim and the banks outside.
+    #[serde(default, skip_serializing_if = "BuildUp::is_none")]
+    pub bank_build_up: BuildUp,
+}
+
+/// A rock that stands in the bed and parts the water.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Island {
+    /// Its outline, closed, within the bed.
+    pub outline: Curve,
+    /// Elevation of its top.
+    pub top_m: f64,
 }
 
 /// The stream's section at one distance.

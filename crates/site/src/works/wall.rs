@@ -12,6 +12,9 @@ pub struct Wall {
     pub line: Curve,
     /// Elevations of the top: one for all, or one for each drawn point.
     pub top_m: Vec<f64>,
+    /// How the top runs between its drawn points.
+    #[serde(default)]
+    pub top_run: TopRun,
     /// Lean of the exposed face: run per rise; zero is upright.
     pub batter: f64,
     /// Thickness at the top, behind the line.
@@ -28,6 +31,29 @@ pub struct Wall {
     /// The filter bed or basin whose water it holds, if it holds any.
     #[serde(default)]
     pub holds: Option<WorkId>,
+    /// Further walls that stand behind it, each above the one in front.
+    #[serde(default)]
+    pub tiers: Vec<Tier>,
+}
+
+/// A wall behind another, along the same line.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tier {
+    /// Distance of its exposed top edge behind that of the wall in front.
+    pub back_m: f64,
+    /// Height of its top above the top of the wall in front.
+    pub rise_m: f64,
+}
+
+/// How a wall's top runs between its drawn points.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum TopRun {
+    /// Straight from one level to the next.
+    #[default]
+    Sloping,
+    /// Level from each point to the next, and then a step.
+    Stepped,
 }
 
 /// A side of a line, seen along it.

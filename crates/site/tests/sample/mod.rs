@@ -3,8 +3,10 @@
 
 use std::sync::Arc;
 
+use site::earth::*;
+use site::keep_out::*;
 use site::works::*;
-use site::{Curve, Frame, House, Site, Survey, Viewpoint, Work, WorkId, WorkKind};
+use site::{Curve, Frame, Site, Survey, Viewpoint, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 /// A closed outline of four points.
@@ -20,17 +22,153 @@ pub(crate) fn line() -> Curve {
 
 /// Every kind, in the order of [`WorkKind`]; a new kind does not build until it stands here.
 pub(crate) fn kinds() -> Vec<WorkKind> {
-    let all = vec![basin(), stream(), hill(), wall(), filter_bed()];
+    let mut all = first_kinds();
+    all.iter_mut().for_each(fill);
+    all.extend([intake_bay(), pad(), path(), plane_grade(), trench(), strip()]);
     for kind in &all {
         match kind {
             WorkKind::Basin(_)
             | WorkKind::Stream(_)
             | WorkKind::Hill(_)
             | WorkKind::Wall(_)
-            | WorkKind::FilterBed(_) => {}
+            | WorkKind::FilterBed(_)
+            | WorkKind::IntakeBay(_)
+            | WorkKind::Pad(_)
+            | WorkKind::Path(_)
+            | WorkKind::PlaneGrade(_)
+            | WorkKind::Trench(_)
+            | WorkKind::Strip(_) => {}
         }
     }
     all
+}
+
+/// The kinds of format 1, with what they had then.
+fn first_kinds() -> Vec<WorkKind> {
+    vec![basin(), stream(), hill(), wall(), filter_bed()]
+}
+
+/// What later formats added to the kinds of format 1.
+fn fill(kind: &mut WorkKind) {
+    let rock = |half_m: f64| square(half_m);
+    match kind {
+        WorkKind::Basin(basin) => {
+            basin.joins = Some(WorkId(12));
+            basin.rim_build_up = build_up(0.01);
+            basin.build_up = build_up(0.02);
+            basin.bank_build_up = build_up(0.03);
+            basin.rings.iter_mut().for_each(|ring| ring.build_up = build_up(0.04));
+        }
+        WorkKind::Stream(stream) => {
+            stream.islands = vec![Island { outline: rock(0.1), top_m: 31.2 }];
+            stream.bed_build_up = build_up(0.01);
+            stream.side_build_up = build_up(0.02);
+            stream.bank_build_up = build_up(0.03);
+        }
+        WorkKind::Hill(hill) => {
+            hill.held_by = Some(WorkId(4));
+            hill.build_up = build_up(0.05);
+        }
+        WorkKind::Wall(wall) => {
+            wall.top_run = TopRun::Stepped;
+            wall.tiers = vec![Tier { back_m: 1.2, rise_m: 0.4 }, Tier { back_m: 0.9, rise_m: 0.3 }];
+        }
+        WorkKind::FilterBed(bed) => {
+            bed.build_up = build_up(0.01);
+            bed.bank_build_up = build_up(0.02);
+        }
+        _ => {}
+    }
+}
+
+/// A build-up of every layer, each thicker than the one below it.
+fn build_up(least_m: f64) -> BuildUp {
+    BuildUp {
+        bedding_m: least_m,
+        liner_m: 0.002,
+        stone_m: 2.0 * least_m,
+        gravel_m: 3.0 * least_m,
+        topsoil_m: 4.0 * least_m,
+    }
+}
+
+fn intake_bay() -> WorkKind {
+    WorkKind::IntakeBay(IntakeBay {
+        outline: square(0.7),
+        from: Some(WorkId(1)),
+        sill: Sill { at: [0.7, 0.0], width_m: 0.6, depth_m: 0.1 },
+        water_level_m: 30.0,
+        freeboard_m: 0.1,
+        depth_m: 0.8,
+        side: 0.3,
+        rim_width_m: 0.3,
+        cut_bank: 1.5,
+        fill_bank: 2.0,
+        build_up: build_up(0.01),
+        bank_build_up: build_up(0.02),
+    })
+}
+
+fn plane() -> Plane {
+    Plane { at: [1.0, 2.0], level_m: 30.4, toward: [1.0, -2.0], fall: 0.02 }
+}
+
+fn pad() -> WorkKind {
+    WorkKind::Pad(Pad {
+        outline: square(1.5),
+        purpose: PadPurpose::SittingPlace,
+        plane: plane(),
+        cut_bank: 1.5,
+        fill_bank: 2.0,
+        build_up: build_up(0.01),
+        bank_build_up: build_up(0.02),
+    })
+}
+
+fn path() -> WorkKind {
+    WorkKind::Path(Path {
+        line: line(),
+        level_m: vec![30.0, 30.2, 30.9],
+        width_m: 1.2,
+        cross_fall: 0.02,
+        largest_grade: 0.05,
+        steps: StepRule { riser_m: 0.15, two_risers_and_tread_m: 0.65 },
+        cut_bank: 2.0,
+        fill_bank: 3.0,
+        stones: Some(SteppingStones {
+            across: WorkId(1),
+            stone_m: 0.6,
+            gap_m: 0.1,
+            above_water_m: 0.08,
+        }),
+        build_up: build_up(0.01),
+        bank_build_up: build_up(0.02),
+    })
+}
+
+fn plane_grade() -> WorkKind {
+    WorkKind::PlaneGrade(PlaneGrade {
+        outline: square(3.0),
+        plane: plane(),
+        cut_bank: 4.0,
+        fill_bank: 5.0,
+        build_up: build_up(0.03),
+    })
+}
+
+fn trench() -> WorkKind {
+    WorkKind::Trench(Trench {
+        line: line(),
+        invert_m: vec![29.5, 29.4, 29.3],
+        width_m: 0.4,
+        side: 0.25,
+        bedding_m: 0.1,
+        pipe_m: 0.11,
+    })
+}
+
+fn strip() -> WorkKind {
+    WorkKind::Strip(Strip { outline: square(5.0) })
 }
 
 fn basin() -> WorkKind {
@@ -44,10 +182,22 @@ fn basin() -> WorkKind {
         cut_bank: 2.0,
         fill_bank: 3.0,
         rings: vec![
-            BasinRing { shape: RingShape::Inset { run_m: vec![0.4, 0.5, 0.6, 0.7] }, depth_m: 0.3 },
-            BasinRing { shape: RingShape::Drawn(square(2.5)), depth_m: 0.6 },
+            BasinRing {
+                shape: RingShape::Inset { run_m: vec![0.4, 0.5, 0.6, 0.7] },
+                depth_m: 0.3,
+                build_up: BuildUp::default(),
+            },
+            BasinRing {
+                shape: RingShape::Drawn(square(2.5)),
+                depth_m: 0.6,
+                build_up: BuildUp::default(),
+            },
         ],
         floor: Floor::Sump { at: [0.5, 0.5], radius_m: 0.3, depth_m: 1.0 },
+        joins: None,
+        rim_build_up: BuildUp::default(),
+        build_up: BuildUp::default(),
+        bank_build_up: BuildUp::default(),
     })
 }
 
@@ -76,6 +226,10 @@ fn stream() -> WorkKind {
         cut_bank: 1.5,
         fill_bank: 2.0,
         rim_width_m: 0.3,
+        islands: Vec::new(),
+        bed_build_up: BuildUp::default(),
+        side_build_up: BuildUp::default(),
+        bank_build_up: BuildUp::default(),
     })
 }
 
@@ -87,6 +241,8 @@ fn hill() -> WorkKind {
         width_m: vec![1.0, 1.5, 1.2],
         left: vec![flank(3.0), flank(4.0), flank(5.0)],
         right: vec![flank(3.5), flank(4.5), flank(5.5)],
+        held_by: None,
+        build_up: BuildUp::default(),
     })
 }
 
@@ -94,6 +250,7 @@ fn wall() -> WorkKind {
     WorkKind::Wall(Wall {
         line: line(),
         top_m: vec![31.0, 31.1, 31.2],
+        top_run: TopRun::Sloping,
         batter: 0.1,
         thickness_m: 0.5,
         embedment_m: 0.2,
@@ -101,6 +258,7 @@ fn wall() -> WorkKind {
         backfill: 4.0,
         material: WallMaterial::Boulder,
         holds: Some(WorkId(5)),
+        tiers: Vec::new(),
     })
 }
 
@@ -115,24 +273,101 @@ fn filter_bed() -> WorkKind {
         cut_bank: 1.5,
         fill_bank: 2.0,
         gravel_below_lip_m: 0.05,
+        build_up: BuildUp::default(),
+        bank_build_up: BuildUp::default(),
     })
 }
 
-/// A work of each kind, with ids from one.
+/// A work of each kind, with ids from one, and a second basin.
 pub(crate) fn works() -> Vec<Work> {
-    let kinds = kinds().into_iter();
-    let named = |(i, kind)| Work {
+    let mut second = basin();
+    fill(&mut second);
+    if let WorkKind::Basin(second) = &mut second {
+        second.joins = Some(WorkId(1));
+    }
+    kinds().into_iter().chain([second]).enumerate().map(named).collect()
+}
+
+fn named((i, kind): (usize, WorkKind)) -> Work {
+    Work {
         id: WorkId(i as u32 + 1),
         name: format!("Work \"{}\"", i + 1),
         note: "A note, with (brackets) // and a slash".into(),
         visible: true,
         kind,
-    };
-    kinds.enumerate().map(named).collect()
+    }
 }
 
-/// The whole site.
+/// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
+    let mut site = site_of_format_1();
+    site.works = works();
+    site.next_id = 19;
+    site.houses[0].sill_m = 29.45;
+    site.soils.topsoil.strip_m = 0.15;
+    site.soils.groundwater_m = Some(28.75);
+    let rock = Soil {
+        name: "Rock".into(),
+        top: LayerTop::Levels(vec![[-9.0, -9.0, 28.1], [9.0, -9.0, 28.2], [0.0, 9.0, 28.3]]),
+        class: SoilClass::StableRock,
+        fill: FillUse::Unfit,
+        ..Soil::default()
+    };
+    let clay = Soil {
+        name: "Clay".into(),
+        top: LayerTop::Depth(0.6),
+        class: SoilClass::B,
+        ..Soil::default()
+    };
+    site.soils.layers.extend([clay, rock]);
+    site.carry.access_m = vec![[15.0, -18.0], [12.0, -8.0]];
+    site.stockpiles = vec![Stockpile {
+        name: "Topsoil heap".into(),
+        holds: Heaped::Topsoil,
+        outline_m: vec![[8.0, 8.0], [12.0, 8.0], [12.0, 11.0], [8.0, 11.0]],
+        run_per_rise: 1.5,
+        height_m: 1.5,
+    }];
+    site.keep_outs = keep_outs();
+    site
+}
+
+/// Every kind of keep-out; a new kind does not build until it stands here.
+pub(crate) fn keep_outs() -> Vec<KeepOut> {
+    let line_m = || vec![[-15.0, -15.0], [-15.0, 15.0]];
+    let all = vec![
+        KeepOutKind::Tree(Tree { at: [-8.0, 3.0], stem_m: 0.4, roots_per_stem: 10.0 }),
+        KeepOutKind::BuriedLine(BuriedLine {
+            carries: Service::Gas,
+            line_m: line_m(),
+            depth_m: 0.6,
+            certainty: Certainty::FromPlans,
+            clearance_m: 0.5,
+        }),
+        KeepOutKind::Drain(Drain { at: [6.0, -11.0], invert_m: 28.9 }),
+        KeepOutKind::Boundary(Boundary { line_m: line_m(), setback_m: 1.0 }),
+        KeepOutKind::Septic(Septic {
+            outline_m: vec![[14.0, 4.0], [16.0, 4.0], [16.0, 6.0]],
+            setback_m: 3.0,
+        }),
+        KeepOutKind::Gate(Gate { from: [15.0, -18.0], to: [16.1, -18.0] }),
+    ];
+    for kind in &all {
+        match kind {
+            KeepOutKind::Tree(_)
+            | KeepOutKind::BuriedLine(_)
+            | KeepOutKind::Drain(_)
+            | KeepOutKind::Boundary(_)
+            | KeepOutKind::Septic(_)
+            | KeepOutKind::Gate(_) => {}
+        }
+    }
+    let named = |(i, kind)| KeepOut { name: format!("Kept {i}"), note: "Mind it".into(), kind };
+    all.into_iter().enumerate().map(named).collect()
+}
+
+/// The site that was kept as a file of format 1, as it is read today.
+pub(crate) fn site_of_format_1() -> Site {
     Site {
         format: Site::FORMAT,
         title: "A test garden".into(),
@@ -152,17 +387,22 @@ pub(crate) fn site() -> Site {
             accuracy_m: 0.015,
             ..Survey::default()
         }),
-        soil: site::Soil::default(),
-        works: works(),
+        soils: Soils::default(),
+        works: first_kinds().into_iter().enumerate().map(named).collect(),
         next_id: 9,
         houses: vec![House {
             name: "House".into(),
             outline_m: vec![[0.0, -18.0], [6.0, -18.0], [6.0, -12.0]],
             floor_m: 29.5,
+            sill_m: 29.5,
             height_m: 5.0,
         }],
+        keep_outs: Vec::new(),
         limits: site::Limits::default(),
-        haul: site::Haul::default(),
+        digging: Digging::default(),
+        haul: Haul::default(),
+        carry: Carry::default(),
+        stockpiles: Vec::new(),
         viewpoints: vec![Viewpoint {
             name: "Kitchen".into(),
             at_m: [3.0, -11.0],

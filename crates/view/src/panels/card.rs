@@ -280,6 +280,12 @@ mod tests {
                 WorkKind::Hill(_) => "hill",
                 WorkKind::Wall(_) => "wall",
                 WorkKind::FilterBed(_) => "filter bed",
+                WorkKind::IntakeBay(_) => "intake bay",
+                WorkKind::Pad(_) => "pad",
+                WorkKind::Path(_) => "path",
+                WorkKind::PlaneGrade(_) => "plane grade",
+                WorkKind::Trench(_) => "trench",
+                WorkKind::Strip(_) => "strip",
             });
             let mut harness = bench(&site, work);
             let fields = field::fields(work);

@@ -37,10 +37,14 @@ impl Group {
     /// The group of a work.
     pub(crate) fn of(kind: &WorkKind) -> Self {
         match kind {
-            WorkKind::Basin(_) | WorkKind::Stream(_) => Self::Dug,
-            WorkKind::Hill(_) => Self::Raised,
+            WorkKind::Basin(_)
+            | WorkKind::Stream(_)
+            | WorkKind::IntakeBay(_)
+            | WorkKind::Trench(_)
+            | WorkKind::Strip(_) => Self::Dug,
+            WorkKind::Hill(_) | WorkKind::PlaneGrade(_) => Self::Raised,
             WorkKind::Wall(_) => Self::Held,
-            WorkKind::FilterBed(_) => Self::Laid,
+            WorkKind::FilterBed(_) | WorkKind::Pad(_) | WorkKind::Path(_) => Self::Laid,
         }
     }
 
@@ -264,6 +268,52 @@ pub(crate) fn draw_kind(painter: &egui::Painter, rect: Rect, kind: &WorkKind, st
                 line(&[(x, 0.52), (x + lean * 0.4, 0.28), (x + lean, 0.06)]);
             }
             painter.line_segment([at(0.20, 0.50), at(1.0, 0.50)], water);
+        }
+        WorkKind::IntakeBay(_) => {
+            line(&[(0.0, 0.28), (0.18, 0.28), (0.24, 0.92), (0.66, 0.92), (0.72, 0.50)]);
+            line(&[(0.72, 0.50), (0.84, 0.50), (1.0, 0.78)]);
+            painter.line_segment([at(0.19, 0.40), at(1.0, 0.40)], water);
+            line(&[(0.36, 0.92), (0.36, 0.70), (0.52, 0.70), (0.52, 0.92)]);
+        }
+        WorkKind::Pad(_) => {
+            line(&[(0.0, 0.44), (0.14, 0.60), (0.86, 0.66), (1.0, 0.82)]);
+            for x in [0.22, 0.40, 0.58, 0.76] {
+                line(&[(x, 0.61), (x, 0.74)]);
+            }
+            line(&[(0.14, 0.74), (0.86, 0.79)]);
+        }
+        WorkKind::Path(_) => {
+            line(&[(0.0, 0.86), (0.26, 0.80), (0.26, 0.66), (0.44, 0.66), (0.44, 0.52)]);
+            line(&[(0.44, 0.52), (0.62, 0.52), (0.62, 0.38), (1.0, 0.30)]);
+        }
+        WorkKind::PlaneGrade(_) => {
+            line(&[(0.0, 0.42), (1.0, 0.72)]);
+            for x in [0.12, 0.30, 0.48, 0.66, 0.84] {
+                let foot = 0.42 + 0.30 * x;
+                line(&[(x, foot), (x + 0.03, foot - 0.18)]);
+            }
+        }
+        WorkKind::Trench(_) => {
+            line(&[
+                (0.0, 0.22),
+                (0.30, 0.22),
+                (0.38, 0.90),
+                (0.62, 0.90),
+                (0.70, 0.22),
+                (1.0, 0.22),
+            ]);
+            painter.circle_stroke(at(0.5, 0.72), 0.12 * rect.height(), stroke);
+        }
+        WorkKind::Strip(_) => {
+            line(&[
+                (0.0, 0.34),
+                (0.22, 0.34),
+                (0.22, 0.56),
+                (0.78, 0.56),
+                (0.78, 0.34),
+                (1.0, 0.34),
+            ]);
+            line(&[(0.30, 0.34), (0.42, 0.16), (0.60, 0.16), (0.70, 0.34)]);
         }
     }
 }

@@ -84,5 +84,8 @@ pub(crate) fn of_part(site: &Site, owner: u32, part: u32) -> Stuff {
         (Part::Flank | Part::Crest, _) => Stuff::Planted,
         (Part::WallTop | Part::WallFace, _) => Stuff::Stone,
         (Part::Backfill, _) => Stuff::Mulch,
+        (Part::Pad | Part::Path, _) => Stuff::Gravel,
+        (Part::Lawn, _) => Stuff::Lawn,
+        (Part::Island, _) => Stuff::Stone,
     }
 }

@@ -23,6 +23,10 @@ pub(crate) fn made() -> (Site, Evaluation) {
         existing: Some(existing),
         finished: Some(finished),
         works: vec![],
+        between: None,
+        soils: Vec::new(),
+        lifts: Vec::new(),
+        laid: Vec::new(),
         earth: Earth {
             cut_bank_m3: 30.0,
             fill_compacted_m3: 14.0,
@@ -254,6 +258,8 @@ fn site() -> Site {
                 width_m: vec![2.0],
                 left: vec![Flank { run_per_rise: 2.6, shoulder_m: 0.4, toe_m: 0.6 }],
                 right: vec![Flank { run_per_rise: 2.6, shoulder_m: 0.4, toe_m: 0.6 }],
+                held_by: None,
+                build_up: Default::default(),
             }),
         ),
         work(
@@ -269,6 +275,8 @@ fn site() -> Site {
                 backfill: 3.0,
                 material: WallMaterial::Stone,
                 holds: Some(WorkId(3)),
+                top_run: Default::default(),
+                tiers: Vec::new(),
             }),
         ),
         work(
@@ -286,8 +294,13 @@ fn site() -> Site {
                 rings: vec![BasinRing {
                     shape: RingShape::Inset { run_m: vec![0.5] },
                     depth_m: 0.3,
+                    build_up: Default::default(),
                 }],
                 floor: works::Floor::Level,
+                joins: None,
+                rim_build_up: Default::default(),
+                build_up: Default::default(),
+                bank_build_up: Default::default(),
             }),
         ),
         work(
@@ -303,6 +316,8 @@ fn site() -> Site {
                 cut_bank: 1.5,
                 fill_bank: 3.0,
                 gravel_below_lip_m: 0.06,
+                build_up: Default::default(),
+                bank_build_up: Default::default(),
             }),
         ),
         work(
@@ -319,6 +334,10 @@ fn site() -> Site {
                 cut_bank: 1.5,
                 fill_bank: 2.0,
                 rim_width_m: 0.25,
+                islands: Vec::new(),
+                bed_build_up: Default::default(),
+                side_build_up: Default::default(),
+                bank_build_up: Default::default(),
             }),
         ),
     ];
@@ -333,7 +352,11 @@ fn site() -> Site {
             vertical_datum: String::new(),
         },
         survey: Arc::new(Survey::default()),
-        soil: Soil::default(),
+        soils: Soils::default(),
+        keep_outs: Vec::new(),
+        digging: site::Digging::default(),
+        carry: site::Carry::default(),
+        stockpiles: Vec::new(),
         works,
         next_id: 6,
         houses: vec![House {

@@ -65,6 +65,12 @@ fn drawn(work: &Work) -> Option<(Line, f64)> {
         WorkKind::Stream(stream) => (line(&stream.line)?, half_width_m(stream)),
         WorkKind::Hill(hill) => (line(&hill.crest)?, 0.5 * widest(&hill.width_m)),
         WorkKind::Wall(wall) => (line(&wall.line)?, wall.thickness_m),
+        WorkKind::IntakeBay(bay) => (ring(&bay.outline)?, bay.rim_width_m),
+        WorkKind::Pad(pad) => (ring(&pad.outline)?, 0.0),
+        WorkKind::Path(path) => (line(&path.line)?, 0.5 * path.width_m),
+        WorkKind::PlaneGrade(grade) => (ring(&grade.outline)?, 0.0),
+        WorkKind::Trench(trench) => (line(&trench.line)?, 0.5 * trench.width_m),
+        WorkKind::Strip(strip) => (ring(&strip.outline)?, 0.0),
     })
 }
 
@@ -86,6 +92,12 @@ fn run_per_rise(work: &Work, down: bool) -> f64 {
             hill.left.iter().chain(&hill.right).map(|flank| flank.run_per_rise).fold(0.0, f64::max)
         }
         WorkKind::Wall(wall) => wall.backfill,
+        WorkKind::IntakeBay(bay) => bank(bay.cut_bank, bay.fill_bank),
+        WorkKind::Pad(pad) => bank(pad.cut_bank, pad.fill_bank),
+        WorkKind::Path(path) => bank(path.cut_bank, path.fill_bank),
+        WorkKind::PlaneGrade(grade) => bank(grade.cut_bank, grade.fill_bank),
+        WorkKind::Trench(trench) => trench.side,
+        WorkKind::Strip(_) => 0.0,
     }
 }
 

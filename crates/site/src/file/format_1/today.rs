@@ -31,12 +31,16 @@ impl From<Site> for crate::Site {
             title,
             frame: frame.into(),
             survey: Arc::new(survey.into()),
-            soil: soil.into(),
+            soils: soil.into(),
             works: all(works),
             next_id,
             houses: all(houses),
+            keep_outs: Vec::new(),
             limits: limits.into(),
+            digging: crate::Digging::default(),
             haul: haul.into(),
+            carry: crate::Carry::default(),
+            stockpiles: Vec::new(),
             viewpoints: all(viewpoints),
         }
     }
@@ -65,17 +69,26 @@ impl From<Survey> for crate::Survey {
     }
 }
 
-impl From<Soil> for crate::Soil {
+/// One soil all the way down, and no topsoil stripped.
+impl From<Soil> for crate::Soils {
     fn from(old: Soil) -> Self {
         let Soil { bank_density_t_m3, swell, swell_range, shrink, shrink_range } = old;
-        Self { bank_density_t_m3, swell, swell_range, shrink, shrink_range }
+        let layer = crate::Soil {
+            bank_density_t_m3,
+            swell,
+            swell_range,
+            shrink,
+            shrink_range,
+            ..crate::Soil::default()
+        };
+        Self { layers: vec![layer], ..Self::default() }
     }
 }
 
 impl From<House> for crate::House {
     fn from(old: House) -> Self {
         let House { name, outline_m, floor_m, height_m } = old;
-        Self { name, outline_m, floor_m, height_m }
+        Self { name, outline_m, floor_m, sill_m: floor_m, height_m }
     }
 }
 
@@ -117,7 +130,7 @@ impl From<Limits> for crate::Limits {
 impl From<Haul> for crate::Haul {
     fn from(old: Haul) -> Self {
         let Haul { struck_m3, payload_t } = old;
-        Self { struck_m3, payload_t }
+        Self { struck_m3, payload_t, ..Self::default() }
     }
 }
 
@@ -167,6 +180,10 @@ impl From<Basin> for works::Basin {
             fill_bank,
             rings: all(rings),
             floor: floor.into(),
+            joins: None,
+            rim_build_up: works::BuildUp::default(),
+            build_up: works::BuildUp::default(),
+            bank_build_up: works::BuildUp::default(),
         }
     }
 }
@@ -174,7 +191,7 @@ impl From<Basin> for works::Basin {
 impl From<BasinRing> for works::BasinRing {
     fn from(old: BasinRing) -> Self {
         let BasinRing { shape, depth_m } = old;
-        Self { shape: shape.into(), depth_m }
+        Self { shape: shape.into(), depth_m, build_up: works::BuildUp::default() }
     }
 }
 
@@ -203,6 +220,10 @@ impl From<Stream> for works::Stream {
             cut_bank,
             fill_bank,
             rim_width_m,
+            islands: Vec::new(),
+            bed_build_up: works::BuildUp::default(),
+            side_build_up: works::BuildUp::default(),
+            bank_build_up: works::BuildUp::default(),
         }
     }
 }
@@ -224,7 +245,15 @@ impl From<Fall> for works::Fall {
 impl From<Hill> for works::Hill {
     fn from(old: Hill) -> Self {
         let Hill { crest, crest_m, width_m, left, right } = old;
-        Self { crest: crest.into(), crest_m, width_m, left: all(left), right: all(right) }
+        Self {
+            crest: crest.into(),
+            crest_m,
+            width_m,
+            left: all(left),
+            right: all(right),
+            held_by: None,
+            build_up: works::BuildUp::default(),
+        }
     }
 }
 
@@ -251,6 +280,7 @@ impl From<Wall> for works::Wall {
         Self {
             line: line.into(),
             top_m,
+            top_run: works::TopRun::Sloping,
             batter,
             thickness_m,
             embedment_m,
@@ -258,6 +288,7 @@ impl From<Wall> for works::Wall {
             backfill,
             material: material.into(),
             holds: holds.map(Into::into),
+            tiers: Vec::new(),
         }
     }
 }
@@ -285,6 +316,8 @@ impl From<FilterBed> for works::FilterBed {
             cut_bank,
             fill_bank,
             gravel_below_lip_m,
+            build_up: works::BuildUp::default(),
+            bank_build_up: works::BuildUp::default(),
         }
     }
 }

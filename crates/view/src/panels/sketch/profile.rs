@@ -1,5 +1,7 @@
 //! The section of each kind of work, in metres, and where its chief dimensions stand on it.
 
+mod laid;
+
 use site::WorkKind;
 use site::works::{Basin, FilterBed, Floor, Hill, RingShape, Stream, Wall};
 
@@ -70,6 +72,14 @@ pub(crate) fn of(kind: &WorkKind) -> Profile {
         WorkKind::Hill(hill) => of_hill(hill),
         WorkKind::Wall(wall) => of_wall(wall),
         WorkKind::FilterBed(filter) => of_filter(filter),
+        WorkKind::IntakeBay(bay) => laid::of_bay(bay),
+        WorkKind::Pad(pad) => laid::of_plane(&pad.plane, [pad.cut_bank, pad.fill_bank]),
+        WorkKind::PlaneGrade(grade) => {
+            laid::of_plane(&grade.plane, [grade.cut_bank, grade.fill_bank])
+        }
+        WorkKind::Path(path) => laid::of_path(path),
+        WorkKind::Trench(trench) => laid::of_trench(trench),
+        WorkKind::Strip(_) => laid::of_strip(),
     }
 }
 
