@@ -181,7 +181,7 @@ fn json_has_the_keys_of_the_contract_and_full_precision() {
     assert_eq!(report["earthwork"]["cut_bank_m3"].as_f64(), Some(0.1 + 0.2));
     assert!(text.contains("0.30000000000000004"));
     assert!(report["surfaces"]["subgrade"]["points"].is_null());
-    assert!(report["earthwork"]["dug_m3"].is_null());
+    assert_eq!(report["earthwork"]["dug_m3"].as_f64(), Some(0.0));
     assert_eq!(report["surfaces"]["existing"]["triangles"], 2);
     assert_eq!(report["findings"][0]["at"][0].as_f64(), Some(1001.0));
 }
