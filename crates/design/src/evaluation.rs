@@ -5,6 +5,7 @@ use std::sync::Arc;
 use ground::Surface;
 use site::WorkId;
 
+use crate::levels::Levels;
 use crate::{Between, Finding, LaidVolumes, TrenchOutcome};
 
 /// Everything that is computed from a site.
@@ -239,6 +240,8 @@ pub struct SurveyOutcome {
     pub n_duplicates: usize,
     /// Everything that is doubtful, in the order of the kinds and then of their places.
     pub suspects: Vec<Suspect>,
+    /// What its level notes come to, where it has any.
+    pub levels: Option<Levels>,
     /// Why the survey makes no surface, when it makes none.
     pub refused: Option<String>,
 }

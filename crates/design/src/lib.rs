@@ -16,6 +16,7 @@ mod stages;
 mod subgrade;
 mod survey;
 mod trench;
+mod versions;
 mod water;
 mod works;
 
@@ -31,3 +32,4 @@ pub use layers::LaidVolumes;
 pub use subgrade::Between;
 pub use survey::levels;
 pub use trench::TrenchOutcome;
+pub use versions::Versions;

@@ -2,6 +2,7 @@
 
 pub mod levels;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use ground::triangulate::{self, Breakline, BuildReport, SpikeLimits, Terrain};
@@ -12,13 +13,20 @@ use crate::{SurveyOutcome, Suspect, SuspectKind};
 
 /// The existing ground, absent when the survey makes none, and what was found in the survey.
 pub(crate) fn existing(site: &Site) -> (Option<Arc<Surface>>, SurveyOutcome) {
-    let survey = &site.survey;
     let mut outcome = SurveyOutcome::default();
-    let kept = kept_points(survey, &mut outcome);
-    let built = terrain(site, &kept).map_err(|error| error.to_string()).and_then(|terrain| {
-        let built = triangulate::build(&terrain).map_err(|error| error.to_string())?;
-        Ok((built, terrain.lattice))
-    });
+    let survey = match with_levels(&site.survey, &mut outcome) {
+        Ok(survey) => survey,
+        Err(why) => {
+            outcome.refused = Some(why);
+            return (None, outcome);
+        }
+    };
+    let kept = kept_points(&survey, &mut outcome);
+    let built =
+        terrain(site, &survey, &kept).map_err(|error| error.to_string()).and_then(|terrain| {
+            let built = triangulate::build(&terrain).map_err(|error| error.to_string())?;
+            Ok((built, terrain.lattice))
+        });
     match built {
         Ok((built, lattice)) => {
             outcome.n_points = built.surface.vertices().len();
@@ -38,6 +46,20 @@ pub(crate) fn existing(site: &Site) -> (Option<Arc<Surface>>, SurveyOutcome) {
             (None, outcome)
         }
     }
+}
+
+/// The survey with the points that its level notes make of the ground.
+fn with_levels<'s>(
+    survey: &'s Survey,
+    outcome: &mut SurveyOutcome,
+) -> Result<Cow<'s, Survey>, String> {
+    let Some(notes) = &survey.levels else { return Ok(Cow::Borrowed(survey)) };
+    let reduced = levels::reduce(notes)
+        .map_err(|fault| format!("row {} of the level notes: {fault}", fault.row + 1))?;
+    let mut survey = survey.clone();
+    survey.points.extend(levels::ground_points(notes, &reduced));
+    outcome.levels = Some(reduced);
+    Ok(Cow::Owned(survey))
 }
 
 /// The points that take part: neither set aside by the site nor strays.
@@ -90,8 +112,7 @@ fn spikes(site: &Site, surface: &Surface, kept: &[&SurveyPoint]) -> Vec<Suspect>
         .collect()
 }
 
-fn terrain(site: &Site, kept: &[&SurveyPoint]) -> Result<Terrain, LatticeError> {
-    let survey = &site.survey;
+fn terrain(site: &Site, survey: &Survey, kept: &[&SurveyPoint]) -> Result<Terrain, LatticeError> {
     let lattice = Lattice::new(site.frame.step_um)?;
     let spot = |at: &[f64; 3]| Ok((lattice.snap([at[0], at[1]])?, at[2]));
     let ring = |ring: &Vec<[f64; 2]>| ring.iter().map(|&at| lattice.snap(at)).collect();

@@ -8,8 +8,9 @@ use units::{LengthUnit, area_text, earth_text};
 
 use crate::moved::Moved;
 
+/// The volumes between two surfaces, by the keys of the JSON.
 #[derive(Serialize)]
-struct Comparison {
+pub(crate) struct Comparison {
     cut_m3: f64,
     fill_m3: f64,
     net_m3: f64,
@@ -20,23 +21,28 @@ struct Comparison {
     highest_fill_m: f64,
 }
 
+impl Comparison {
+    pub(crate) fn of(volumes: &Volumes) -> Self {
+        Self {
+            cut_m3: volumes.cut_m3,
+            fill_m3: volumes.fill_m3,
+            net_m3: volumes.fill_m3 - volumes.cut_m3,
+            cut_area_m2: volumes.cut_area_m2,
+            fill_area_m2: volumes.fill_area_m2,
+            common_area_m2: volumes.common_area_m2,
+            // Adding zero takes the minus from a zero.
+            deepest_cut_m: volumes.deepest_cut_m + 0.0,
+            highest_fill_m: volumes.highest_fill_m,
+        }
+    }
+}
+
 /// Volumes below this read as nought in cubic metres and in cubic yards.
 const EVEN_M3: f64 = 0.03;
 
 /// The volumes between two surfaces as JSON, in SI units at full precision.
 pub fn json(volumes: &Volumes) -> String {
-    let comparison = Comparison {
-        cut_m3: volumes.cut_m3,
-        fill_m3: volumes.fill_m3,
-        net_m3: volumes.fill_m3 - volumes.cut_m3,
-        cut_area_m2: volumes.cut_area_m2,
-        fill_area_m2: volumes.fill_area_m2,
-        common_area_m2: volumes.common_area_m2,
-        // Adding zero takes the minus from a zero.
-        deepest_cut_m: volumes.deepest_cut_m + 0.0,
-        highest_fill_m: volumes.highest_fill_m,
-    };
-    let mut text = serde_json::to_string_pretty(&comparison)
+    let mut text = serde_json::to_string_pretty(&Comparison::of(volumes))
         .expect("numbers with plain keys always make JSON");
     text.push('\n');
     text

@@ -7,3 +7,4 @@ mod moved;
 pub mod points;
 pub mod report;
 pub mod unit_words;
+pub mod versions;

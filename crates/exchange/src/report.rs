@@ -3,6 +3,7 @@
 
 mod digging;
 mod json;
+mod levels;
 mod tables;
 mod text;
 
@@ -10,9 +11,10 @@ mod text;
 mod tests;
 
 use design::{Evaluation, Severity};
-use site::{Site, WorkId};
+use site::{Site, WorkId, WorkKind};
 
 pub use json::json;
+pub use levels::{levels_table, levels_text};
 pub use tables::{findings_table, works_table};
 pub use text::{balance_line, text};
 
@@ -22,6 +24,12 @@ pub const FORMAT: u32 = 1;
 /// What people call a work; its number where the site has lost it.
 fn name_of(site: &Site, id: WorkId) -> String {
     site.work(id).map_or_else(|| format!("work {}", id.0), |work| work.name.clone())
+}
+
+/// The water that basins hold at rest, in cubic metres.
+pub(crate) fn still_water_m3(site: &Site, evaluation: &Evaluation) -> f64 {
+    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
+    evaluation.water.iter().filter(|body| is_basin(body.work)).map(|body| body.volume_m3).sum()
 }
 
 /// How many findings are as grave as `severity`.

@@ -7,7 +7,7 @@ use crate::earth::LayerTop;
 use crate::field::{FieldValue, Settings, fields, inspect, settings};
 use crate::keep_out::KeepOutKind;
 use crate::works::{FilterBed, IntakeBay, Pad, PlaneGrade, RingShape, Stream, Strip};
-use crate::{Site, Soils, Work, WorkId, WorkKind};
+use crate::{LevelNotes, Site, Soils, Survey, Work, WorkId, WorkKind};
 
 /// A rule that a site breaks, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -142,8 +142,38 @@ impl Faults {
         for (i, void) in survey.voids.iter().enumerate() {
             self.ring(&format!("survey.voids[{i}]"), void, 3);
         }
+        survey.levels.iter().for_each(|notes| self.levels(survey, notes));
         if survey.file.contains(['/', '\\']) || survey.file == ".." {
             self.add("survey.file", "must name a file in the site's own folder, without a path");
+        }
+    }
+
+    fn levels(&mut self, survey: &Survey, notes: &LevelNotes) {
+        let permitted = notes.permitted;
+        let path = "survey.levels.permitted";
+        self.number(&format!("{path}.per_root_km_m"), permitted.per_root_km_m, (0.0, 1.0));
+        self.number(&format!("{path}.per_root_set_up_m"), permitted.per_root_set_up_m, (0.0, 1.0));
+        for (i, row) in notes.booked().iter().enumerate() {
+            let path = format!("survey.levels.rows[{i}]");
+            let reading = (-10.0, 10.0);
+            for (name, value, range) in [
+                ("back_m", row.back_m, reading),
+                ("intermediate_m", row.intermediate_m, reading),
+                ("fore_m", row.fore_m, reading),
+                ("known_m", row.known_m, (-1000.0, 10_000.0)),
+                ("distance_m", row.distance_m, (0.001, 10_000.0)),
+            ] {
+                value.into_iter().for_each(|v| self.number(&format!("{path}.{name}"), v, range));
+            }
+            self.places(&format!("{path}.at_m"), row.at_m.as_slice());
+        }
+        // Rows that stand in the survey's file are not read yet when the document is.
+        let to_be_read = notes.booked().is_empty() && !survey.file.is_empty();
+        if let Err(fault) = notes.set_ups()
+            && !to_be_read
+        {
+            let path = format!("survey.levels.rows[{}]", fault.row);
+            self.add(path, format!("{}; read {}", fault.expected, fault.read));
         }
     }
 

@@ -7,7 +7,7 @@ use units::LengthUnit;
 
 use crate::earth::{Carry, Digging, Haul, Soils, Stockpile};
 use crate::keep_out::{House, KeepOut};
-use crate::{Work, WorkId};
+use crate::{LevelNotes, Work, WorkId};
 
 /// A whole site: what was surveyed, what is to be built, and the limits to check it by.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -77,7 +77,8 @@ pub struct Frame {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Survey {
-    /// Name of the point list in the site's folder; its points are not stored in `site.ron`.
+    /// Name of the point list or level book in the site's folder; what it holds is not stored in
+    /// `site.ron`. Empty where level notes are typed instead.
     pub file: String,
     /// The points, read from `file` when the site is opened.
     #[serde(skip)]
@@ -99,6 +100,10 @@ pub struct Survey {
     pub set_aside: Vec<String>,
     /// Vertical accuracy of one shot, in metres, taken as a bias over an area.
     pub accuracy_m: f64,
+    /// Level notes, typed here or read from `file` where that is a level book; what they make of the
+    /// ground is computed.
+    #[serde(default)]
+    pub levels: Option<LevelNotes>,
 }
 
 /// One surveyed point in the local frame.

@@ -19,8 +19,10 @@ mod strip;
 mod trench;
 mod walk;
 mod wall;
+mod words;
 
 pub(crate) use walk::{Parameters, inspect};
+pub use words::number_text;
 
 use crate::{Work, WorkId};
 use walk::{Reader, Setter};

@@ -5,6 +5,7 @@
 
 mod check;
 mod crossing;
+mod difference;
 mod document;
 pub mod earth;
 mod edit;
@@ -19,6 +20,7 @@ pub mod works;
 
 pub use check::{Invalid, faults};
 pub use crossing::crossing;
+pub use difference::{Difference, Differs, Owner, differences};
 pub use document::{Frame, Limits, Site, Survey, SurveyLine, SurveyPoint, Viewpoint};
 pub use earth::{Carry, Digging, Haul, Soil, Soils, Stockpile};
 pub use edit::{Edit, EditError, apply};

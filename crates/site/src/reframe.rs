@@ -54,13 +54,9 @@ pub fn reframed(site: &Site, frame: &Frame) -> Result<Site, Invalid> {
 
 fn survey(survey: &Survey, by_m: [f64; 2]) -> Survey {
     let mut moved = survey.clone();
-    let points = moved.points.iter_mut().map(|point| &mut point.at_m);
-    let vertices = moved.breaklines.iter_mut().flat_map(|line| &mut line.points_m);
-    for place in points.chain(vertices) {
-        [place[0], place[1]] = shifted([place[0], place[1]], by_m);
+    for place in survey_places(&mut moved) {
+        (place[0], place[1]) = (place[0] + by_m[0], place[1] + by_m[1]);
     }
-    shift_all(&mut moved.boundary, by_m);
-    moved.voids.iter_mut().for_each(|void| shift_all(void, by_m));
     moved
 }
 
@@ -76,6 +72,20 @@ fn shift_places<T: Settings>(of: &mut T, path: &str, by_m: [f64; 2]) -> Result<(
         }
     }
     Ok(())
+}
+
+/// Easting and northing of every place that a survey tells.
+pub(crate) fn survey_places(survey: &mut Survey) -> impl Iterator<Item = &mut [f64]> {
+    let points = survey.points.iter_mut().map(|point| &mut point.at_m[..2]);
+    let lines = survey.breaklines.iter_mut().flat_map(|line| &mut line.points_m);
+    let rows = survey.levels.iter_mut().flat_map(|notes| {
+        let rows = notes.rows.iter_mut().chain(&mut notes.file_rows);
+        rows.filter_map(|row| row.at_m.as_mut())
+    });
+    let outlines = survey.boundary.iter_mut().chain(survey.voids.iter_mut().flatten());
+    points
+        .chain(lines.map(|place| &mut place[..2]))
+        .chain(rows.chain(outlines).map(|place| &mut place[..]))
 }
 
 fn shift_all(places: &mut [[f64; 2]], by_m: [f64; 2]) {

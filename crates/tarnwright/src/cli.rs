@@ -28,14 +28,18 @@ pub(crate) struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Start a site from a point list
+    /// Start a site from a point list or a level book
     #[command(after_help = "\
-Example:
+Examples:
   tarnwright new garden --survey points.csv --units us-ft --lines BANK,EDGE
+  tarnwright new garden --survey levels.csv --units m --bench 25.000
 
 The list is any text table: a header names its columns (name,x,y,z,code or the trade's words for
 them); without a header give their order with --columns. Codes with a number (BANK2) join across
-other points, BANK+ begins a new line, BANK= closes one; a blank line ends a run.")]
+other points, BANK+ begins a new line, BANK= closes one; a blank line ends a run.
+
+A level book is told by its header, which names columns for backsights and foresights (such as
+name,BS,IS,FS,known,distance,x,y,code). Rows with x and y become points of the ground.")]
     New(New),
     /// Open the 3D view
     #[command(after_help = "Example:\n  tarnwright view garden")]
@@ -49,14 +53,23 @@ Examples:
 
 --json prints SI units; a value that is not computed yet is null.")]
     Report(Report),
-    /// Measure the volumes between two surfaces
+    /// Measure the volumes between two surfaces, or put two versions of a site side by side
     #[command(after_help = "\
 Examples:
   tarnwright compare before.csv after.csv --units ft
   tarnwright compare garden:existing garden:finished --json
+  tarnwright compare garden garden-by-the-wall --out changes
 
 Cut is where B lies below A; only the ground that both cover counts. Sites and lists with frames of
-their own are compared in the frame of the first site; what is rounded to its lattice is said.")]
+their own are compared in the frame of the first site; what is rounded to its lattice is said.
+
+Two site folders are two versions: their numbers, their works, what lies between their finished
+grounds, and the parameters that differ. --out draws the depth map of B less A. Their --json, in SI
+units, lists A first and B second, and what is not known as null:
+  versions[]: {name,title,cut_bank_m3,fill_compacted_m3,recut_m3,spoil_bank_m3,loads,water_m3,stop,look_at}
+  works[]: {work,cut_m3[],fill_m3[]}
+  between: {cut_m3,fill_m3,net_m3,cut_area_m2,fill_area_m2,common_area_m2,deepest_cut_m,highest_fill_m}
+  parameters[]: {of,what,values[]}")]
     Compare(Compare),
     /// Draw a picture
     #[command(after_help = "\
@@ -84,9 +97,12 @@ pub(crate) struct ListArgs {
 pub(crate) struct New {
     /// Folder of the new site; must not exist or be empty
     pub dir: PathBuf,
-    /// Point list
+    /// Point list or level book
     #[arg(long, value_name = "FILE")]
     pub survey: PathBuf,
+    /// Elevation of a level book's first mark, in the book's unit, where the book does not tell it
+    #[arg(long, value_name = "ELEVATION", allow_negative_numbers = true)]
+    pub bench: Option<String>,
     #[command(flatten)]
     pub list: ListArgs,
     /// Breaklines: a point list in which blank lines, comments and codes part the lines
@@ -135,12 +151,15 @@ pub(crate) struct Report {
 
 #[derive(Args)]
 pub(crate) struct Compare {
-    /// Point list, or a stage of a site: SITE:existing or SITE:finished
+    /// Point list, a stage of a site (SITE:existing or SITE:finished), or a version of a site
     pub a: String,
-    /// Point list, or a stage of a site
+    /// Point list, a stage of a site, or a version of a site
     pub b: String,
     #[command(flatten)]
     pub list: ListArgs,
+    /// Folder for depth-map.svg, which shows where two versions differ
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
     /// Print JSON in SI units instead of plain words
     #[arg(long)]
     pub json: bool,

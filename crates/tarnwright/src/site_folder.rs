@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use anyhow::{Context as _, anyhow, bail};
+use exchange::level_book::{self, BookError};
 use exchange::points::{self, PointsError, Told};
-use site::{Site, Survey, SurveyPoint};
+use site::{LevelNotes, Site, Survey, SurveyPoint};
 
 /// The document.
 const SITE: &str = "site.ron";
@@ -113,6 +114,10 @@ impl SiteFolder {
     }
 
     fn read_survey(&self, site: &mut Site) -> anyhow::Result<()> {
+        let typed = site.survey.levels.as_ref().map(|notes| !notes.rows.is_empty());
+        if site.survey.file.is_empty() && typed == Some(true) {
+            return Ok(());
+        }
         let name = Path::new(&site.survey.file);
         if name.file_name() != Some(name.as_os_str()) {
             let path = self.path.join(SITE);
@@ -125,6 +130,17 @@ impl SiteFolder {
         let path = self.path.join(name);
         let bytes = fs::read(&path)
             .with_context(|| format!("{}: cannot be read, expected a survey", path.display()))?;
+        if level_book::is_level_book(&bytes) {
+            return self.read_book(site, &path, &bytes);
+        }
+        if typed == Some(false) {
+            bail!(
+                "{}: survey.levels: read level notes without rows, expected rows, or a level book \
+                 in {}",
+                self.path.join(SITE).display(),
+                path.display()
+            );
+        }
         // A list that does not tell its unit is in the one that its site tells.
         let list = match points::read(&bytes, &Told::default()) {
             Err(PointsError::UnitUnknown) => {
@@ -140,6 +156,44 @@ impl SiteFolder {
         site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
         Ok(())
     }
+
+    /// Reads the survey from a level book, whose limit and shares are those of the document.
+    fn read_book(&self, site: &mut Site, path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+        let stored = site.survey.levels.clone();
+        if stored.as_ref().is_some_and(|notes| !notes.rows.is_empty()) {
+            bail!(
+                "{}: survey.levels.rows: read level notes, expected them here or in {}, not in both",
+                self.path.join(SITE).display(),
+                path.display()
+            );
+        }
+        let book = match level_book::read(bytes, &level_book::Told::default()) {
+            Err(BookError::Text(PointsError::UnitUnknown)) => {
+                let unit = Some(site.frame.unit);
+                level_book::read(bytes, &level_book::Told { unit, bench: None })
+            }
+            other => other,
+        };
+        let book = book.map_err(|error| anyhow!("{}: {error}", path.display()))?;
+        points::check_spread(&book.list.points)
+            .map_err(|error| anyhow!("{}: {error}", path.display()))?;
+        let LevelNotes { permitted, share, .. } = stored.unwrap_or(book.notes.clone());
+        let notes = LevelNotes { permitted, share, ..book.notes };
+        if let Err(fault) = notes.set_ups() {
+            bail!("{}: {}", path.display(), level_book::at_line(&notes, fault));
+        }
+        let levels = Some(local_notes(notes, site.frame.origin_m));
+        site.survey = Arc::new(Survey { levels, ..Survey::clone(&site.survey) });
+        Ok(())
+    }
+}
+
+/// Level notes in the frame whose origin is `origin_m`.
+pub(crate) fn local_notes(mut notes: LevelNotes, [east, north]: [f64; 2]) -> LevelNotes {
+    for row in &mut notes.file_rows {
+        row.at_m = row.at_m.map(|[x, y]| [x - east, y - north]);
+    }
+    notes
 }
 
 /// The points in the frame whose origin is `origin_m`.

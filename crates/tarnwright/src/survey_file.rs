@@ -1,13 +1,15 @@
 //! From point lists on disk to a survey in a frame of its own.
 
+use std::fmt::Display;
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::{Context as _, anyhow};
+use anyhow::{Context as _, anyhow, bail};
+use exchange::level_book;
 use exchange::points::{self, Doubt, DoubtKind, Point, PointList, Told};
 use ground::Lattice;
-use site::{Frame, Haul, Limits, Site, Soils, Survey};
+use site::{Frame, Haul, LevelNotes, Limits, Site, Soils, Survey};
 use units::LengthUnit;
 
 use crate::progress;
@@ -21,20 +23,41 @@ const ROOM: f64 = 1.5;
 /// Doubts of one kind shown one by one.
 const SHOWN: usize = 12;
 
-/// A point list and its bytes.
+/// A point list and its bytes; of a level book, the points that it is reduced to.
 pub(crate) struct ListFile {
     pub bytes: Vec<u8>,
     pub list: PointList,
+    /// The level book's notes, places in the world's frame.
+    pub notes: Option<LevelNotes>,
 }
 
-/// Reads a point list; messages begin with its path.
+/// Reads a point list or a level book; messages begin with its path.
 pub(crate) fn read(path: &Path, told: &Told) -> anyhow::Result<ListFile> {
+    read_with_bench(path, told, None)
+}
+
+/// Reads a point list, or a level book whose first mark's elevation may be told.
+pub(crate) fn read_with_bench(
+    path: &Path,
+    told: &Told,
+    bench: Option<&str>,
+) -> anyhow::Result<ListFile> {
     let bytes = fs::read(path)
         .with_context(|| format!("{}: cannot be read, expected a point list", path.display()))?;
-    let list =
-        progress::during(&format!("reading {}", path.display()), || points::read(&bytes, told))
-            .map_err(|error| anyhow!("{}: {error}", path.display()))?;
-    Ok(ListFile { bytes, list })
+    let at_path = |error: &dyn Display| anyhow!("{}: {error}", path.display());
+    let reading = format!("reading {}", path.display());
+    if told.columns.is_none() && level_book::is_level_book(&bytes) {
+        let told = level_book::Told { unit: told.unit, bench: bench.map(str::to_owned) };
+        let book = progress::during(&reading, || level_book::read(&bytes, &told))
+            .map_err(|error| at_path(&error))?;
+        return Ok(ListFile { bytes, list: book.list, notes: Some(book.notes) });
+    }
+    if let Some(bench) = bench {
+        bail!("--bench {bench}: expected a level book, and {} is a point list", path.display());
+    }
+    let list = progress::during(&reading, || points::read(&bytes, told))
+        .map_err(|error| at_path(&error))?;
+    Ok(ListFile { bytes, list, notes: None })
 }
 
 /// Refuses a list whose points span no surface.
@@ -99,6 +122,7 @@ pub(crate) fn survey(list: &PointList, frame: &Frame, line_codes: &[String]) -> 
         voids: Vec::new(),
         set_aside,
         accuracy_m: ACCURACY_M,
+        levels: None,
     }
 }
 

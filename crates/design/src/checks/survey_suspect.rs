@@ -1,4 +1,6 @@
-//! Shots and lines that cannot be right, as the survey was made a surface.
+//! Shots, lines and levels that cannot be right, as the survey was made a surface.
+
+mod misclosure;
 
 use std::sync::Arc;
 
@@ -9,6 +11,7 @@ use units::{elevation_text, length_text};
 use super::COMMON_PRACTICE;
 use super::seen::Seen;
 use super::words::percent;
+use crate::levels::ground_points;
 use crate::{Code, Finding, Measured, Remedy, Severity, Suspect, SuspectKind, Unit};
 
 /// Heights apart by less than this many times the survey's accuracy are the same shot twice.
@@ -21,6 +24,7 @@ const CLIFFS_SHARE: f64 = 0.5;
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let survey = &seen.evaluation.survey;
     let mut found: Vec<Finding> = survey.refused.iter().map(|why| refused(seen, why)).collect();
+    found.extend(misclosure::check(seen));
     found.extend(seen.evaluation.existing.as_deref().and_then(|e| swapped(seen, e)));
     let kinds = [
         SuspectKind::Stray,
@@ -221,7 +225,10 @@ fn rest(seen: &Seen<'_>, first: &Suspect, count: usize) -> Finding {
 fn set_aside(seen: &Seen<'_>, suspect: &Suspect) -> Option<Remedy> {
     let name = suspect.name.as_ref()?;
     let survey = &seen.site.survey;
-    let unique = survey.points.iter().filter(|point| point.name == *name).count() == 1;
+    let levels = survey.levels.as_ref().zip(seen.evaluation.survey.levels.as_ref());
+    let levelled = levels.map_or(Vec::new(), |(notes, levels)| ground_points(notes, levels));
+    let points = survey.points.iter().chain(&levelled);
+    let unique = points.filter(|point| point.name == *name).count() == 1;
     if survey.set_aside.contains(name) || !unique {
         return None;
     }

@@ -3,6 +3,7 @@
 
 mod flank_too_steep;
 mod ground;
+mod levels;
 mod order_trap;
 mod reads_as_mound;
 mod rim_low;

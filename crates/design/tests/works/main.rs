@@ -7,3 +7,4 @@ mod random;
 mod slopes;
 mod stages;
 mod total;
+mod versions;

@@ -8,7 +8,9 @@ use design::{
 };
 use ground::triangulate::{Terrain, build};
 use serde_json::Value;
-use site::{Frame, Haul, Limits, Site, Soils, Survey, Work, WorkId, WorkKind};
+use site::{
+    Frame, Haul, LevelNotes, LevelRow, Limits, Site, Soils, Survey, Work, WorkId, WorkKind,
+};
 use units::LengthUnit;
 
 use super::*;
@@ -253,4 +255,47 @@ fn tables_quote_what_must_be_quoted() {
     assert_eq!(table.lines().count(), 2);
     assert!(table.contains("\"The liner edge is 2 in low, worst at its north end.\""), "{table}");
     assert!(works_table(&basin_site(), &evaluation()).starts_with("work,cut bank yd3,"));
+}
+
+/// A book of one set-up, in feet: T-01 (NAVEDTRA 14081 p. 15-29) with a shot, closed 0.01 ft low.
+#[test]
+fn levels_show_how_they_close_and_the_book_reduced() {
+    let ft = |feet: f64| LengthUnit::UsSurveyFoot.to_metres(feet);
+    let mut site = basin_site();
+    let row = |name: &str| LevelRow { name: name.to_owned(), ..LevelRow::default() };
+    let rows = vec![
+        LevelRow { back_m: Some(ft(5.5)), known_m: Some(ft(100.0)), ..row("BM") },
+        LevelRow {
+            intermediate_m: Some(ft(4.0)),
+            at_m: Some([ft(7.0), 0.0]),
+            code: "GS".into(),
+            ..row("1")
+        },
+        LevelRow { fore_m: Some(ft(2.3)), known_m: Some(ft(103.21)), ..row("X") },
+    ];
+    let notes = LevelNotes { rows, ..LevelNotes::default() };
+    let mut evaluation = evaluation();
+    evaluation.survey.levels = Some(design::levels::reduce(&notes).unwrap());
+    assert_eq!(levels_table(&site, &evaluation), None);
+    Arc::make_mut(&mut site.survey).levels = Some(notes);
+    let text = text(&site, &evaluation);
+    for said in [
+        "Levels, BM to X, 1 set-up\n",
+        "page check    backsights less foresights +3.200 ft, last less first +3.200 ft\n",
+        "misclosure    0.010 ft low of the known 103.21 ft; permitted 0.016 ft\n",
+        "adjusted      by turns, up to 0.010 ft at the end of the run\n",
+    ] {
+        assert!(text.contains(said), "{said:?} is not in {text}");
+    }
+    let table = levels_table(&site, &evaluation).unwrap();
+    let rows: Vec<&str> = table.lines().collect();
+    assert!(
+        rows[0].starts_with("name,backsight ft,intermediate sight ft,foresight ft,"),
+        "{table}"
+    );
+    let east = 1000.0 * 3937.0 / 1200.0 + 7.0;
+    let north = 2000.0 * 3937.0 / 1200.0;
+    assert_eq!(rows[1], "BM,5.5000,,,105.5000,100.0000,0.0000,100.0000,,,");
+    assert_eq!(rows[2], format!("1,,4.0000,,,101.5000,0.0100,101.5100,{east:.4},{north:.4},GS"));
+    assert_eq!(rows[3], "X,,,2.3000,,103.2000,0.0100,103.2100,,,");
 }

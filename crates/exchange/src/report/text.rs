@@ -3,13 +3,13 @@
 use std::fmt::Write as _;
 
 use design::{Evaluation, Finding, Measured, Severity, Unit};
-use site::{Site, WorkKind};
+use site::Site;
 use units::{
     LengthUnit, accuracy_text, area_text, earth_text, elevation_text, length_text, loads_text,
     run_per_rise_text, water_text,
 };
 
-use super::{digging, n_findings, name_of};
+use super::{digging, levels_text, n_findings, name_of, still_water_m3};
 use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
@@ -53,6 +53,7 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
     if let Some(reason) = &evaluation.survey.refused {
         writeln!(out, "\nThe survey makes no surface: {reason}").expect(STRING);
     }
+    out.push_str(&levels_text(site, evaluation));
     if evaluation.finished.is_some() {
         out.push_str(&earth(site, evaluation));
         out.push_str(&digging::text(site, evaluation));
@@ -78,11 +79,6 @@ fn counts(evaluation: &Evaluation) -> String {
         (n, 0) => format!("{n} to stop for"),
         (n, m) => format!("{n} to stop for, {m} to look at"),
     }
-}
-
-fn still_water_m3(site: &Site, evaluation: &Evaluation) -> f64 {
-    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
-    evaluation.water.iter().filter(|body| is_basin(body.work)).map(|body| body.volume_m3).sum()
 }
 
 fn earth(site: &Site, evaluation: &Evaluation) -> String {

@@ -6,7 +6,9 @@ use std::sync::Arc;
 use site::earth::*;
 use site::keep_out::*;
 use site::works::*;
-use site::{Curve, Frame, Site, Survey, Viewpoint, Work, WorkId, WorkKind};
+use site::{
+    Curve, Frame, LevelNotes, LevelRow, Share, Site, Survey, Viewpoint, Work, WorkId, WorkKind,
+};
 use units::LengthUnit;
 
 /// A closed outline of four points.
@@ -298,9 +300,26 @@ fn named((i, kind): (usize, WorkKind)) -> Work {
     }
 }
 
+/// A run of one set-up, every field of whose rows stands somewhere.
+fn levels() -> LevelNotes {
+    let mark = || LevelRow { name: "BM1".into(), ..LevelRow::default() };
+    let rows = vec![
+        LevelRow { back_m: Some(1.525), known_m: Some(29.5), ..mark() },
+        LevelRow {
+            intermediate_m: Some(-0.25),
+            at_m: Some([3.0, -4.0]),
+            code: "GS".into(),
+            ..LevelRow::default()
+        },
+        LevelRow { fore_m: Some(1.526), distance_m: Some(40.0), ..mark() },
+    ];
+    LevelNotes { rows, share: Share::ByDistance, ..LevelNotes::default() }
+}
+
 /// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
     let mut site = site_of_format_1();
+    Arc::make_mut(&mut site.survey).levels = Some(levels());
     site.works = works();
     site.next_id = 19;
     site.houses[0].sill_m = 29.45;

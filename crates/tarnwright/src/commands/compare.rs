@@ -1,4 +1,6 @@
-//! `tarnwright compare`: volumes between two surfaces.
+//! `tarnwright compare`: volumes between two surfaces, or two versions of a site.
+
+mod versions;
 
 use std::borrow::Cow;
 use std::path::Path;
@@ -30,8 +32,15 @@ enum Stage {
     Finished,
 }
 
-/// Compares two surfaces.
+/// Compares two surfaces, or two versions of a site.
 pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
+    let folders = [&asked.a, &asked.b].map(|name| SiteFolder::at(Path::new(name)));
+    if folders.iter().all(SiteFolder::holds_site) {
+        return versions::run(asked, &folders);
+    }
+    if let Some(out) = &asked.out {
+        bail!("--out {}: expected two versions of a site, by their folders", out.display());
+    }
     let sides = [side(&asked.a, &asked.list)?, side(&asked.b, &asked.list)?];
     let frame = common_frame(&sides)?;
     let surfaces = progress::during("working out both surfaces", || {
@@ -60,7 +69,8 @@ fn side(text: &str, asked: &ListArgs) -> anyhow::Result<Side> {
     let path = Path::new(text);
     if path.is_dir() {
         bail!(
-            "{text}: read a folder, expected a point list or a stage: {text}:existing or {text}:finished"
+            "{text}: read a folder, expected a point list or a stage: {text}:existing or \
+             {text}:finished; or two versions of a site"
         );
     }
     if let (false, Some((folder, stage))) = (path.exists(), text.rsplit_once(':')) {

@@ -1,19 +1,19 @@
-//! `tarnwright new`: a site from a point list.
+//! `tarnwright new`: a site from a point list or a level book.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, anyhow, bail};
 use design::{Evaluation, Severity, evaluate};
-use exchange::points::{self, Point, PointList, Told};
-use exchange::report;
+use exchange::points::{self, Point, PointList, PointsError, Told};
 use exchange::unit_words::word_of;
+use exchange::{level_book, report};
 use ground::query::plan_area_m2;
 use site::{Frame, Site, Survey, Viewpoint};
 use units::{accuracy_text, area_text, parse_length};
 
 use crate::cli::New;
-use crate::site_folder::{text_of, write_whole};
+use crate::site_folder::{local_notes, text_of, write_whole};
 use crate::survey_file::{self, ACCURACY_M, ListFile, bare_site, doubts_text, refuse_no_surface};
 use crate::{Outcome, progress, say};
 
@@ -26,22 +26,36 @@ const EYE_M: f64 = 1.6;
 pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
     refuse_existing(&asked.dir)?;
     let told = Told { columns: asked.list.columns.clone(), unit: asked.list.units };
-    let ListFile { bytes, mut list } = survey_file::read(&asked.survey, &told)?;
+    let file = survey_file::read_with_bench(&asked.survey, &told, asked.bench.as_deref())?;
+    let ListFile { bytes, mut list, notes } = file;
     refuse_no_surface(&asked.survey, &list)?;
     let frame = survey_file::frame(&[&list], list.unit)?;
     let mut line_codes = asked.list.lines.clone();
-    let survey_text = match &asked.breaklines {
-        None => points::as_read(&bytes, &list)
-            .map_err(|error| anyhow!("{}: {error}", asked.survey.display()))?,
-        Some(path) => {
+    let at_survey = |error: PointsError| anyhow!("{}: {error}", asked.survey.display());
+    let survey_text = match (&asked.breaklines, &notes) {
+        (None, None) => points::as_read(&bytes, &list).map_err(at_survey)?,
+        (None, Some(_)) => {
+            level_book::as_read(&bytes, list.unit, asked.bench.as_deref()).map_err(at_survey)?
+        }
+        (Some(path), None) => {
             line_codes.extend(add_breaklines(&mut list, path)?);
             points::write(&list.points, list.unit)
         }
+        (Some(path), Some(_)) => bail!(
+            "{}: read breaklines beside a level book, expected codes in the book's own rows",
+            path.display()
+        ),
     };
     let mut survey = survey_file::survey(&list, &frame, &line_codes);
     survey.file = SURVEY.to_owned();
     survey.accuracy_m = accuracy(asked, &list)?;
     add_outlines(&mut survey, asked, &list, &frame)?;
+    let n_lines = survey.code_lines().len();
+    if let Some(notes) = notes {
+        // What the notes make of the ground is computed, not stored.
+        survey.points = Vec::new();
+        survey.levels = Some(local_notes(notes, frame.origin_m));
+    }
     let mut site = bare_site(&title(asked), frame, survey);
     site.viewpoints = vec![first_viewpoint(&site, &list)];
     let evaluation = progress::during("working out the ground", || evaluate(&site));
@@ -49,7 +63,7 @@ pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
         bail!("{}: {reason}, expected points that span a surface", asked.survey.display());
     }
     write_folder(&asked.dir, &site, &survey_text)?;
-    say(&summary(asked, &list, &site, &evaluation))?;
+    say(&summary(asked, &list, n_lines, &site, &evaluation))?;
     Ok(match report::n_findings(&evaluation, Severity::Stop) {
         0 => Outcome::Done,
         _ => Outcome::StopStands,
@@ -192,7 +206,13 @@ fn beside(dir: &Path) -> PathBuf {
     dir.with_file_name(format!(".{name}.{}", std::process::id()))
 }
 
-fn summary(asked: &New, list: &PointList, site: &Site, evaluation: &Evaluation) -> String {
+fn summary(
+    asked: &New,
+    list: &PointList,
+    n_lines: usize,
+    site: &Site,
+    evaluation: &Evaluation,
+) -> String {
     let unit = site.frame.unit;
     let mut out = format!(
         "{}: {} points, {}, unit {}\n",
@@ -201,16 +221,16 @@ fn summary(asked: &New, list: &PointList, site: &Site, evaluation: &Evaluation) 
         list.dialect,
         word_of(list.unit)
     );
-    let lines = site.survey.code_lines();
     if !site.survey.line_codes.is_empty() {
         let codes = site.survey.line_codes.join(", ");
-        out.push_str(&format!("  breaklines from the codes {codes}: {}\n", lines.len()));
+        out.push_str(&format!("  breaklines from the codes {codes}: {n_lines}\n"));
     }
     if !site.survey.set_aside.is_empty() {
         let names = site.survey.set_aside.join(", ");
         out.push_str(&format!("  set aside, too far off for any garden: {names}\n"));
     }
     out.push_str(&doubts_text(&list.doubts));
+    out.push_str(&report::levels_text(site, evaluation));
     for finding in &evaluation.findings {
         out.push_str(&format!("  {}: {}\n", finding.severity.as_str(), finding.message));
     }

@@ -58,7 +58,8 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
         ("works.csv", report::works_table(site, evaluation)),
         ("findings.csv", report::findings_table(site, evaluation)),
     ];
-    for (name, text) in texts {
+    let levels = report::levels_table(site, evaluation).map(|text| ("levels.csv", text));
+    for (name, text) in texts.into_iter().chain(levels) {
         write_whole(&folder.join(name), text.as_bytes())?;
     }
     // Numbers are the report; pictures that no driver can draw are only said to be missing.

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use egui::{RichText, Ui};
-use site::field::{self, Field, FieldValue};
+use site::field::{self, Field, FieldValue, number_text};
 use site::{Edit, Site, Work};
 use units::LengthUnit;
 
-use super::control::{Given, control, field_row, number_text};
+use super::control::{Given, control, field_row};
 use super::sketch;
 use crate::document::Held;
 use crate::marks;

@@ -1,9 +1,9 @@
 //! One control for each sort of stored value: typed or dragged, in the site's own unit.
 
 use egui::{Align, DragValue, Layout, Response, RichText, Ui};
-use site::field::{Field, FieldValue, Quantity};
+use site::field::{Field, FieldValue, Quantity, number_text};
 use site::{Site, WorkId};
-use units::{LengthUnit, elevation_text, length_text, parse_length, run_per_rise_text};
+use units::{LengthUnit, parse_length};
 
 use super::words::small;
 use crate::document::Held;
@@ -95,22 +95,6 @@ pub(crate) fn control(ui: &mut Ui, field: &Field, site: &Site) -> Option<Given> 
             given(FieldValue::List(n), Held::Once)
         }
         (FieldValue::Choice(_), _) => None,
-    }
-}
-
-/// What a quantity looks like to people.
-pub(crate) fn number_text(number: f64, quantity: Quantity, unit: LengthUnit) -> String {
-    match quantity {
-        Quantity::Length => length_text(number, unit),
-        Quantity::Elevation => elevation_text(number, unit),
-        // A steep face leans so far for each rise: "1 in 0.1" would say nothing.
-        Quantity::RunPerRise if number < 0.5 => format!("{} to 1", trimmed(number, 3)),
-        Quantity::RunPerRise => run_per_rise_text(number),
-        Quantity::Share => format!("{} %", trimmed(100.0 * number, 1)),
-        Quantity::Density => format!("{} t/m3", trimmed(number, 3)),
-        Quantity::Volume => format!("{} m3", trimmed(number, 3)),
-        Quantity::Mass => format!("{} t", trimmed(number, 3)),
-        _ => trimmed(number, 4),
     }
 }
 
@@ -222,15 +206,6 @@ fn count_ui(ui: &mut Ui, field: &Field, n: usize) -> Option<usize> {
         chosen = Some(n - 1);
     }
     chosen
-}
-
-fn trimmed(number: f64, decimals: usize) -> String {
-    let text = format!("{number:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
 }
 
 #[cfg(test)]

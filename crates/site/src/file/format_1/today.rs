@@ -65,6 +65,7 @@ impl From<Survey> for crate::Survey {
             voids,
             set_aside,
             accuracy_m,
+            levels: None,
         }
     }
 }
