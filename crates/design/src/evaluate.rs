@@ -5,6 +5,7 @@ use std::sync::Arc;
 use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
 use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
+use units::LengthUnit;
 
 use crate::earth::{self, Beside, Measured, Moved};
 use crate::layers::Layers;
@@ -37,7 +38,7 @@ pub struct Evaluator {
     moved: Memo<[ByIdentity<Surface>; 3], Moved>,
     between: Memo<BetweenKey, Between>,
     wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
-    waters: Memo<(ByIdentity<Surface>, ByIdentity<Form>), Option<WaterBody>>,
+    waters: Memo<(ByIdentity<Surface>, Vec<ByIdentity<Form>>), Vec<WaterBody>>,
 }
 
 /// What the ground after a work follows from.
@@ -76,6 +77,8 @@ struct FormKey {
     joined: [Option<Curve>; 2],
     /// The level of the water that it crosses.
     water_m: Option<f64>,
+    /// The unit of the numbers in what it refuses.
+    unit: LengthUnit,
     step_um: u32,
 }
 
@@ -156,9 +159,12 @@ impl Evaluator {
         let grounds = Grounds { site, existing: &existing, finished: &ground, between: &between };
         let measured = self.measured(&grounds, &subsoil, &layers, &works, &opened);
         let (earth, haul) = earth::balance(site, &measured);
-        let water =
-            visible().zip(&forms).filter_map(|(work, form)| self.water(work, form, &ground));
-        let water = water.collect();
+        let mut water = Vec::new();
+        for (work, form) in visible().zip(&forms) {
+            let bays = visible().zip(&forms).filter(|(other, _)| draws_from(other, work.id));
+            let forms = std::iter::once(form).chain(bays.map(|(_, bay)| bay));
+            water.extend(self.water(work, forms.map(Arc::clone).collect(), &ground));
+        }
         Evaluation {
             soils: earth::soils(site, &earth, &measured),
             laid: layers.volumes(&ground),
@@ -281,6 +287,7 @@ impl Evaluator {
             kind: work.kind.clone(),
             joined: works::joined_outlines(work, site).map(Option::<&Curve>::cloned),
             water_m: works::crossed_water_m(work, site),
+            unit: site.frame.unit,
             step_um: lattice.step_um(),
         };
         self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))
@@ -322,20 +329,29 @@ impl Evaluator {
         }
     }
 
+    /// The water that a work holds; `forms` are its own and those of the bays that draw from it.
     fn water(
         &mut self,
         work: &Work,
-        form: &Arc<Form>,
+        forms: Vec<Arc<Form>>,
         finished: &Arc<Surface>,
-    ) -> Option<WaterBody> {
+    ) -> Vec<WaterBody> {
+        let forms: Vec<_> = forms.into_iter().map(ByIdentity).collect();
+        let key = (ByIdentity(Arc::clone(finished)), forms);
         match &work.kind {
-            WorkKind::Basin(basin) => {
-                let key = (ByIdentity(Arc::clone(finished)), ByIdentity(Arc::clone(form)));
-                self.waters.get(key, |(finished, form)| {
-                    water::basin(work.id, basin, &finished.0, form.0.lowest_place()?)
-                })
-            }
-            WorkKind::Stream(_) => form.running().cloned(),
+            WorkKind::Basin(basin) => self.waters.get(key, |(finished, forms)| {
+                if forms[0].0.lowest_place().is_none() {
+                    return Vec::new();
+                }
+                let floors: Vec<_> = forms.iter().filter_map(|f| f.0.lowest_place()).collect();
+                water::basin(work.id, basin, &finished.0, &floors).into_iter().collect()
+            }),
+            WorkKind::Stream(_) => self.waters.get(key, |(finished, forms)| {
+                let form = &forms[0].0;
+                let held = form.held().iter();
+                let pools = held.filter_map(|held| water::pool(work.id, held, &finished.0));
+                form.running().cloned().into_iter().chain(pools).collect()
+            }),
             // Water in a filter's gravel is no body of water, that in a bay is its pond's, and none
             // of the others holds any.
             WorkKind::FilterBed(_)
@@ -346,7 +362,7 @@ impl Evaluator {
             | WorkKind::Path(_)
             | WorkKind::PlaneGrade(_)
             | WorkKind::Trench(_)
-            | WorkKind::Strip(_) => None,
+            | WorkKind::Strip(_) => Vec::new(),
         }
     }
 }
@@ -465,6 +481,11 @@ const IN_FRONT_M: f64 = 0.3;
 
 fn length_m(line: &[[f64; 3]]) -> f64 {
     line.windows(2).map(|p| libm::hypot(p[1][0] - p[0][0], p[1][1] - p[0][1])).sum()
+}
+
+/// Whether a work is a bay of a basin's.
+fn draws_from(work: &Work, basin: WorkId) -> bool {
+    matches!(&work.kind, WorkKind::IntakeBay(bay) if bay.from == Some(basin))
 }
 
 /// What a site without ground amounts to: nothing is known of its earth.

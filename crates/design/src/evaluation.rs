@@ -29,7 +29,8 @@ pub struct Evaluation {
     pub laid: Vec<(WorkId, LaidVolumes)>,
     /// Trucks.
     pub haul: HaulOutcome,
-    /// Still and running water, for drawing and volumes.
+    /// Still and running water, for drawing and volumes: each stream's running water, and after it
+    /// the pools of it that stay when its pump stops.
     pub water: Vec<WaterBody>,
     /// What was found in the survey.
     pub survey: SurveyOutcome,
@@ -217,16 +218,33 @@ pub struct HaulOutcome {
 pub struct WaterBody {
     /// The work that holds it.
     pub work: WorkId,
+    /// What water it is.
+    pub kind: WaterKind,
     /// Level at rest, metres; for a stream, at its mouth.
     pub level_m: f64,
     /// Area of the water, square metres.
     pub area_m2: f64,
     /// Volume, cubic metres.
     pub volume_m3: f64,
-    /// Level, area and volume by stage, from the bottom up; empty for a stream.
+    /// Level, area and volume by stage, from the bottom up; empty for a stream and its pools.
     pub stages: Vec<[f64; 3]>,
-    /// Its surface for drawing, reaching under the shore: triangles of places, local metres.
+    /// Its surface for drawing, reaching under the shore: triangles of places, local metres; empty
+    /// for a pool, which lies under the running water.
     pub sheet: Vec<[[f64; 3]; 3]>,
+}
+
+/// What water a body of water is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum WaterKind {
+    /// Water at rest in a basin, with the bays that draw from it.
+    Basin,
+    /// All the water of a stream while it runs, its pools with it.
+    Stream,
+    /// Water of a stream that stays behind a crest when the pump stops.
+    Pool {
+        /// Distance of the crest from the stream's head, metres.
+        along_m: f64,
+    },
 }
 
 /// What was found while the survey became a surface.

@@ -24,7 +24,7 @@ pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
     Earth, Evaluation, HaulOutcome, Lift, OpenEnd, Problem, Shape, Sheet, SheetMaterial,
-    SoilOutcome, Stone, SurveyOutcome, Suspect, SuspectKind, TopsoilOutcome, WaterBody,
+    SoilOutcome, Stone, SurveyOutcome, Suspect, SuspectKind, TopsoilOutcome, WaterBody, WaterKind,
     WorkOutcome,
 };
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};

@@ -29,6 +29,7 @@ use self::outline::Outline;
 use self::raised::Raised;
 use self::vessel::Vessel;
 use crate::part::Part;
+use crate::water::Held;
 use crate::{Problem, Shape, WaterBody};
 
 /// How far a chord may lie from its curve, on plan and in a flank's profile.
@@ -90,8 +91,16 @@ pub(crate) const CORE: [u32; N_CORE] = core_parts();
 const N_CORE: usize = PLAIN_CORE.len() + BAND_CORE.len() * N_BANDS as usize;
 
 /// Parts of a core that stand once in a work.
-const PLAIN_CORE: [Part; 7] =
-    [Part::Rim, Part::Bed, Part::Crest, Part::WallTop, Part::Pad, Part::Lawn, Part::Path];
+const PLAIN_CORE: [Part; 8] = [
+    Part::Rim,
+    Part::Bed,
+    Part::Crest,
+    Part::WallTop,
+    Part::Pad,
+    Part::Lawn,
+    Part::Path,
+    Part::Island,
+];
 
 /// Parts of a core that each band of a basin may be.
 const BAND_CORE: [Part; 3] = [Part::Floor, Part::Side, Part::Shelf];
@@ -118,11 +127,12 @@ const fn core_parts() -> [u32; N_CORE] {
 impl Form {
     /// The form of one work; a poor work has no body, and its shape's problems say why.
     pub(crate) fn of(work: &Work, site: &Site, lattice: Lattice) -> Self {
-        let owner = work.id.0;
+        let (owner, unit) = (work.id.0, site.frame.unit);
         match &work.kind {
             WorkKind::Basin(basin) => basin::form(basin, owner, lattice),
             WorkKind::Stream(stream) => {
-                stream::form(stream, owner, joined_outlines(work, site), lattice)
+                let joined = joined_outlines(work, site);
+                stream::form(&stream::Drawn { stream, joined, unit }, owner, lattice)
             }
             WorkKind::Hill(hill) => hill::form(hill, owner, lattice),
             WorkKind::Wall(wall) => {
@@ -130,10 +140,16 @@ impl Form {
                 wall::form(wall, owner, held, lattice)
             }
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
-            WorkKind::IntakeBay(bay) => intake_bay::form(bay, owner, lattice),
+            WorkKind::IntakeBay(bay) => {
+                let [pond, _] = joined_outlines(work, site);
+                intake_bay::form(&intake_bay::Drawn { bay, pond, unit }, owner, lattice)
+            }
             WorkKind::Pad(pad) => pad::form(pad, owner, lattice),
             WorkKind::PlaneGrade(grade) => pad::lawn(grade, owner, lattice),
-            WorkKind::Path(path) => path::form(path, owner, crossed(path, site), lattice),
+            WorkKind::Path(path) => {
+                let crossed = crossed(path, site);
+                path::form(&path::Drawn { path, crossed, unit }, owner, lattice)
+            }
             // Both are dug below the finished ground and change nothing of it.
             WorkKind::Trench(_) | WorkKind::Strip(_) => Self::of_nothing(),
         }
@@ -165,6 +181,14 @@ impl Form {
         }
     }
 
+    /// Where water stays in it when none runs.
+    pub(crate) fn held(&self) -> &[Held] {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => &vessel.held,
+            _ => &[],
+        }
+    }
+
     /// A place on its lowest ground, local metres, where it holds water.
     pub(crate) fn lowest_place(&self) -> Option<[f64; 2]> {
         match &self.body {
@@ -185,16 +209,17 @@ impl Form {
 }
 
 /// The outlines of the works that a work joins, as long as they are built: of a stream at its head and
-/// at its mouth, of a wall that of the water it holds. They are all that its form takes from them.
+/// at its mouth, of a wall that of the water it holds, of a bay that of its pond. They are all that its
+/// form takes from them.
 pub(crate) fn joined_outlines<'s>(work: &Work, site: &'s Site) -> [Option<&'s Curve>; 2] {
     let joined = match &work.kind {
         WorkKind::Stream(stream) => [stream.from, stream.into],
         WorkKind::Wall(wall) => [wall.holds, None],
         WorkKind::Path(path) => [path.stones.map(|stones| stones.across), None],
+        WorkKind::IntakeBay(bay) => [bay.from, None],
         WorkKind::Basin(_)
         | WorkKind::Hill(_)
         | WorkKind::FilterBed(_)
-        | WorkKind::IntakeBay(_)
         | WorkKind::Pad(_)
         | WorkKind::PlaneGrade(_)
         | WorkKind::Trench(_)

@@ -27,9 +27,9 @@ fn name_of(site: &Site, id: WorkId) -> String {
 }
 
 /// The water that basins hold at rest, in cubic metres.
-pub(crate) fn still_water_m3(site: &Site, evaluation: &Evaluation) -> f64 {
-    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
-    evaluation.water.iter().filter(|body| is_basin(body.work)).map(|body| body.volume_m3).sum()
+pub(crate) fn still_water_m3(evaluation: &Evaluation) -> f64 {
+    let basins = evaluation.water.iter().filter(|body| body.kind == design::WaterKind::Basin);
+    basins.map(|body| body.volume_m3).sum()
 }
 
 /// How many findings are as grave as `severity`.

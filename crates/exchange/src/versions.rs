@@ -33,7 +33,7 @@ impl Numbers {
         let known = |value: f64| Some(value).filter(|value| value.is_finite());
         let earth = &evaluation.earth;
         let counted = evaluation.finished.is_some() && evaluation.haul.spoil_loose_m3.is_finite();
-        let water_m3 = crate::report::still_water_m3(site, evaluation);
+        let water_m3 = crate::report::still_water_m3(evaluation);
         Self {
             cut_bank_m3: known(earth.cut_bank_m3),
             fill_compacted_m3: known(earth.fill_compacted_m3),

@@ -29,7 +29,7 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use design::part::Part;
-use design::{Evaluation, SheetMaterial};
+use design::{Evaluation, SheetMaterial, WaterBody, WaterKind};
 use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
 
@@ -185,7 +185,9 @@ impl Scene {
 
     fn add_water(&mut self, site: &Site, evaluation: &Evaluation) {
         let steps = steps::steps(self.finished.surface());
-        for body in &evaluation.water {
+        // A pool lies under its stream's running water, and is not drawn beside it.
+        let is_drawn = |body: &&WaterBody| !matches!(body.kind, WaterKind::Pool { .. });
+        for body in evaluation.water.iter().filter(is_drawn) {
             self.put(Piece::Water(body.work), water::sheet(body, &self.finished, self.frame));
         }
         for work in &site.works {

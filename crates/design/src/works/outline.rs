@@ -101,6 +101,17 @@ impl Outline {
     }
 }
 
+/// How far along the segment `leg` it crosses the segment `edge`, as a share of its length.
+pub(super) fn crossing_share(leg: [[f64; 2]; 2], edge: [[f64; 2]; 2]) -> Option<f64> {
+    let between = |a: [f64; 2], b: [f64; 2]| [b[0] - a[0], b[1] - a[1]];
+    let cross = |a: [f64; 2], b: [f64; 2]| a[0] * b[1] - a[1] * b[0];
+    let (along, across) = (between(leg[0], leg[1]), between(edge[0], edge[1]));
+    let (to_edge, turn) = (between(leg[0], edge[0]), cross(along, across));
+    let [share, on_edge] = [cross(to_edge, across) / turn, cross(to_edge, along) / turn];
+    let is_on = |share: f64| (0.0..=1.0).contains(&share);
+    (turn != 0.0 && is_on(share) && is_on(on_edge)).then_some(share)
+}
+
 /// Places and their elevations side by side.
 pub(super) fn lifted(points: &[[f64; 2]], z_m: &[f64]) -> Vec<([f64; 2], f64)> {
     points.iter().copied().zip(z_m.iter().copied()).collect()

@@ -9,6 +9,7 @@
 //! The places of a section follow from the running profile alone, so that the two sections at a
 //! fall's crest or a pool's sill share them and the step between is exact.
 
+mod island;
 mod profile;
 
 use ground::curve::{Closure, Path};
@@ -16,14 +17,17 @@ use ground::patch::{self, CrossLine, Section};
 use ground::{Lattice, Sum};
 use site::works::Stream;
 use site::{Curve, WorkId};
+use units::LengthUnit;
 
-use self::profile::{Knot, Profile};
+use self::island::Islands;
+use self::profile::{Crest, Knot, Profile};
 use super::bank::BankLine;
 use super::outline::{Outline, traced};
 use super::vessel::{Vessel, sunk};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M, number};
 use crate::part::Part;
-use crate::{Problem, Shape, WaterBody};
+use crate::water::Held;
+use crate::{Problem, Shape, WaterBody, WaterKind};
 
 /// How far the drawn water reaches under its shore.
 const UNDER_SHORE_M: f64 = 0.10;
@@ -35,24 +39,28 @@ const UNDER_WATER_M: f64 = 0.03;
 /// A section's places, from the left rim to the right.
 const N_PLACES: usize = 6;
 
-pub(super) fn form(
-    stream: &Stream,
-    owner: u32,
-    joined: [Option<&Curve>; 2],
-    lattice: Lattice,
-) -> Form {
+/// A stream with what it needs of the site around it.
+pub(super) struct Drawn<'s> {
+    pub(super) stream: &'s Stream,
+    /// The outlines of what it runs from and into.
+    pub(super) joined: [Option<&'s Curve>; 2],
+    /// The unit in which a refusal gives its numbers.
+    pub(super) unit: LengthUnit,
+}
+
+pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice) -> Form {
     let mut shape = Shape::default();
-    let vessel = vessel(stream, owner, joined, lattice, &mut shape);
+    let vessel = vessel(drawn, owner, lattice, &mut shape);
     Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
 fn vessel(
-    stream: &Stream,
+    drawn: &Drawn<'_>,
     owner: u32,
-    joined: [Option<&Curve>; 2],
     lattice: Lattice,
     shape: &mut Shape,
 ) -> Result<Vessel, Problem> {
+    let stream = drawn.stream;
     let at_m = stream.line.points.first().copied().unwrap_or_default();
     let problem = |message: String| Problem { message, at_m };
     let outline = Outline::line(lattice, &stream.line, CHORD_M)?;
@@ -63,14 +71,19 @@ fn vessel(
         let edge: Vec<_> = cuts.iter().map(|cut| cut.points[side]).collect();
         shape.liner_edges.push(traced(&edge, Closure::Open));
     }
-    let [from, into] = joined.map(|curve| super::outline_ring(lattice, curve?));
+    let [from, into] = drawn.joined.map(|curve| super::outline_ring(lattice, curve?));
     let end = |at: &Option<_>| if at.is_some() { End::Joined } else { End::Free };
     let lines = bank_lines(&cuts, [end(&from), end(&into)], lattice);
     let sections: Vec<Section> =
         cuts.iter().map(|cut| Section { points: cut.points.to_vec() }).collect();
     let parts = [Part::Rim, Part::Side, Part::Bed, Part::Side, Part::Rim].map(number);
-    let core =
+    let bare =
         patch::corridor(lattice, &sections, owner, &parts).map_err(|e| problem(e.to_string()))?;
+    let islands = Islands { drawn: &stream.islands, owner, unit: drawn.unit };
+    let (core, displaced) = islands.raised(bare, &cuts, stream.water_depth_m, shape)?;
+    let mut running = running(stream, owner, &cuts, end(&into));
+    running.area_m2 -= displaced.area_m2;
+    running.volume_m3 -= displaced.volume_m3;
     let no_fill: Vec<Vec<[f64; 2]>> = from.iter().chain(&into).cloned().collect();
     Ok(Vessel {
         owner,
@@ -81,8 +94,24 @@ fn vessel(
         fill_bank: stream.fill_bank,
         no_fill,
         no_cut: from.into_iter().collect(),
-        running: Some(running(stream, owner, &cuts, end(&into))),
+        running: Some(running),
+        held: profile.crests().iter().map(|crest| held(crest, &profile, &path)).collect(),
     })
+}
+
+/// How far before a pool's sill its floor is looked for, metres.
+const BEFORE_SILL_M: f64 = 0.005;
+
+/// Where a crest holds water: on the floor before its sill, in its middle and on both sides, since a
+/// rock may stand in one of these places.
+fn held(crest: &Crest, profile: &Profile, path: &Path) -> Held {
+    let before_m = crest.sill_m - BEFORE_SILL_M;
+    let point = path.at_station(before_m);
+    let [x, y] = point.tangent;
+    let aside_m = 0.25 * profile.bed_width_m(before_m);
+    let floor =
+        [0.0, aside_m, -aside_m].map(|left| [point.at[0] - left * y, point.at[1] + left * x]);
+    Held { along_m: crest.along_m, level_m: crest.level_m, floor: floor.to_vec() }
 }
 
 /// One cross section of the stream.
@@ -212,6 +241,7 @@ fn running(stream: &Stream, owner: u32, cuts: &[Cut], mouth: End) -> WaterBody {
     let level_m = cuts.last().map_or(f64::NAN, |cut| cut.knot.running_m + depth_m);
     WaterBody {
         work: WorkId(owner),
+        kind: WaterKind::Stream,
         level_m,
         area_m2: area.value(),
         volume_m3: volume.value(),

@@ -9,6 +9,7 @@ use super::bank::{self, Bank, BankLine, GroundFaces, Way};
 use super::outline::lifted;
 use super::{Band, Footing};
 use crate::part::Part;
+use crate::water::Held;
 use crate::{Problem, WaterBody};
 
 /// A basin, a stream or a filter before it meets the ground.
@@ -30,6 +31,8 @@ pub(super) struct Vessel {
     pub(super) no_cut: Vec<Vec<[f64; 2]>>,
     /// The water that runs through it.
     pub(super) running: Option<WaterBody>,
+    /// Where water stays when none runs.
+    pub(super) held: Vec<Held>,
 }
 
 /// One ring of a core: its places with elevations, and what the band inside it is.
@@ -47,14 +50,23 @@ pub(super) fn rim(
     edge: &[([f64; 2], f64)],
     width_m: f64,
 ) -> Result<(Vec<Ring>, Vec<BankLine>), Problem> {
-    if width_m < lattice.step_m() {
+    rim_of_widths(lattice, edge, &vec![width_m; edge.len()])
+}
+
+/// The rim around an edge with a width at each of its places.
+pub(super) fn rim_of_widths(
+    lattice: Lattice,
+    edge: &[([f64; 2], f64)],
+    widths_m: &[f64],
+) -> Result<(Vec<Ring>, Vec<BankLine>), Problem> {
+    if widths_m.iter().all(|width_m| *width_m < lattice.step_m()) {
         return Ok((
             Vec::new(),
             vec![BankLine { points: edge.to_vec(), closure: Closure::Closed }],
         ));
     }
     let (places, z_m): (Vec<_>, Vec<_>) = edge.iter().copied().unzip();
-    let rings = curve::outset(lattice, &places, Run::Even(width_m))
+    let rings = curve::outset(lattice, &places, Run::PerVertex(widths_m))
         .map_err(|error| Problem { message: error.to_string(), at_m: places[0] })?;
     // A bay whose mouth the rim closes is rim all over: its ring goes the other way round.
     let outer = rings.into_iter().filter(|ring| curve::signed_area_m2(&ring.points) > 0.0);
@@ -112,7 +124,14 @@ impl Vessel {
     ) -> Self {
         let (no_fill, no_cut) = (Vec::new(), Vec::new());
         let sunk = sunk(&core, &no_fill);
-        Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running: None }
+        let (running, held) = (None, Vec::new());
+        Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running, held }
+    }
+
+    /// The same, but it raises no ground within an outline.
+    pub(super) fn without_fill_in(self, outline: Vec<[f64; 2]>) -> Self {
+        let no_fill = vec![outline];
+        Self { sunk: sunk(&self.core, &no_fill), no_fill, ..self }
     }
 
     /// How far its banks must run on a ground.

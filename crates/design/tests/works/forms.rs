@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use design::evaluate;
-use site::works::{Curve, FilterBed, Hill, Lip, Stream, Wall};
+use site::works::{
+    Curve, FilterBed, Hill, IntakeBay, Lip, Pad, Path, Plane, PlaneGrade, Stream, Wall,
+};
 use site::{Survey, WorkKind};
 
 use crate::garden::*;
@@ -22,6 +24,8 @@ fn closed_forms(placed: Placed) -> Vec<([WorkKind; 2], [f64; 2])> {
     // A frustum with level ends is h / 6 (A + 4 M + B).
     let bed_m3 = 0.8 / 6.0 * (12.0 + 4.0 * (3.6 * 2.6) + 3.2 * 2.2);
     let no_bed = FilterBed { outline: Curve::default(), ..filter(placed) };
+    let bay_m3 = 0.8 / 6.0 * (4.0 + 4.0 * (1.6 * 1.6) + 1.2 * 1.2);
+    let no_bay = IntakeBay { outline: Curve::default(), ..bay(placed) };
     vec![
         ([pond(0.5), pond(0.75)], [pond_m3(0.75) - pond_m3(0.5), 0.0]),
         // V-17: 9.75 ft2 of section.
@@ -35,7 +39,48 @@ fn closed_forms(placed: Placed) -> Vec<([WorkKind; 2], [f64; 2])> {
             [6.0 * prism(0.5, 0.6 + 2.0 * 1.5 * 0.5, 0.6), 0.0],
         ),
         ([WorkKind::FilterBed(no_bed), WorkKind::FilterBed(filter(placed))], [bed_m3, 0.0]),
+        ([WorkKind::IntakeBay(no_bay), WorkKind::IntakeBay(bay(placed))], [bay_m3, 0.0]),
+        // Both banks of 1 in 2 hold a triangle of 0.3 by 0.6 m, and of 0.2 by 0.4 m.
+        (small(|p, l| WorkKind::Pad(sunk_pad(p, l))), [6.0 * (3.0 * 0.3 + 2.0 * 0.09), 0.0]),
+        (small(|p, l| WorkKind::Path(raised_path(p, l))), [0.0, 6.0 * (1.2 * 0.2 + 2.0 * 0.04)]),
+        (small(|p, l| WorkKind::PlaneGrade(falling_lawn(p, l))), falling_lawn_m3(6.0)),
+        (small(|p, l| WorkKind::Trench(trench(p, l))), [0.0; 2]),
+        (small(|p, l| WorkKind::Strip(strip(p, l))), [0.0; 2]),
     ]
+}
+
+fn sunk_pad(placed: Placed, length_m: f64) -> Pad {
+    let pad = pad(placed, length_m);
+    Pad { plane: Plane { level_m: -0.3, ..pad.plane }, ..pad }
+}
+
+fn raised_path(placed: Placed, length_m: f64) -> Path {
+    Path { level_m: vec![0.2], ..path(placed, length_m) }
+}
+
+/// A lawn that falls 1 in 10 across its width of 4 m, from 0.1 m above the ground to 0.3 m below it.
+fn falling_lawn(placed: Placed, length_m: f64) -> PlaneGrade {
+    let plane = Plane {
+        at: placed.at([0.0, -2.0]),
+        level_m: 0.1,
+        toward: placed.at([0.0, 5.0]),
+        fall: 0.1,
+    };
+    PlaneGrade { plane, ..lawn(placed, length_m) }
+}
+
+/// The lawn meets the ground after 1 m of its width; beyond lies a cut bank of 1 in 3, before it a fill
+/// bank of 1 in 4.
+fn falling_lawn_m3(length_m: f64) -> [f64; 2] {
+    let triangle = |width_m: f64, height_m: f64| 0.5 * width_m * height_m;
+    let cut_m2 = triangle(3.0, 0.3) + triangle(0.9, 0.3);
+    let fill_m2 = triangle(1.0, 0.1) + triangle(0.4, 0.1);
+    [length_m * cut_m2, length_m * fill_m2]
+}
+
+/// Whether a kind changes the finished ground.
+fn shows(kind: &WorkKind) -> bool {
+    !matches!(kind, WorkKind::Trench(_) | WorkKind::Strip(_))
 }
 
 #[test]
@@ -44,7 +89,22 @@ fn every_kind_moves_its_closed_form_turned_and_moved() {
         let forms = closed_forms(placed);
         let mut names: Vec<_> = forms.iter().map(|(kinds, _)| kind_name(&kinds[0])).collect();
         names.sort_unstable();
-        assert_eq!(names, ["basin", "filter bed", "hill", "stream", "wall"]);
+        assert_eq!(
+            names,
+            [
+                "basin",
+                "filter bed",
+                "hill",
+                "intake bay",
+                "pad",
+                "path",
+                "plane grade",
+                "stream",
+                "strip",
+                "trench",
+                "wall",
+            ]
+        );
         for (kinds, expected) in forms {
             let [small, large] = kinds.clone().map(|kind| {
                 let evaluation = sound(&site(placed, |_| 0.0, vec![kind]));
@@ -58,6 +118,20 @@ fn every_kind_moves_its_closed_form_turned_and_moved() {
             }
         }
     }
+}
+
+/// What is dug and filled again leaves the finished ground as it was, to the byte.
+#[test]
+fn a_trench_and_a_strip_change_no_finished_ground() {
+    let hidden: Vec<WorkKind> = closed_forms(TURNED)
+        .into_iter()
+        .flat_map(|(kinds, _)| kinds)
+        .filter(|kind| !shows(kind))
+        .collect();
+    assert_eq!(hidden.len(), 4);
+    let evaluation = sound(&site(TURNED, |[x, y]| 0.05 * x - 0.02 * y, hidden));
+    let finished = evaluation.finished.expect("there is ground");
+    assert!(Arc::ptr_eq(&finished, &evaluation.existing.expect("there is ground")));
 }
 
 /// V-15: top radius 10 ft, bottom 4 ft, depth 3 ft holds 490.09 ft3; chords close in on it as the
@@ -145,6 +219,9 @@ fn a_work_at_the_surveys_edge_says_what_lies_beyond() {
     let edge = Placed { turn_rad: 0.2, by: [30.0, 0.0] };
     for (kinds, _) in closed_forms(edge) {
         let [_, kind] = kinds;
+        if !shows(&kind) {
+            continue;
+        }
         let name = kind_name(&kind);
         let evaluation = sound(&site(AS_DRAWN, |_| 0.0, vec![kind]));
         assert!(evaluation.works[0].beyond_m2 > 0.0, "{name}");
@@ -225,7 +302,11 @@ fn a_work_without_a_shape_says_so_and_moves_nothing() {
         WorkKind::Hill(Hill { crest: none.clone(), ..hill(AS_DRAWN, 4.0) }),
         WorkKind::Wall(Wall { line: none.clone(), ..wall(AS_DRAWN, 4.0) }),
         WorkKind::Stream(Stream { line: none.clone(), ..stream(AS_DRAWN, 4.0) }),
-        WorkKind::FilterBed(FilterBed { outline: none, ..filter(AS_DRAWN) }),
+        WorkKind::FilterBed(FilterBed { outline: none.clone(), ..filter(AS_DRAWN) }),
+        WorkKind::IntakeBay(IntakeBay { outline: none.clone(), ..bay(AS_DRAWN) }),
+        WorkKind::Pad(Pad { outline: none.clone(), ..pad(AS_DRAWN, 4.0) }),
+        WorkKind::Path(Path { line: none.clone(), ..path(AS_DRAWN, 4.0) }),
+        WorkKind::PlaneGrade(PlaneGrade { outline: none, ..lawn(AS_DRAWN, 4.0) }),
     ];
     let evaluation = sound(&site(AS_DRAWN, |_| 0.0, kinds));
     for work in &evaluation.works {

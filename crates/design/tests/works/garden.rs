@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use design::{Evaluation, evaluate};
 use site::works::{
-    Basin, BasinRing, Curve, FilterBed, Flank, Floor, Hill, Lip, RingShape, Side, Station, Stream,
-    Wall, WallMaterial,
+    Basin, BasinRing, Curve, FilterBed, Flank, Floor, Hill, IntakeBay, Lip, Pad, PadPurpose, Path,
+    Plane, PlaneGrade, RingShape, Side, Sill, Station, StepRule, Stream, Strip, Trench, Wall,
+    WallMaterial,
 };
 use site::{Frame, Site, Survey, SurveyPoint, Work, WorkId, WorkKind};
 use units::LengthUnit;
@@ -206,6 +207,85 @@ pub(crate) fn filter(placed: Placed) -> FilterBed {
         build_up: Default::default(),
         bank_build_up: Default::default(),
     }
+}
+
+/// A bay whose rim and sill stand at elevation zero.
+pub(crate) fn bay(placed: Placed) -> IntakeBay {
+    IntakeBay {
+        outline: rectangle(placed, 2.0, 2.0),
+        from: None,
+        sill: Sill { at: placed.at([-1.0, 0.0]), width_m: 0.6, depth_m: 0.0 },
+        water_level_m: 0.0,
+        freeboard_m: 0.0,
+        depth_m: 0.8,
+        side: 0.5,
+        rim_width_m: 0.3,
+        cut_bank: 2.0,
+        fill_bank: 2.0,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
+    }
+}
+
+/// A level plane at elevation zero.
+pub(crate) fn level(placed: Placed) -> Plane {
+    Plane { at: placed.at([0.0; 2]), level_m: 0.0, toward: placed.at([1.0, 0.0]), fall: 0.0 }
+}
+
+/// A level pad 3 m wide at elevation zero.
+pub(crate) fn pad(placed: Placed, length_m: f64) -> Pad {
+    Pad {
+        outline: rectangle(placed, length_m, 3.0),
+        purpose: PadPurpose::Patio,
+        plane: level(placed),
+        cut_bank: 2.0,
+        fill_bank: 2.0,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
+    }
+}
+
+/// A level lawn 4 m wide at elevation zero.
+pub(crate) fn lawn(placed: Placed, length_m: f64) -> PlaneGrade {
+    PlaneGrade {
+        outline: rectangle(placed, length_m, 4.0),
+        plane: level(placed),
+        cut_bank: 3.0,
+        fill_bank: 4.0,
+        build_up: Default::default(),
+    }
+}
+
+/// A straight level path 1.2 m wide at elevation zero.
+pub(crate) fn path(placed: Placed, length_m: f64) -> Path {
+    Path {
+        line: placed.line(&[[-0.5 * length_m, 0.0], [0.5 * length_m, 0.0]]),
+        level_m: vec![0.0],
+        width_m: 1.2,
+        cross_fall: 0.0,
+        largest_grade: 0.15,
+        steps: StepRule { riser_m: 0.15, two_risers_and_tread_m: 0.65 },
+        cut_bank: 2.0,
+        fill_bank: 2.0,
+        stones: None,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
+    }
+}
+
+pub(crate) fn trench(placed: Placed, length_m: f64) -> Trench {
+    Trench {
+        line: placed.line(&[[-0.5 * length_m, 0.0], [0.5 * length_m, 0.0]]),
+        invert_m: vec![-0.6],
+        width_m: 0.4,
+        side: 0.0,
+        bedding_m: 0.1,
+        pipe_m: 0.11,
+    }
+}
+
+pub(crate) fn strip(placed: Placed, length_m: f64) -> Strip {
+    Strip { outline: rectangle(placed, length_m, 3.0) }
 }
 
 /// Names every kind, so that a new one does not escape the closed forms.

@@ -1,8 +1,12 @@
 //! Every kind of work through closed forms: on level ground, turned, moved, on a slope and at the
 //! survey's edge.
 
+mod crossings;
 mod forms;
 mod garden;
+mod islands;
+mod paths;
+mod pools;
 mod random;
 mod slopes;
 mod stages;

@@ -8,8 +8,9 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use site::field::{FieldValue, Quantity, fields, set};
 use site::works::{
-    Basin, BasinRing, Curve, Fall, FilterBed, Flank, Floor, Hill, Lip, RingShape, Side, Station,
-    Stream, Wall,
+    Basin, BasinRing, Curve, Fall, FilterBed, Flank, Floor, Hill, IntakeBay, Island, Lip, Pad,
+    Path, Plane, PlaneGrade, RingShape, Side, Sill, Station, StepRule, SteppingStones, Stream,
+    Wall,
 };
 use site::{Site, SurveyPoint, Work, WorkId, WorkKind};
 
@@ -79,7 +80,13 @@ impl Drawn {
             1 => WorkKind::Stream(self.stream(n)),
             2 => WorkKind::Hill(self.hill(n)),
             3 => WorkKind::Wall(self.wall(n)),
-            _ => WorkKind::FilterBed(self.filter_bed(n)),
+            4 => WorkKind::FilterBed(self.filter_bed(n)),
+            5 => WorkKind::IntakeBay(self.intake_bay(n)),
+            6 => WorkKind::Pad(self.pad(n)),
+            7 => WorkKind::PlaneGrade(self.lawn(n)),
+            8 => WorkKind::Path(self.path(n)),
+            9 => WorkKind::Trench(trench(self.placed(), n.between(1.0, 9.0))),
+            _ => WorkKind::Strip(strip(self.placed(), n.between(1.0, 9.0))),
         }
     }
 
@@ -153,8 +160,10 @@ impl Drawn {
                 pool_m: n.between(0.0, 0.3),
             })
             .collect();
+        let line = self.line(n);
+        let islands = (0..n.count(0, 2)).map(|i| self.island(n, line.points[i], head_m)).collect();
         Stream {
-            line: self.line(n),
+            line,
             from: None,
             into: None,
             stations,
@@ -164,10 +173,89 @@ impl Drawn {
             cut_bank: n.between(0.5, 4.0),
             fill_bank: n.between(0.5, 4.0),
             rim_width_m: n.between(0.0, 0.6),
-            islands: Vec::new(),
+            islands,
             bed_build_up: Default::default(),
             side_build_up: Default::default(),
             bank_build_up: Default::default(),
+        }
+    }
+
+    /// A rock near a place, as often as not within the bed.
+    fn island(&self, n: &mut Numbers<'_>, [x, y]: [f64; 2], head_m: f64) -> Island {
+        let at = [x + n.between(-0.3, 0.3), y + n.between(-0.3, 0.3)];
+        let size_m = n.between(0.05, 0.4);
+        let outline = Self { at, ..self.clone() }.ring(n, size_m);
+        Island { outline, top_m: head_m + n.between(-1.5, 0.5) }
+    }
+
+    fn intake_bay(&self, n: &mut Numbers<'_>) -> IntakeBay {
+        let outline = self.ring(n, 2.5);
+        let depth_m = n.between(0.2, 1.5);
+        IntakeBay {
+            sill: Sill {
+                at: outline.points[n.count(0, 3)],
+                width_m: n.between(0.1, 1.5),
+                depth_m: depth_m * n.between(0.0, 1.1),
+            },
+            outline,
+            from: None,
+            water_level_m: n.between(-1.5, 1.0),
+            freeboard_m: n.between(0.0, 0.3),
+            depth_m,
+            side: n.between(0.0, 1.0),
+            rim_width_m: n.between(-0.2, 0.8).max(0.0),
+            cut_bank: n.between(0.5, 4.0),
+            fill_bank: n.between(0.5, 4.0),
+            build_up: Default::default(),
+            bank_build_up: Default::default(),
+        }
+    }
+
+    fn plane(&self, n: &mut Numbers<'_>) -> Plane {
+        Plane {
+            at: self.at,
+            level_m: n.between(-1.5, 1.5),
+            toward: self.placed().at([n.between(0.1, 5.0), n.between(-5.0, 5.0)]),
+            fall: n.between(-0.05, 0.2).max(0.0),
+        }
+    }
+
+    fn pad(&self, n: &mut Numbers<'_>) -> Pad {
+        Pad {
+            outline: self.ring(n, 4.0),
+            plane: self.plane(n),
+            cut_bank: n.between(0.5, 4.0),
+            fill_bank: n.between(0.5, 4.0),
+            ..pad(self.placed(), 1.0)
+        }
+    }
+
+    fn lawn(&self, n: &mut Numbers<'_>) -> PlaneGrade {
+        PlaneGrade {
+            outline: self.ring(n, 8.0),
+            plane: self.plane(n),
+            cut_bank: n.between(0.5, 6.0),
+            fill_bank: n.between(0.5, 6.0),
+            build_up: Default::default(),
+        }
+    }
+
+    fn path(&self, n: &mut Numbers<'_>) -> Path {
+        let line = self.line(n);
+        let n_levels = if n.one_in(4.0) { 1 } else { line.points.len() };
+        Path {
+            level_m: (0..n_levels).map(|_| n.between(-0.8, 0.8)).collect(),
+            line,
+            width_m: n.between(0.4, 2.0),
+            cross_fall: n.between(-0.05, 0.05),
+            largest_grade: n.between(0.0, 0.2),
+            steps: StepRule {
+                riser_m: n.between(0.1, 0.25),
+                two_risers_and_tread_m: n.between(0.5, 0.75),
+            },
+            cut_bank: n.between(0.5, 4.0),
+            fill_bank: n.between(0.5, 4.0),
+            ..path(self.placed(), 1.0)
         }
     }
 
@@ -230,7 +318,7 @@ impl Drawn {
 
 prop_compose! {
     fn drawn()(
-        kind in 0..5_usize,
+        kind in 0..11_usize,
         at in [-20.0..20.0_f64, -20.0..20.0_f64],
         turn_rad in 0.0..6.0_f64,
         numbers in proptest::collection::vec(0.0..1.0_f64, 31),
@@ -259,7 +347,7 @@ prop_compose! {
 }
 
 /// The garden of these works on that ground; streams run from the first filter to the first basin,
-/// and walls hold them.
+/// walls hold them, bays draw from it and paths cross it.
 fn garden(ground: &Ground, drawn: &[Drawn]) -> Site {
     let kinds: Vec<WorkKind> = drawn.iter().map(Drawn::work).collect();
     let first = |is: fn(&WorkKind) -> bool| kinds.iter().position(is).map(|i| WorkId(i as u32 + 1));
@@ -271,6 +359,16 @@ fn garden(ground: &Ground, drawn: &[Drawn]) -> Site {
         match &mut work.kind {
             WorkKind::Stream(stream) if joins => (stream.from, stream.into) = (filter, basin),
             WorkKind::Wall(wall) if joins => wall.holds = filter.or(basin),
+            WorkKind::IntakeBay(bay) if joins => bay.from = basin,
+            WorkKind::Path(path) if joins => {
+                let stones = |across| SteppingStones {
+                    across,
+                    stone_m: 0.5,
+                    gap_m: 0.15,
+                    above_water_m: 0.1,
+                };
+                path.stones = basin.map(stones);
+            }
             _ => {}
         }
     }
@@ -396,6 +494,7 @@ fn same(a: &Evaluation, b: &Evaluation) {
     for (a, b) in a.water.iter().zip(&b.water) {
         assert_eq!((a.level_m, a.area_m2, a.volume_m3), (b.level_m, b.area_m2, b.volume_m3));
         assert_eq!((&a.stages, &a.sheet), (&b.stages, &b.sheet));
+        assert_eq!((a.work, a.kind), (b.work, b.kind));
     }
     assert_eq!((a.works.len(), a.water.len()), (b.works.len(), b.water.len()));
 }

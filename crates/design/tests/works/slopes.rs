@@ -5,7 +5,10 @@
 //! contour, or along a line that falls as the ground does, has the same ends farther apart: the
 //! difference is the section's area times the difference of the lengths.
 
-use site::works::{Curve, FilterBed, Hill, Lip, Station, Stream, Wall};
+use site::works::{
+    Curve, FilterBed, Hill, IntakeBay, Lip, Pad, Path, Plane, PlaneGrade, Sill, Station, Stream,
+    Wall,
+};
 use site::{Site, WorkKind};
 
 use crate::garden::*;
@@ -148,6 +151,76 @@ impl Stretch {
         }
     }
 
+    fn intake_bay(self) -> Strip {
+        let bank = Some(Bank { fill: 2.0, cut: Some(1.5) });
+        Strip {
+            kind: WorkKind::IntakeBay(IntakeBay {
+                outline: self.outline(1.5),
+                sill: Sill { at: self.placed.at([self.to, 0.0]), width_m: 0.6, depth_m: 0.1 },
+                water_level_m: BASE_M,
+                freeboard_m: 0.1,
+                cut_bank: 1.5,
+                ..bay(self.placed)
+            }),
+            core: mirrored(&[[1.05, -0.8], [1.5, 0.1], [1.8, 0.1]]),
+            banks: [bank, bank],
+        }
+    }
+
+    /// A plane that falls with its line, and across it toward higher y.
+    fn plane(self, across: f64, above_m: f64) -> Plane {
+        let (at, toward) = ([self.from, 0.0], [self.from - self.tilt, across]);
+        Plane {
+            at: self.placed.at(at),
+            level_m: self.z_m(self.from) + above_m,
+            toward: self.placed.at(toward),
+            fall: libm::hypot(self.tilt, across),
+        }
+    }
+
+    fn pad(self) -> Strip {
+        let bank = Some(Bank { fill: 2.0, cut: Some(1.5) });
+        Strip {
+            kind: WorkKind::Pad(Pad {
+                outline: self.outline(1.5),
+                plane: self.plane(-0.02, 0.1),
+                cut_bank: 1.5,
+                ..pad(self.placed, 1.0)
+            }),
+            core: vec![[-1.5, 0.07], [1.5, 0.13]],
+            banks: [bank, bank],
+        }
+    }
+
+    fn lawn(self) -> Strip {
+        let bank = Some(Bank { fill: 4.0, cut: Some(3.0) });
+        Strip {
+            kind: WorkKind::PlaneGrade(PlaneGrade {
+                outline: self.outline(2.0),
+                plane: self.plane(0.05, 0.0),
+                ..lawn(self.placed, 1.0)
+            }),
+            core: vec![[-2.0, 0.1], [2.0, -0.1]],
+            banks: [bank, bank],
+        }
+    }
+
+    fn path(self) -> Strip {
+        let bank = Some(Bank { fill: 2.0, cut: Some(1.5) });
+        Strip {
+            kind: WorkKind::Path(Path {
+                line: self.line(),
+                level_m: vec![self.z_m(self.from) + 0.1, self.z_m(self.to) + 0.1],
+                cross_fall: 0.03,
+                cut_bank: 1.5,
+                ..path(self.placed, 1.0)
+            }),
+            // It falls toward the right along its line, which is toward lower y.
+            core: vec![[-0.6, 0.082], [0.6, 0.118]],
+            banks: [bank, bank],
+        }
+    }
+
     /// The strip of the kind after one: a new kind does not build until it has its own.
     fn after(self, kind: Option<&WorkKind>) -> Option<Strip> {
         match kind {
@@ -156,15 +229,12 @@ impl Stretch {
             Some(WorkKind::Stream(_)) => Some(self.hill()),
             Some(WorkKind::Hill(_)) => Some(self.wall(0.0)),
             Some(WorkKind::Wall(_)) => Some(self.level().filter_bed()),
-            Some(WorkKind::FilterBed(_)) => None,
-            Some(
-                WorkKind::IntakeBay(_)
-                | WorkKind::Pad(_)
-                | WorkKind::Path(_)
-                | WorkKind::PlaneGrade(_)
-                | WorkKind::Trench(_)
-                | WorkKind::Strip(_),
-            ) => None,
+            Some(WorkKind::FilterBed(_)) => Some(self.level().intake_bay()),
+            Some(WorkKind::IntakeBay(_)) => Some(self.pad()),
+            Some(WorkKind::Pad(_)) => Some(self.lawn()),
+            Some(WorkKind::PlaneGrade(_)) => Some(self.path()),
+            // A trench and a strip have no section: they leave the finished ground as it is.
+            Some(WorkKind::Path(_) | WorkKind::Trench(_) | WorkKind::Strip(_)) => None,
         }
     }
 
@@ -191,7 +261,8 @@ fn mirrored(half: &[[f64; 2]]) -> Vec<[f64; 2]> {
 impl Strip {
     /// Whether its line may fall: what holds still water stands level.
     fn tilts(&self) -> bool {
-        !matches!(self.kind, WorkKind::Basin(_) | WorkKind::FilterBed(_))
+        let kind = &self.kind;
+        !matches!(kind, WorkKind::Basin(_) | WorkKind::FilterBed(_) | WorkKind::IntakeBay(_))
     }
 
     /// The share by which its section is not the same all along: a level top beside a flank that

@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use design::evaluate;
-use site::works::{Fall, Floor, RingShape};
+use site::works::{Fall, Floor, Island, RingShape, SteppingStones};
 use site::{House, Site, Viewpoint, WorkId, WorkKind};
 
 use crate::garden::*;
@@ -30,6 +30,8 @@ fn full() -> Site {
         pool_m: 0.1,
     });
     (water.from, water.into) = (Some(WorkId(5)), Some(WorkId(1)));
+    let rock = rectangle(at([6.0, -8.4]), 0.2, 0.2);
+    water.islands.push(Island { outline: rock, top_m: -0.3 });
     let mut bank = hill(at([10.0, 10.0]), 6.0);
     bank.crest_m = vec![1.0, 1.2];
     bank.left[0].shoulder_m = 0.4;
@@ -38,12 +40,25 @@ fn full() -> Site {
     stones.holds = Some(WorkId(5));
     let mut bed = filter(at([0.0, 0.0]));
     bed.freeboard_m = 0.1;
+    let mut intake = bay(at([-5.0, -9.0]));
+    intake.from = Some(WorkId(1));
+    (intake.sill.depth_m, intake.freeboard_m) = (0.2, 0.1);
+    let mut walk = path(at([-10.0, -10.0]), 12.0);
+    walk.level_m = vec![0.2, 0.6];
+    walk.stones =
+        Some(SteppingStones { across: WorkId(1), stone_m: 0.5, gap_m: 0.1, above_water_m: 0.1 });
     let kinds = vec![
         WorkKind::Basin(pond),
         WorkKind::Stream(water),
         WorkKind::Hill(bank),
         WorkKind::Wall(stones),
         WorkKind::FilterBed(bed),
+        WorkKind::IntakeBay(intake),
+        WorkKind::Pad(pad(at([0.0, 15.0]), 4.0)),
+        WorkKind::Path(walk),
+        WorkKind::PlaneGrade(lawn(at([18.0, -18.0]), 5.0)),
+        WorkKind::Trench(trench(at([-20.0, 10.0]), 5.0)),
+        WorkKind::Strip(strip(at([-20.0, 20.0]), 5.0)),
     ];
     let mut site = site(AS_DRAWN, |[x, y]| 0.03 * x - 0.02 * y, kinds);
     site.houses.push(House {

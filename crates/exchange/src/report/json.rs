@@ -3,11 +3,11 @@
 //! A value that is not computed is null, never zero: everything that hangs on a surface when the
 //! survey makes none.
 
-use design::{Evaluation, Finding};
+use design::{Evaluation, Finding, WaterKind};
 use ground::Surface;
 use ground::query::{extent_z, plan_area_m2};
 use serde::Serialize;
-use site::{Site, WorkKind};
+use site::Site;
 
 use super::{FORMAT, name_of};
 
@@ -204,8 +204,7 @@ fn haul(evaluation: &Evaluation) -> HaulReport {
 }
 
 fn water(site: &Site, evaluation: &Evaluation) -> Vec<Water> {
-    let is_basin = |id| site.work(id).is_some_and(|work| matches!(work.kind, WorkKind::Basin(_)));
-    let bodies = evaluation.water.iter().filter(|body| is_basin(body.work));
+    let bodies = evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
     bodies
         .map(|body| Water {
             basin: name_of(site, body.work),

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use design::{
     Code, Earth, Evaluation, Finding, HaulOutcome, Measured, Remedy, Severity, SurveyOutcome, Unit,
-    WaterBody,
+    WaterBody, WaterKind,
 };
 use ground::triangulate::{Terrain, build};
 use serde_json::Value;
@@ -108,6 +108,7 @@ fn evaluation() -> Evaluation {
         },
         water: vec![WaterBody {
             work: WorkId(1),
+            kind: WaterKind::Basin,
             level_m: 10.0,
             area_m2: 4.0,
             volume_m3: 3.785_411_784,

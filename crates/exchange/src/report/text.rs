@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use design::{Evaluation, Finding, Measured, Severity, Unit};
-use site::Site;
+use design::{Evaluation, Finding, Measured, Severity, Unit, WaterBody, WaterKind};
+use site::{Site, WorkId};
 use units::{
     LengthUnit, accuracy_text, area_text, earth_text, elevation_text, length_text, loads_text,
     run_per_rise_text, water_text,
@@ -39,7 +39,7 @@ pub fn balance_line(site: &Site, evaluation: &Evaluation) -> String {
             governed(haul.governed_by)
         ),
     ];
-    let water_m3 = still_water_m3(site, evaluation);
+    let water_m3 = still_water_m3(evaluation);
     if water_m3 > 0.0 {
         parts.push(format!("water {}", water_text(water_m3, unit)));
     }
@@ -155,19 +155,44 @@ fn water(site: &Site, evaluation: &Evaluation) -> String {
         return String::new();
     }
     let unit = site.frame.unit;
-    let mut out = "\nWater at rest\n".to_owned();
+    let mut out = "\nWater\n".to_owned();
     for body in &evaluation.water {
-        writeln!(
-            out,
-            "  {}: level {}, {}, {}",
-            name_of(site, body.work),
+        let name = name_of(site, body.work);
+        let figures = format!(
+            "level {}, {}, {}",
             elevation_text(body.level_m, unit),
             area_text(body.area_m2, unit),
             water_text(body.volume_m3, unit)
-        )
-        .expect(STRING);
+        );
+        let line = match body.kind {
+            WaterKind::Basin => format!("{name}, at rest: {figures}"),
+            WaterKind::Stream => {
+                let stays = stays(evaluation, body.work, unit);
+                format!("{name}, while it runs: {figures}; when the pump stops {stays}")
+            }
+            WaterKind::Pool { along_m } => {
+                format!(
+                    "  behind the crest {} from its head: {figures}",
+                    length_text(along_m, unit)
+                )
+            }
+        };
+        writeln!(out, "  {line}").expect(STRING);
     }
     out
+}
+
+/// What of a stream's water stays when its pump stops.
+fn stays(evaluation: &Evaluation, stream: WorkId, unit: LengthUnit) -> String {
+    let is_pool =
+        |body: &&WaterBody| body.work == stream && matches!(body.kind, WaterKind::Pool { .. });
+    let pools: Vec<f64> =
+        evaluation.water.iter().filter(is_pool).map(|body| body.volume_m3).collect();
+    if pools.is_empty() {
+        "none of it stays".to_owned()
+    } else {
+        format!("{} of it stay", water_text(pools.iter().sum(), unit))
+    }
 }
 
 fn findings(site: &Site, evaluation: &Evaluation) -> String {

@@ -1,6 +1,6 @@
 //! The balance line: one sentence along the top, read like speech.
 
-use design::Evaluation;
+use design::{Evaluation, WaterKind};
 use egui::{Color32, RichText, Ui};
 use site::Site;
 use units::{LengthUnit, earth_text, water_text};
@@ -140,12 +140,15 @@ fn split(line: &str) -> Vec<&str> {
 }
 
 fn change(idx: usize, now: &Evaluation, before: &Evaluation, unit: LengthUnit) -> String {
-    let water = |e: &Evaluation| e.water.iter().map(|body| body.volume_m3).sum::<f64>();
+    let still = |e: &Evaluation| {
+        let basins = e.water.iter().filter(|body| body.kind == WaterKind::Basin);
+        basins.map(|body| body.volume_m3).sum::<f64>()
+    };
     let (new, old, say): (f64, f64, fn(f64, LengthUnit) -> String) = match idx {
         0 => (now.earth.cut_bank_m3, before.earth.cut_bank_m3, earth_text),
         1 => (now.earth.fill_compacted_m3, before.earth.fill_compacted_m3, earth_text),
         2 => (now.haul.spoil_loose_m3, before.haul.spoil_loose_m3, earth_text),
-        3 => (water(now), water(before), water_text),
+        3 => (still(now), still(before), water_text),
         _ => return String::new(),
     };
     let word = if new > old { "more" } else { "less" };

@@ -9,7 +9,7 @@
 use std::sync::Arc;
 
 use design::part::Part;
-use design::{Earth, Evaluation, HaulOutcome, SurveyOutcome, WaterBody};
+use design::{Earth, Evaluation, HaulOutcome, SurveyOutcome, WaterBody, WaterKind};
 use ground::{Lattice, LatticePoint, Surface, Tag, constrained};
 use site::works::*;
 use site::*;
@@ -44,6 +44,7 @@ pub(crate) fn made() -> (Site, Evaluation) {
         water: vec![
             WaterBody {
                 work: WorkId(1),
+                kind: WaterKind::Basin,
                 level_m: LEVEL,
                 area_m2: 28.0,
                 volume_m3: 14.0,
@@ -52,6 +53,7 @@ pub(crate) fn made() -> (Site, Evaluation) {
             },
             WaterBody {
                 work: WorkId(2),
+                kind: WaterKind::Stream,
                 level_m: LEVEL,
                 area_m2: 3.0,
                 volume_m3: 0.2,

@@ -36,6 +36,17 @@ pub(super) struct Profile {
     tapers_m: Vec<f64>,
     running: Steps,
     bed: Steps,
+    crests: Vec<Crest>,
+}
+
+/// A crest behind which the bed lies lower: water stays there when none runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Crest {
+    /// Distance from the head.
+    pub(super) along_m: f64,
+    pub(super) level_m: f64,
+    /// Distance at which the bed steps up to the stone of the crest.
+    pub(super) sill_m: f64,
 }
 
 /// A function of the distance, linear between its points; two points at one distance are a step.
@@ -67,12 +78,23 @@ impl Profile {
             tapers_m: Vec::new(),
             running: Steps::default(),
             bed: Steps::default(),
+            crests: Vec::new(),
             stations,
             falls,
         };
         profile.tapers_m = profile.tapers(length_m);
         profile.lay();
         Ok(profile)
+    }
+
+    /// The crests that hold a pool.
+    pub(super) fn crests(&self) -> &[Crest] {
+        &self.crests
+    }
+
+    /// Width of the bed at a distance.
+    pub(super) fn bed_width_m(&self, along_m: f64) -> f64 {
+        self.width(along_m, self.station(along_m).bed_width_m)
     }
 
     /// The knots at every place where anything bends: the line, the profile or the widths. A step
@@ -121,7 +143,7 @@ impl Profile {
             along_m,
             running_m: self.running.at(along_m, limit),
             bed_m: self.bed.at(along_m, limit),
-            bed_width_m: self.width(along_m, station.bed_width_m),
+            bed_width_m: self.bed_width_m(along_m),
             side: station.side,
             edge_m: station.edge_m,
         }
@@ -175,35 +197,36 @@ impl Profile {
 
     /// Lays the running profile and the bed through stations, falls and pools.
     fn lay(&mut self) {
-        let mut falls = self.falls.iter().peekable();
+        let (stations, falls) = (self.stations.clone(), self.falls.clone());
+        let mut falls = falls.iter().peekable();
         let mut last_m = 0.0;
-        let (mut running, mut bed) = (Vec::new(), Vec::new());
-        for station in &self.stations {
+        for station in &stations {
             while let Some(fall) = falls.next_if(|f| f.along_m < station.along_m + SAME_KNOT_M) {
-                Self::lay_fall(fall, last_m, &mut running, &mut bed);
+                self.lay_fall(fall, last_m);
                 last_m = fall.along_m;
             }
-            if station.along_m - last_m >= SAME_KNOT_M || running.is_empty() {
-                running.push([station.along_m, station.invert_m]);
-                bed.push([station.along_m, station.invert_m]);
+            if station.along_m - last_m >= SAME_KNOT_M || self.running.0.is_empty() {
+                self.running.0.push([station.along_m, station.invert_m]);
+                self.bed.0.push([station.along_m, station.invert_m]);
                 last_m = station.along_m;
             }
         }
         for fall in falls {
-            Self::lay_fall(fall, last_m, &mut running, &mut bed);
+            self.lay_fall(fall, last_m);
             last_m = fall.along_m;
         }
-        (self.running, self.bed) = (Steps(running), Steps(bed));
     }
 
-    fn lay_fall(fall: &Fall, last_m: f64, running: &mut Vec<[f64; 2]>, bed: &mut Vec<[f64; 2]>) {
-        let sill_m = fall.along_m - SILL_M.min(0.5 * (fall.along_m - last_m));
-        if fall.pool_m > 0.0 && fall.along_m - sill_m > SAME_KNOT_M {
-            bed.extend([[sill_m, fall.crest_m - fall.pool_m], [sill_m, fall.crest_m]]);
+    fn lay_fall(&mut self, fall: &Fall, last_m: f64) {
+        let (along_m, level_m) = (fall.along_m, fall.crest_m);
+        let sill_m = along_m - SILL_M.min(0.5 * (along_m - last_m));
+        if fall.pool_m > 0.0 && along_m - sill_m > SAME_KNOT_M {
+            self.bed.0.extend([[sill_m, level_m - fall.pool_m], [sill_m, level_m]]);
+            self.crests.push(Crest { along_m, level_m, sill_m });
         }
-        let lip = [[fall.along_m, fall.crest_m], [fall.along_m, fall.crest_m - fall.drop_m]];
-        running.extend(lip);
-        bed.extend(lip);
+        let lip = [[along_m, level_m], [along_m, level_m - fall.drop_m]];
+        self.running.0.extend(lip);
+        self.bed.0.extend(lip);
     }
 }
 
