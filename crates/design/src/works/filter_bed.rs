@@ -35,10 +35,9 @@ fn vessel(
         level_m: lip_m,
         edge_m: lip_m + bed.freeboard_m,
     };
-    let edge = notch.cut(&outline)?.edge;
     let pit = Pit {
-        rim_width_m: vec![bed.rim_width_m; edge.len()],
-        edge,
+        edge: notch.cut(&outline)?,
+        rim_width_m: bed.rim_width_m,
         side: bed.side,
         height_m: bed.depth_m + bed.freeboard_m,
         floor_m: lip_m - bed.depth_m,

@@ -1,22 +1,26 @@
 //! The intake bay: a pit whose rim is notched at the sill over which the pond's water comes in.
 //!
 //! ```text
-//!     pond        rim        bay
-//!   ~~~~~~~~.............~~~~~~~~~   water
-//!           \___________|            sill: the rim's notch, widened into the pond
-//!            \          |
+//!     pond     channel      bay
+//!   ~~~~~~~~~~~~~~~~~~~~~~~~~~~~~   water
+//!        \______________
+//!                       \           sill: as wide and as high from the bay into the pond
+//!                        \______
 //! ```
 //! The bay digs through whatever rim the pond has at the sill, and fills nothing within the pond.
 
-use ground::{Lattice, curve};
+use ground::curve::{self, Closure, Path};
+use ground::patch::{self, Section};
+use ground::{Lattice, Surface};
 use site::Curve;
 use site::works::IntakeBay;
 use units::{LengthUnit, length_text};
 
-use super::notch::{Notch, Notched, Pit};
+use super::notch::{NOTCH_RUN_PER_RISE, Notch, Pit};
 use super::outline::{Outline, crossing_share};
 use super::vessel::Vessel;
-use super::{Body, Form};
+use super::{Body, Form, number};
+use crate::part::Part;
 use crate::{Problem, Shape, Sheet, SheetMaterial};
 
 /// The longest channel from a pond to its bay, metres: beyond it the bay is no part of the pond.
@@ -26,8 +30,8 @@ const LONGEST_CHANNEL_M: f64 = 3.0;
 /// side that is flatter than 1 in 4 is a shelf, common practice.
 const INTO_POND_RUN: f64 = 4.0;
 
-/// The narrowest rim beside a channel, metres.
-const LEAST_RIM_M: f64 = 0.01;
+/// How far within the bay the channel begins, metres.
+const WITHIN_M: f64 = 0.05;
 
 /// A bay with what it needs of the site around it.
 pub(super) struct Drawn<'s> {
@@ -50,12 +54,12 @@ fn vessel(
     lattice: Lattice,
     shape: &mut Shape,
 ) -> Result<Vessel, Problem> {
-    let bay = drawn.bay;
+    let (bay, at_m) = (drawn.bay, drawn.bay.sill.at);
     if bay.sill.depth_m >= bay.depth_m {
         let [sill, floor] =
             [bay.sill.depth_m, bay.depth_m].map(|depth_m| length_text(depth_m, drawn.unit));
         let message = format!("its sill lies {sill} below the water, and its floor only {floor}");
-        return Err(Problem { message, at_m: bay.sill.at });
+        return Err(Problem { message, at_m });
     }
     let outline = Outline::ring(lattice, &bay.outline)?;
     let notch = Notch {
@@ -64,92 +68,109 @@ fn vessel(
         level_m: bay.water_level_m - bay.sill.depth_m,
         edge_m: bay.water_level_m + bay.freeboard_m,
     };
-    let notched = notch.cut(&outline)?;
+    let mut water = super::flat_triangles(lattice, &outline.points, bay.water_level_m);
     let pond = drawn.pond.and_then(|pond| super::outline_ring(lattice, pond));
-    let into_m = INTO_POND_RUN * (notch.edge_m - notch.level_m);
-    let channel = pond.as_ref().map(|pond| channel(&notched, pond, into_m)).unwrap_or_default();
-    shape.sheets.push(water(lattice, bay, &outline.points, &channel));
-    if pond.is_some() && channel.is_empty() {
+    let channel = pond.as_ref().map(|pond| Channel::new(&notch, &outline, pond));
+    if let Some(Some(channel)) = &channel {
+        water.extend(channel.water(bay.water_level_m));
+    } else if channel.is_some() {
         let most = length_text(LONGEST_CHANNEL_M, drawn.unit);
-        let message =
-            format!("its sill does not face its pond within {most}, so no water comes in");
-        shape.problems.push(Problem { message, at_m: bay.sill.at });
+        let message = format!("its sill does not face its pond within {most}: no water comes in");
+        shape.problems.push(Problem { message, at_m });
     }
+    shape.sheets.push(Sheet { material: SheetMaterial::Water, triangles: water });
     let pit = Pit {
-        rim_width_m: rim_widths(bay, notched.edge.len(), &channel),
-        edge: notched.edge,
+        edge: notch.cut(&outline)?,
+        rim_width_m: bay.rim_width_m,
         side: bay.side,
         height_m: bay.depth_m + bay.freeboard_m,
         floor_m: bay.water_level_m - bay.depth_m,
     };
     let vessel = pit.vessel(owner, [bay.cut_bank, bay.fill_bank], lattice, shape)?;
-    Ok(match pond {
-        Some(pond) => vessel.without_fill_in(pond),
-        None => vessel,
-    })
+    let Some(pond) = pond else { return Ok(vessel) };
+    let channel = channel.flatten().map(|channel| channel.surface(lattice, owner)).transpose()?;
+    Ok(vessel.opened(channel.as_slice(), pond))
 }
 
-/// Where the channel leaves the bay, and how far the pond is.
-struct Leaves {
-    /// Index among the places of the bay's edge.
-    place: usize,
-    at: [f64; 2],
-    /// The place on the pond's outline that it comes to.
-    to: [f64; 2],
-    /// How far it goes, some way into the pond.
+/// The straight way of the water from the pond over the sill.
+struct Channel {
+    /// Its middle on the bay's outline, and the direction in which it leaves the bay.
+    from: [f64; 2],
+    way: [f64; 2],
+    /// How far it goes to the pond on either side, and in all.
+    to_pond_m: [f64; 2],
     length_m: f64,
+    half_m: f64,
+    /// Its floor and its edge.
+    z_m: [f64; 2],
 }
 
-/// The channel from each place of the sill square across to the pond; empty where one of them does
-/// not find it.
-fn channel(notched: &Notched, pond: &[[f64; 2]], into_m: f64) -> Vec<Leaves> {
-    let (edge, n) = (&notched.edge, notched.edge.len());
-    let leaves = |place: usize| {
-        let [before, at, after] = [place + n - 1, place, place + 1].map(|i| edge[i % n].0);
-        let way = [after[1] - before[1], before[0] - after[0]];
-        let length_m = libm::hypot(way[0], way[1]);
-        let most_m = LONGEST_CHANNEL_M + into_m;
-        let end = [0, 1].map(|k| at[k] + most_m * way[k] / length_m);
+impl Channel {
+    /// The channel square from the bay's outline; none where it does not find the pond.
+    fn new(notch: &Notch, outline: &Outline, pond: &[[f64; 2]]) -> Option<Self> {
+        let around = Path::new(&outline.points, Closure::Closed).ok()?;
+        let point = around.at_station(around.nearest(notch.at).station_m);
+        let mut channel = Self {
+            from: point.at,
+            way: [point.tangent[1], -point.tangent[0]],
+            to_pond_m: [0.0; 2],
+            length_m: 0.0,
+            half_m: 0.5 * notch.width_m,
+            z_m: [notch.level_m, notch.edge_m.max(notch.level_m)],
+        };
+        let into_m = INTO_POND_RUN * (channel.z_m[1] - channel.z_m[0]);
+        let reaches_m = [channel.half_m, 0.0, -channel.half_m]
+            .map(|offset_m| channel.reaches_m(offset_m, pond, LONGEST_CHANNEL_M + into_m));
+        let [left, middle, right] = reaches_m;
+        let reaches_m = [left?, middle?, right?];
+        let to_m = reaches_m.iter().fold(0.0, |most, reach| f64::max(most, reach[0]));
+        // Not through to a small pond's other side.
+        let far_m = reaches_m.iter().fold(f64::INFINITY, |least, reach| f64::min(least, reach[1]));
+        channel.to_pond_m = [reaches_m[0][0], reaches_m[2][0]];
+        channel.length_m = to_m + into_m.min(0.5 * (far_m - to_m).max(0.0));
+        (to_m <= LONGEST_CHANNEL_M).then_some(channel)
+    }
+
+    /// How far the pond's near and far shore lie from a place of the sill; none where neither does.
+    fn reaches_m(&self, offset_m: f64, pond: &[[f64; 2]], most_m: f64) -> Option<[f64; 2]> {
+        let (from, to) = (self.place(0.0, offset_m), self.place(most_m, offset_m));
         let mut hits_m: Vec<f64> = (0..pond.len())
-            .map(|k| [pond[k], pond[(k + 1) % pond.len()]])
-            .filter_map(|side| Some(most_m * crossing_share([at, end], side)?))
+            .filter_map(|k| crossing_share([from, to], [pond[k], pond[(k + 1) % pond.len()]]))
+            .map(|share| most_m * share)
             .collect();
         hits_m.sort_by(f64::total_cmp);
-        if curve::contains(pond, at) {
+        if curve::contains(pond, from) {
             hits_m.insert(0, 0.0);
         }
-        let to_m = hits_m.first().copied().filter(|to_m| *to_m <= LONGEST_CHANNEL_M)?;
-        // Not through to a small pond's other side.
-        let across_m = hits_m.get(1).map_or(f64::INFINITY, |far_m| far_m - to_m);
-        Some(Leaves {
-            place,
-            at,
-            to: [0, 1].map(|k| at[k] + to_m * way[k] / length_m),
-            length_m: to_m + into_m.min(0.5 * across_m),
-        })
-    };
-    let sill = (0..n).filter(|&i| notched.is_open[i]);
-    sill.map(leaves).collect::<Option<Vec<_>>>().unwrap_or_default()
-}
-
-/// The rim's width at each place of the edge: as drawn, and over the sill as long as the channel.
-fn rim_widths(bay: &IntakeBay, n_places: usize, channel: &[Leaves]) -> Vec<f64> {
-    let least_m = if channel.is_empty() { 0.0 } else { LEAST_RIM_M };
-    let mut widths_m = vec![bay.rim_width_m.max(least_m); n_places];
-    for leaves in channel {
-        widths_m[leaves.place] = bay.rim_width_m.max(leaves.length_m);
+        Some([*hits_m.first()?, hits_m.get(1).copied().unwrap_or(f64::INFINITY)])
     }
-    widths_m
-}
 
-/// The water in the bay, and over the channel up to the pond's own.
-fn water(lattice: Lattice, bay: &IntakeBay, outline: &[[f64; 2]], channel: &[Leaves]) -> Sheet {
-    let z_m = bay.water_level_m;
-    let mut triangles = super::flat_triangles(lattice, outline, z_m);
-    for pair in channel.windows(2).filter(|pair| pair[1].place == pair[0].place + 1) {
-        let [a, b, c, d] =
-            [pair[0].at, pair[0].to, pair[1].to, pair[1].at].map(|[x, y]| [x, y, z_m]);
-        triangles.extend([[a, b, c], [a, c, d]]);
+    /// The place so far out, to the left of the way above zero.
+    fn place(&self, out_m: f64, offset_m: f64) -> [f64; 2] {
+        let [x, y] = self.way;
+        [self.from[0] + out_m * x - offset_m * y, self.from[1] + out_m * y + offset_m * x]
     }
-    Sheet { material: SheetMaterial::Water, triangles }
+
+    /// Its ground: the sill's level between the ramps of the notch.
+    fn surface(&self, lattice: Lattice, owner: u32) -> Result<Surface, Problem> {
+        let [floor_m, edge_m] = self.z_m;
+        let edge = self.half_m + NOTCH_RUN_PER_RISE * (edge_m - floor_m);
+        let profile =
+            [(edge, edge_m), (self.half_m, floor_m), (-self.half_m, floor_m), (-edge, edge_m)];
+        let section = |out_m: f64| Section {
+            points: profile.map(|(offset_m, z_m)| (self.place(out_m, offset_m), z_m)).to_vec(),
+        };
+        let sections = [-WITHIN_M, self.length_m].map(section);
+        patch::corridor(lattice, &sections, owner, &[number(Part::Rim); 3])
+            .map_err(|error| Problem { message: error.to_string(), at_m: self.from })
+    }
+
+    /// The water on it, from the bay's to the pond's own.
+    fn water(&self, z_m: f64) -> [[[f64; 3]; 3]; 2] {
+        let [left_m, right_m] = self.to_pond_m;
+        let (h, place) = (self.half_m, |out_m, offset_m| self.place(out_m, offset_m));
+        let corners = [place(0.0, h), place(0.0, -h), place(right_m, -h), place(left_m, h)];
+        let [a, b, c, d] = corners.map(|[x, y]| [x, y, z_m]);
+        [[a, b, c], [a, c, d]]
+    }
 }

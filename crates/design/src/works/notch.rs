@@ -11,12 +11,12 @@ use ground::curve::{self, Closure, Path, Run};
 
 use super::LEAST_RUN_M;
 use super::outline::{Outline, traced};
-use super::vessel::{Ring, Vessel, core, rim_of_widths};
+use super::vessel::{Ring, Vessel, core, rim};
 use crate::part::Part;
 use crate::{Problem, Shape};
 
 /// Run of the notch's ends for each metre that they rise: a stone's lean, common practice.
-const NOTCH_RUN_PER_RISE: f64 = 1.0;
+pub(super) const NOTCH_RUN_PER_RISE: f64 = 1.0;
 
 /// Pieces of the outline below this are no pieces.
 const LEAST_PIECE_M: f64 = 1e-4;
@@ -33,18 +33,11 @@ pub(super) struct Notch {
     pub(super) edge_m: f64,
 }
 
-/// An outline with the elevations of its edge, and which of its places the notch lowers all the way.
-pub(super) struct Notched {
-    pub(super) edge: Vec<([f64; 2], f64)>,
-    pub(super) is_open: Vec<bool>,
-}
-
 /// A pit within a rim.
 pub(super) struct Pit {
     /// The inner edge of its rim.
     pub(super) edge: Vec<([f64; 2], f64)>,
-    /// Width of its rim at each place of the edge.
-    pub(super) rim_width_m: Vec<f64>,
+    pub(super) rim_width_m: f64,
     /// Slope of its sides: run per rise.
     pub(super) side: f64,
     /// Height of the rim, off its notch, above the floor.
@@ -54,7 +47,7 @@ pub(super) struct Pit {
 
 impl Notch {
     /// The outline with its edge's elevations: level, and lowered at the notch.
-    pub(super) fn cut(&self, outline: &Outline) -> Result<Notched, Problem> {
+    pub(super) fn cut(&self, outline: &Outline) -> Result<Vec<([f64; 2], f64)>, Problem> {
         let path = Path::new(&outline.points, Closure::Closed)
             .map_err(|error| Problem { message: error.to_string(), at_m: self.at })?;
         let (middle_m, length_m) = (path.nearest(self.at).station_m, path.length_m());
@@ -69,20 +62,15 @@ impl Notch {
         }
         stations.sort_by(f64::total_cmp);
         stations.dedup_by(|b, a| *b - *a < LEAST_PIECE_M);
-        let away_m = |station: f64| {
-            let along = (station - middle_m).rem_euclid(length_m);
-            along.min(length_m - along) - half_m
-        };
-        // Rounding must not leave the notch a hair above itself.
-        let is_open = |station: f64| away_m(station) < LEAST_PIECE_M;
         let edge_m = |station: f64| {
-            let share = if ramp_m > 0.0 { (away_m(station) / ramp_m).clamp(0.0, 1.0) } else { 1.0 };
-            self.level_m + if is_open(station) { 0.0 } else { share } * rise_m
+            let along = (station - middle_m).rem_euclid(length_m);
+            let away = along.min(length_m - along) - half_m;
+            let share = if ramp_m > 0.0 { (away / ramp_m).clamp(0.0, 1.0) } else { 1.0 };
+            // Rounding must not leave the notch a hair above itself.
+            let share = if away < LEAST_PIECE_M { 0.0 } else { share };
+            self.level_m + share * rise_m
         };
-        Ok(Notched {
-            edge: stations.iter().map(|&s| (path.at_station(s).at, edge_m(s))).collect(),
-            is_open: stations.iter().map(|&s| is_open(s)).collect(),
-        })
+        Ok(stations.into_iter().map(|s| (path.at_station(s).at, edge_m(s))).collect())
     }
 }
 
@@ -96,7 +84,7 @@ impl Pit {
         shape: &mut Shape,
     ) -> Result<Vessel, Problem> {
         shape.liner_edges.push(traced(&self.edge, Closure::Closed));
-        let (mut rings, lines) = rim_of_widths(lattice, &self.edge, &self.rim_width_m)?;
+        let (mut rings, lines) = rim(lattice, &self.edge, self.rim_width_m)?;
         let run_m = (self.side * self.height_m).max(LEAST_RUN_M);
         let places: Vec<[f64; 2]> = self.edge.iter().map(|point| point.0).collect();
         let floor = curve::inset(lattice, &places, Run::Even(run_m))

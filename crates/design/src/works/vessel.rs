@@ -3,6 +3,7 @@
 use ground::curve::{self, Blend, Closure, Run};
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{self, Ring3};
+use ground::query::{RingPoint, outline};
 use ground::{Lattice, Surface};
 
 use super::bank::{self, Bank, BankLine, GroundFaces, Way};
@@ -50,23 +51,14 @@ pub(super) fn rim(
     edge: &[([f64; 2], f64)],
     width_m: f64,
 ) -> Result<(Vec<Ring>, Vec<BankLine>), Problem> {
-    rim_of_widths(lattice, edge, &vec![width_m; edge.len()])
-}
-
-/// The rim around an edge with a width at each of its places.
-pub(super) fn rim_of_widths(
-    lattice: Lattice,
-    edge: &[([f64; 2], f64)],
-    widths_m: &[f64],
-) -> Result<(Vec<Ring>, Vec<BankLine>), Problem> {
-    if widths_m.iter().all(|width_m| *width_m < lattice.step_m()) {
+    if width_m < lattice.step_m() {
         return Ok((
             Vec::new(),
             vec![BankLine { points: edge.to_vec(), closure: Closure::Closed }],
         ));
     }
     let (places, z_m): (Vec<_>, Vec<_>) = edge.iter().copied().unzip();
-    let rings = curve::outset(lattice, &places, Run::PerVertex(widths_m))
+    let rings = curve::outset(lattice, &places, Run::Even(width_m))
         .map_err(|error| Problem { message: error.to_string(), at_m: places[0] })?;
     // A bay whose mouth the rim closes is rim all over: its ring goes the other way round.
     let outer = rings.into_iter().filter(|ring| curve::signed_area_m2(&ring.points) > 0.0);
@@ -88,6 +80,18 @@ pub(super) fn core(lattice: Lattice, rings: &[Ring], owner: u32) -> Result<Surfa
         .collect();
     patch::rings(lattice, &rings, &[], owner)
         .map_err(|error| Problem { message: error.to_string(), at_m })
+}
+
+/// The outer edges of a core, from which banks run.
+fn edges(core: &Surface) -> Vec<BankLine> {
+    let place = |p: &RingPoint| (core.lattice().metres(core.vertices()[p.vertex as usize]), p.z);
+    let rings = outline(core).into_iter().map(|ring| ring.iter().map(place).collect::<Vec<_>>());
+    let is_outer = |points: &Vec<([f64; 2], f64)>| {
+        let places: Vec<[f64; 2]> = points.iter().map(|point| point.0).collect();
+        curve::signed_area_m2(&places) > 0.0
+    };
+    let outer = rings.filter(is_outer);
+    outer.map(|points| BankLine { points, closure: Closure::Closed }).collect()
 }
 
 /// How far below its core a vessel is dug before the core is laid.
@@ -128,10 +132,17 @@ impl Vessel {
         Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running, held }
     }
 
-    /// The same, but it raises no ground within an outline.
-    pub(super) fn without_fill_in(self, outline: Vec<[f64; 2]>) -> Self {
-        let no_fill = vec![outline];
-        Self { sunk: sunk(&self.core, &no_fill), no_fill, ..self }
+    /// The same, dug through by channels, with banks along the edges of what that makes; within an
+    /// outline it raises no ground.
+    pub(super) fn opened(self, channels: &[Surface], into: Vec<[f64; 2]>) -> Self {
+        let dig = |core: Surface, channel: &Surface| {
+            let (keep, rooted) = (Keep::Lowest, Rooted::Anywhere);
+            compose(&core, channel, keep, Domain::Union, rooted).surface
+        };
+        let core = channels.iter().fold(self.core, dig);
+        let lines = if channels.is_empty() { self.lines } else { edges(&core) };
+        let no_fill = vec![into];
+        Self { sunk: sunk(&core, &no_fill), core, lines, no_fill, ..self }
     }
 
     /// How far its banks must run on a ground.

@@ -197,10 +197,10 @@ impl Stretch {
         Strip {
             kind: WorkKind::PlaneGrade(PlaneGrade {
                 outline: self.outline(2.0),
-                plane: self.plane(0.05, 0.0),
+                plane: self.plane(0.05, -0.1),
                 ..lawn(self.placed, 1.0)
             }),
-            core: vec![[-2.0, 0.1], [2.0, -0.1]],
+            core: vec![[-2.0, 0.0], [2.0, -0.2]],
             banks: [bank, bank],
         }
     }

@@ -233,6 +233,36 @@ fn people_read_the_sites_own_unit() {
     assert!(text.contains("to do: Raise it by 2 in."), "{text}");
 }
 
+#[test]
+fn what_stays_when_the_pump_stops_is_told() {
+    let (mut site, mut evaluation) = (basin_site(), evaluation());
+    site.frame.unit = LengthUnit::Metre;
+    site.works.push(Work { id: WorkId(2), name: "Brook".to_owned(), ..site.works[0].clone() });
+    let body = |kind, volume_m3| WaterBody {
+        work: WorkId(2),
+        kind,
+        level_m: 10.5,
+        area_m2: 2.0,
+        volume_m3,
+        stages: Vec::new(),
+        sheet: Vec::new(),
+    };
+    evaluation.water.push(body(WaterKind::Stream, 0.9));
+    let read = text(&site, &evaluation);
+    assert!(read.contains("Pond, at rest: level 10.00 m, 4.00 m2, 3,785 L"), "{read}");
+    assert!(read.contains("when the pump stops none of it stays"), "{read}");
+    evaluation.water.push(body(WaterKind::Pool { along_m: 4.0 }, 0.25));
+    evaluation.water.push(body(WaterKind::Pool { along_m: 7.5 }, 0.1));
+    let read = text(&site, &evaluation);
+    let expected = "Brook, while it runs: level 10.50 m, 2.00 m2, 900 L; when the pump stops 350 L of it \
+                    stay\n    behind the crest 4.00 m from its head: level 10.50 m, 2.00 m2, 250 L\n";
+    assert!(read.contains(expected), "{read}");
+    // The line at the top and the other programs' report speak of the pond alone.
+    assert!(balance_line(&site, &evaluation).contains("water 3,785 L"));
+    let report: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+    assert_eq!(report["water"].as_array().map(Vec::len), Some(1));
+}
+
 /// Levels are read in decimals, also where lengths are read in feet and inches.
 #[test]
 fn a_measured_level_reads_as_a_level_and_a_length_as_a_length() {
