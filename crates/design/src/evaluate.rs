@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
+use site::works::Wall;
 use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 use crate::earth::{self, Beside, Measured, Moved};
+use crate::joined_water::{self, Floor};
 use crate::layers::Layers;
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
@@ -75,10 +77,12 @@ struct FormKey {
     kind: WorkKind,
     /// The outlines that it joins.
     joined: [Option<Curve>; 2],
-    /// The level of the water that it crosses.
+    /// The level of the water that it crosses or joins.
     water_m: Option<f64>,
     /// The unit of the numbers in what it refuses.
     unit: LengthUnit,
+    /// The wall that holds it.
+    wall: Option<Wall>,
     step_um: u32,
 }
 
@@ -159,12 +163,21 @@ impl Evaluator {
         let grounds = Grounds { site, existing: &existing, finished: &ground, between: &between };
         let measured = self.measured(&grounds, &subsoil, &layers, &works, &opened);
         let (earth, haul) = earth::balance(site, &measured);
+        let bays = |pond: WorkId| {
+            let drawing = visible().zip(&forms).filter(move |(other, _)| draws_from(other, pond));
+            drawing.map(|(_, bay)| bay)
+        };
         let mut water = Vec::new();
         for (work, form) in visible().zip(&forms) {
-            let bays = visible().zip(&forms).filter(|(other, _)| draws_from(other, work.id));
-            let forms = std::iter::once(form).chain(bays.map(|(_, bay)| bay));
+            let forms = std::iter::once(form).chain(bays(work.id));
             water.extend(self.water(work, forms.map(Arc::clone).collect(), &ground));
         }
+        let floors = visible().zip(&forms).filter_map(|(work, form)| {
+            let own = form.lowest_place().filter(|_| matches!(work.kind, WorkKind::Basin(_)))?;
+            let bays = bays(work.id).filter_map(|bay| bay.lowest_place());
+            Some(Floor { work: work.id, places: std::iter::once(own).chain(bays).collect() })
+        });
+        let water = joined_water::one_sheet(site, &floors.collect::<Vec<_>>(), &ground, water);
         Evaluation {
             soils: earth::soils(site, &earth, &measured),
             laid: layers.volumes(&ground),
@@ -288,6 +301,7 @@ impl Evaluator {
             joined: works::joined_outlines(work, site).map(Option::<&Curve>::cloned),
             water_m: works::crossed_water_m(work, site),
             unit: site.frame.unit,
+            wall: works::holding_wall(work, site).cloned(),
             step_um: lattice.step_um(),
         };
         self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))

@@ -7,6 +7,7 @@ mod earth;
 mod evaluate;
 mod evaluation;
 mod finding;
+mod joined_water;
 mod layers;
 mod memo;
 pub mod part;

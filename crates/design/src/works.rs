@@ -19,14 +19,17 @@ mod pad;
 mod path;
 mod raised;
 mod stream;
+mod terraced;
 mod vessel;
 mod wall;
 
 use ground::{Lattice, Surface, patch};
-use site::{Curve, Site, Work, WorkKind};
+use site::works::{Basin, Wall};
+use site::{Curve, Site, Work, WorkId, WorkKind};
 
 use self::outline::Outline;
 use self::raised::Raised;
+use self::terraced::Terraced;
 use self::vessel::Vessel;
 use crate::part::Part;
 use crate::water::Held;
@@ -53,6 +56,7 @@ pub(crate) struct Form {
 enum Body {
     Vessel(Box<Vessel>),
     Raised(Raised),
+    Terraced(Box<Terraced>),
 }
 
 /// What a band needs to know of the ground that the work finds.
@@ -129,15 +133,18 @@ impl Form {
     pub(crate) fn of(work: &Work, site: &Site, lattice: Lattice) -> Self {
         let (owner, unit) = (work.id.0, site.frame.unit);
         match &work.kind {
-            WorkKind::Basin(basin) => basin::form(basin, owner, lattice),
+            WorkKind::Basin(basin) => {
+                let other = joined_basin(basin, work.id, site);
+                basin::form(&basin::Drawn { basin, other, unit }, owner, lattice)
+            }
             WorkKind::Stream(stream) => {
                 let joined = joined_outlines(work, site);
                 stream::form(&stream::Drawn { stream, joined, unit }, owner, lattice)
             }
-            WorkKind::Hill(hill) => hill::form(hill, owner, lattice),
+            WorkKind::Hill(hill) => hill::form(hill, owner, holding_wall(work, site), lattice),
             WorkKind::Wall(wall) => {
                 let [held, _] = joined_outlines(work, site);
-                wall::form(wall, owner, held, lattice)
+                wall::form(&wall::Drawn { wall, held, unit }, owner, lattice)
             }
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
             WorkKind::IntakeBay(bay) => {
@@ -160,6 +167,7 @@ impl Form {
         match &self.body {
             Some(Body::Vessel(vessel)) => vessel.footing(ground),
             Some(Body::Raised(raised)) => raised.footing(ground),
+            Some(Body::Terraced(wall)) => wall.footing(ground),
             None => Footing::default(),
         }
     }
@@ -169,6 +177,7 @@ impl Form {
         match &self.body {
             Some(Body::Vessel(vessel)) => vessel.band(footing),
             Some(Body::Raised(raised)) => raised.band(footing, lattice),
+            Some(Body::Terraced(wall)) => wall.band(footing, lattice),
             None => Band::default(),
         }
     }
@@ -217,8 +226,10 @@ pub(crate) fn joined_outlines<'s>(work: &Work, site: &'s Site) -> [Option<&'s Cu
         WorkKind::Wall(wall) => [wall.holds, None],
         WorkKind::Path(path) => [path.stones.map(|stones| stones.across), None],
         WorkKind::IntakeBay(bay) => [bay.from, None],
-        WorkKind::Basin(_)
-        | WorkKind::Hill(_)
+        WorkKind::Basin(basin) => {
+            return [joined_basin(basin, work.id, site).map(|other| &other.outline), None];
+        }
+        WorkKind::Hill(_)
         | WorkKind::FilterBed(_)
         | WorkKind::Pad(_)
         | WorkKind::PlaneGrade(_)
@@ -241,8 +252,32 @@ fn crossed<'s>(path: &site::works::Path, site: &'s Site) -> Option<path::Crossed
 
 /// The level of the water that a work's form rests on, where it does.
 pub(crate) fn crossed_water_m(work: &Work, site: &Site) -> Option<f64> {
-    let WorkKind::Path(path) = &work.kind else { return None };
-    crossed(path, site).map(|crossed| crossed.water_m)
+    match &work.kind {
+        WorkKind::Path(path) => crossed(path, site).map(|crossed| crossed.water_m),
+        WorkKind::Basin(basin) => {
+            joined_basin(basin, work.id, site).map(|other| other.water_level_m)
+        }
+        _ => None,
+    }
+}
+
+/// The wall that holds a hill, as long as it is built.
+pub(crate) fn holding_wall<'s>(work: &Work, site: &'s Site) -> Option<&'s Wall> {
+    let WorkKind::Hill(hill) = &work.kind else { return None };
+    match &site.work(hill.held_by?).filter(|work| work.visible)?.kind {
+        WorkKind::Wall(wall) => Some(wall),
+        _ => None,
+    }
+}
+
+/// The earlier basin whose water one joins, as long as it is built.
+pub(crate) fn joined_basin<'s>(basin: &Basin, id: WorkId, site: &'s Site) -> Option<&'s Basin> {
+    let mut earlier = site.works.iter().take_while(|work| work.id != id);
+    let other = earlier.find(|work| Some(work.id) == basin.joins && work.visible)?;
+    match &other.kind {
+        WorkKind::Basin(other) => Some(other),
+        _ => None,
+    }
 }
 
 /// The part's number as faces carry it.
@@ -263,7 +298,7 @@ pub(crate) fn outline_ring(lattice: Lattice, drawn: &Curve) -> Option<Vec<[f64; 
 }
 
 /// A surface's triangles, local metres.
-fn triangles(surface: &Surface) -> Vec<[[f64; 3]; 3]> {
+pub(crate) fn triangles(surface: &Surface) -> Vec<[[f64; 3]; 3]> {
     let lattice = surface.lattice();
     (0..surface.faces().len() as u32)
         .map(|f| {

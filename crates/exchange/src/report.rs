@@ -11,7 +11,7 @@ mod text;
 mod tests;
 
 use design::{Evaluation, Severity};
-use site::{Site, WorkId, WorkKind};
+use site::{Site, WorkId};
 
 pub use json::json;
 pub use levels::{levels_table, levels_text};

@@ -2,6 +2,7 @@
 
 use ground::curve::{self, Blend, Closure, Path};
 use site::Curve;
+use site::works::TopRun;
 
 use super::SAME_LEVEL_M;
 
@@ -65,10 +66,33 @@ impl Line {
         };
         (0..n_drawn).map(station).collect()
     }
+}
 
-    /// A value between the places of the line, straight between neighbours.
-    pub(super) fn value_at(&self, values: &[f64], station_m: f64) -> f64 {
-        between(self.stations_m(), values, station_m)
+/// A wall's top edge along its line, as it is built: stations, rising, and elevations. Where it steps
+/// two elevations stand at one station.
+pub(super) struct Top {
+    pub(super) stations_m: Vec<f64>,
+    pub(super) levels_m: Vec<f64>,
+}
+
+impl Top {
+    pub(super) fn new(line: &Line, run: TopRun, drawn_m: &[f64]) -> Self {
+        let stations_m = line.stations_m().to_vec();
+        if run == TopRun::Sloping || drawn_m.len() < 2 {
+            return Self { stations_m, levels_m: line.blended(drawn_m) };
+        }
+        let starts_m = line.drawn_stations_m(drawn_m.len());
+        let mut top = Self { stations_m: Vec::new(), levels_m: Vec::new() };
+        for (ends_m, &level_m) in starts_m.windows(2).zip(drawn_m) {
+            top.stations_m.extend(ends_m);
+            top.levels_m.extend([level_m; 2]);
+        }
+        top
+    }
+
+    /// Its elevation at a station; at a step that of the stretch that begins there.
+    pub(super) fn at_station(&self, station_m: f64) -> f64 {
+        between(&self.stations_m, &self.levels_m, station_m)
     }
 }
 

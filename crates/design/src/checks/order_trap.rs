@@ -20,7 +20,7 @@ use site::{Site, Work, WorkId, WorkKind};
 use units::length_text;
 
 use super::COMMON_PRACTICE;
-use super::line::Line;
+use super::line::{Line, Top};
 use super::near::Near;
 use super::seen::Seen;
 use super::words::{WALL_CAUTION, along_line, percent, stretch_text};
@@ -218,9 +218,9 @@ fn buried_face(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
 }
 
 fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces> {
-    let tops = line.blended(&wall.top_m);
+    let top = Top::new(line, wall.top_run, &wall.top_m);
     let lowest_m = ground::query::extent_z(seen.evaluation.existing.as_deref()?)?[0];
-    let highest_m = tops.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let highest_m = top.levels_m.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let reach_m = wall.batter * (highest_m - lowest_m).max(0.0) + FOOT_REACH_M;
     let places = line.path.points();
     let near = seen.near(places, reach_m)?;
@@ -237,7 +237,7 @@ fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces>
         let share = foot.stations_m[0] / reach_m;
         let at = [0, 1].map(|k| a[k] + share * (b[k] - a[k]));
         let Some((_, ground_m)) = existing.face_at(at) else { continue };
-        let (top_m, foot_m) = (line.value_at(&tops, station_m), foot.z_m[0]);
+        let (top_m, foot_m) = (top.at_station(station_m), foot.z_m[0]);
         if top_m - ground_m < LEAST_FACE_M {
             continue;
         }

@@ -164,7 +164,12 @@ impl Edge {
 fn ground_beside(seen: &Seen<'_>, near: &Near, work: WorkId, at: [f64; 2]) -> Option<f64> {
     let (face, z_m) = near.face_at(at)?;
     let owner = seen.owner_of(face);
+    let joined = match seen.work(work).map(|work| &work.kind) {
+        Some(WorkKind::Basin(basin)) => basin.joins,
+        _ => None,
+    };
     let joins = seen.owner(owner).is_some_and(|other| match &other.kind {
+        WorkKind::Basin(basin) => basin.joins == Some(work) || joined == Some(other.id),
         WorkKind::Stream(stream) => stream.from == Some(work) || stream.into == Some(work),
         WorkKind::FilterBed(_) => owner != work.0,
         WorkKind::IntakeBay(bay) => bay.from == Some(work),

@@ -9,11 +9,11 @@
 //! ```
 
 use ground::curve::Closure;
-use site::works::Wall;
+use site::works::{TopRun, Wall};
 use site::{Work, WorkKind};
 use units::length_text;
 
-use super::line::{Line, Stretch, least_share, stretches};
+use super::line::{Line, Stretch, Top, least_share, stretches};
 use super::seen::Seen;
 use super::words::{WALL_CAUTION, along_line, enough_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
@@ -36,6 +36,10 @@ struct Held {
     water_m: f64,
     clearance_m: f64,
     fall: f64,
+    run: TopRun,
+    /// How far the top that holds the water stands above the wall's own: that of its hindmost tier in
+    /// front of the water.
+    tier_m: f64,
 }
 
 impl Held {
@@ -53,7 +57,10 @@ impl Held {
             .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], s| [low.min(s), high.max(s)]);
         let limits = &seen.site.limits;
         let (clearance_m, fall) = (limits.wall_clearance_m, limits.wall_fall_run_per_rise);
-        Some(Self { line, beside_m, water_m, clearance_m, fall })
+        let points = outline.path.points().iter();
+        let away_m = points.map(|&p| line.path.nearest(p).distance_m).fold(f64::INFINITY, f64::min);
+        let (run, tier_m) = (wall.top_run, tier_before_m(wall, away_m));
+        Some(Self { line, beside_m, water_m, clearance_m, fall, run, tier_m })
     }
 
     /// The level that the top must reach at a station.
@@ -65,19 +72,33 @@ impl Held {
 
     /// Stations at which tops or needs bend, with how far the top falls short there.
     fn shortfalls(&self, top_m: &[f64]) -> (Vec<f64>, Vec<f64>) {
-        let tops = self.line.blended(top_m);
-        let mut stations: Vec<f64> = self.line.stations_m().to_vec();
-        stations.extend(self.beside_m);
-        stations.sort_by(f64::total_cmp);
-        stations.dedup();
-        let short = |&at: &f64| self.needed_m(at) - self.line.value_at(&tops, at);
-        let shorts = stations.iter().map(short).collect();
-        (stations, shorts)
+        let top = Top::new(&self.line, self.run, top_m);
+        let mut tops: Vec<(f64, f64)> =
+            top.stations_m.iter().copied().zip(top.levels_m.iter().copied()).collect();
+        for at in self.beside_m.into_iter().filter(|at| !top.stations_m.contains(at)) {
+            let after = tops.partition_point(|&(station, _)| station <= at);
+            tops.insert(after, (at, top.at_station(at)));
+        }
+        let short = |&(at, top_m): &(f64, f64)| self.needed_m(at) - top_m - self.tier_m;
+        (tops.iter().map(|&(at, _)| at).collect(), tops.iter().map(short).collect())
     }
 
     fn worst(&self, top_m: &[f64]) -> f64 {
         self.shortfalls(top_m).1.into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
+}
+
+/// How far the hindmost tier that stands in front of water at a distance rises above the wall's top.
+fn tier_before_m(wall: &Wall, away_m: f64) -> f64 {
+    let (mut back_m, mut rise_m) = (0.0, 0.0);
+    for tier in &wall.tiers {
+        back_m += tier.back_m;
+        if back_m > away_m {
+            break;
+        }
+        rise_m += tier.rise_m;
+    }
+    rise_m
 }
 
 fn finding(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
@@ -163,14 +184,18 @@ fn raised(wall: &Wall, held: &Held) -> Vec<f64> {
     if wall.top_m.len() == 1 {
         return vec![wall.top_m[0] + held.worst(&wall.top_m).max(0.0)];
     }
-    let full_m = held.water_m + held.clearance_m;
+    let full_m = held.water_m + held.clearance_m - held.tier_m;
     let stations = held.line.drawn_stations_m(wall.top_m.len());
     let [from, to] = held.beside_m;
     let last_before = stations.iter().rposition(|&s| s <= from).unwrap_or(0);
     let first_after = stations.iter().position(|&s| s >= to).unwrap_or(stations.len() - 1);
     let needed = |(i, (&old, &at)): (usize, (&f64, &f64))| {
         let beside = (last_before..=first_after).contains(&i);
-        old.max(if beside { full_m } else { held.needed_m(at) })
+        // A stepped top keeps a point's level up to the next one.
+        let until = if held.run == TopRun::Stepped { stations.get(i + 1) } else { None };
+        let needed_m =
+            held.needed_m(at).max(until.map_or(f64::NEG_INFINITY, |&s| held.needed_m(s)));
+        old.max(if beside { full_m } else { needed_m - held.tier_m })
     };
     wall.top_m.iter().zip(&stations).enumerate().map(needed).collect()
 }

@@ -1,7 +1,9 @@
 //! The hill: a level crest and flanks that round at the shoulder and ease at the toe.
+//!
+//! Held by a wall, it raises no ground in front of that wall but what comes round the wall's ends.
 
 use ground::Lattice;
-use site::works::{Flank, Hill};
+use site::works::{Flank, Hill, Wall};
 
 use super::outline::{Outline, lifted};
 use super::raised::{Raised, Side, Slope};
@@ -12,13 +14,15 @@ use crate::{Problem, Shape};
 /// The least width of a crest: the foot of a person.
 const LEAST_CREST_M: f64 = 0.02;
 
-pub(super) fn form(hill: &Hill, owner: u32, lattice: Lattice) -> Form {
+pub(super) fn form(hill: &Hill, owner: u32, wall: Option<&Wall>, lattice: Lattice) -> Form {
+    let held = wall.and_then(|wall| super::wall::holding_line(wall, lattice));
     let raised = Outline::line(lattice, &hill.crest, CHORD_M).map(|line| Raised {
         owner,
         left: Some(side(&line, &hill.width_m, &hill.left)),
         right: Some(side(&line, &hill.width_m, &hill.right)),
         line: lifted(&line.points, &line.blended(&hill.crest_m)),
         no_fill: Vec::new(),
+        held,
     });
     let problems = raised.iter().flat_map(buried_crest).collect();
     Form::new(raised.map(Body::Raised), Shape { problems, ..Shape::default() })

@@ -15,6 +15,8 @@ pub(super) struct Outline {
     /// Index of the drawn point before plus the fraction to the next.
     parameters: Vec<f64>,
     closure: Closure,
+    /// How many points were drawn.
+    n_drawn: usize,
 }
 
 impl Outline {
@@ -41,6 +43,25 @@ impl Outline {
             .collect()
     }
 
+    /// Places with the level of the drawn point before each: where two differ there are two places,
+    /// one above the other. The last drawn point begins no stretch; one level serves all.
+    pub(super) fn stepped(&self, drawn: &[f64]) -> Vec<([f64; 2], f64)> {
+        /// Drawn points come back from smoothing as whole numbers but for this.
+        const ROUNDING: f64 = 1e-9;
+        let n_stretches = self.n_drawn.saturating_sub(1).max(1);
+        let level_m = |parameter: f64| {
+            let stretch = ((parameter + ROUNDING) as usize).min(n_stretches - 1);
+            drawn.get(stretch).or(drawn.first()).copied().unwrap_or(f64::NAN)
+        };
+        let mut line: Vec<([f64; 2], f64)> = Vec::with_capacity(self.points.len());
+        for (&at, &parameter) in self.points.iter().zip(&self.parameters) {
+            let z = level_m(parameter);
+            line.extend(line.last().filter(|last| last.1 != z).map(|last| (at, last.1)));
+            line.push((at, z));
+        }
+        line
+    }
+
     fn flattened(
         lattice: Lattice,
         drawn: &Curve,
@@ -63,7 +84,8 @@ impl Outline {
         } else {
             (drawn.points.clone(), (0..drawn.points.len()).map(|i| i as f64).collect())
         };
-        let outline = Self::distinct(lattice, points, parameters, closure).map_err(problem)?;
+        let mut outline = Self::distinct(lattice, points, parameters, closure).map_err(problem)?;
+        outline.n_drawn = drawn.points.len();
         if outline.points.len() < n_least {
             return Err(problem("its points fall together".into()));
         }
@@ -95,6 +117,7 @@ impl Outline {
         let kept: Vec<usize> = (0..n).filter(|&i| !repeats(i)).collect();
         Ok(Self {
             points: kept.iter().map(|&i| points[i]).collect(),
+            n_drawn: points.len(),
             parameters: kept.iter().map(|&i| parameters[i]).collect(),
             closure,
         })

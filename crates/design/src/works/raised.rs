@@ -1,6 +1,7 @@
 //! Raised ground: profiles that run down from a line on one or both of its sides.
 
 mod feet;
+mod held;
 mod slope;
 
 use ground::curve::Closure;
@@ -25,6 +26,8 @@ pub(crate) struct Raised {
     pub(super) right: Option<Side>,
     /// Outlines within which it may not raise the ground.
     pub(super) no_fill: Vec<Vec<[f64; 2]>>,
+    /// The line of a wall in front of which it may not raise the ground; in front is on its right.
+    pub(super) held: Option<Vec<[f64; 2]>>,
 }
 
 /// What lies on one side of the line.
@@ -98,6 +101,12 @@ impl Raised {
             }
         }
         band.lo = band.lo.map(|lo| bank::unbound(&lo, &self.no_fill, Way::Down));
+        if let (Some(wall), Some(lo)) = (&self.held, &band.lo) {
+            match held::behind(lo, wall, &self.line, self.owner) {
+                Ok(held) => band.lo = Some(held),
+                Err(problem) => band.problems.push(problem),
+            }
+        }
         band
     }
 

@@ -94,3 +94,38 @@ fn a_wall_that_holds_a_pond_is_asked_for_its_water() {
     check(&site, CODE, &[(2, 30.8, 30.85)]);
     check_remedy(&site, CODE);
 }
+
+/// Level from each point to the next: past the water a stretch counts with its end that is nearer to
+/// it, and the last point's level with nothing.
+#[test]
+fn a_stepped_top_is_asked_for_each_stretch() {
+    let stepped = |tops: &[f64]| {
+        let mut site = walled(tops);
+        let WorkKind::Wall(wall) = &mut site.works[1].kind else { panic!("a wall") };
+        wall.top_run = TopRun::Stepped;
+        site
+    };
+    let tops = [FULL_M, FULL_M, FULL_M, FULL_M, FULL_M - 5.0];
+    check(&stepped(&tops), CODE, &[]);
+    check(&walled(&tops), CODE, &[(2, FULL_M - 5.0, FULL_M - 0.5)]);
+    // Sloping, 0.1 m less at the far end is no fault.
+    let far_low = [FULL_M - 0.1, FULL_M, FULL_M, FULL_M, FULL_M];
+    check(&walled(&far_low), CODE, &[]);
+    check(&stepped(&far_low), CODE, &[(2, FULL_M - 0.1, FULL_M)]);
+    check_remedy(&stepped(&far_low), CODE);
+}
+
+/// The hindmost tier in front of the water holds it: the outline lies 0.8 m behind the line.
+#[test]
+fn a_tier_in_front_of_the_water_holds_it() {
+    let tiered = |top_m: f64, back_m: f64| {
+        let mut site = walled(&[top_m]);
+        let WorkKind::Wall(wall) = &mut site.works[1].kind else { panic!("a wall") };
+        wall.tiers = vec![Tier { back_m, rise_m: 0.3 }];
+        site
+    };
+    check(&tiered(FULL_M - 0.3, 0.6), CODE, &[]);
+    check(&tiered(FULL_M - 0.31, 0.6), CODE, &[(2, FULL_M - 0.01, FULL_M)]);
+    check_remedy(&tiered(FULL_M - 0.31, 0.6), CODE);
+    check(&tiered(FULL_M - 0.3, 0.9), CODE, &[(2, FULL_M - 0.3, FULL_M)]);
+}

@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use design::evaluate;
 use site::works::{
-    Curve, FilterBed, Hill, IntakeBay, Lip, Pad, Path, Plane, PlaneGrade, Stream, Wall,
+    Curve, FilterBed, Hill, IntakeBay, Lip, Pad, Path, Plane, PlaneGrade, Stream, Tier, TopRun,
+    Wall,
 };
 use site::{Survey, WorkKind};
 
@@ -33,6 +34,11 @@ fn closed_forms(placed: Placed) -> Vec<([WorkKind; 2], [f64; 2])> {
         (
             small(|p, l| WorkKind::Wall(wall(p, l))),
             [0.0, 6.0 * (0.8 * 0.4 + 0.5 * 0.8 * 0.8 * 3.0)],
+        ),
+        (small(|p, l| WorkKind::Wall(tiered_wall(p, l))), [0.0, 6.0 * tiered_wall_m2()]),
+        (
+            small(|p, l| WorkKind::Wall(stepped_wall(p, l))),
+            [0.0, 3.0 * (wall_m2(0.9) + wall_m2(0.6))],
         ),
         (
             small(|p, l| WorkKind::Stream(stream(p, l))),
@@ -91,6 +97,31 @@ fn shows(kind: &WorkKind) -> bool {
     !matches!(kind, WorkKind::Trench(_) | WorkKind::Strip(_))
 }
 
+fn tiered_wall(placed: Placed, length_m: f64) -> Wall {
+    Wall { tiers: vec![Tier { back_m: 1.2, rise_m: 0.5 }], ..wall(placed, length_m) }
+}
+
+/// Two tops of 0.4 m, a bench of 0.8 m that falls 1 in 3 between them, and the fill behind the second.
+fn tiered_wall_m2() -> f64 {
+    let bench_m2 = 0.8 * (0.8 - 0.5 * 0.8 / 3.0);
+    0.4 * 0.8 + bench_m2 + wall_m2(1.3)
+}
+
+fn stepped_wall(placed: Placed, length_m: f64) -> Wall {
+    let half_m = 0.5 * length_m;
+    Wall {
+        line: placed.line(&[[-half_m, 0.0], [0.0, 0.0], [half_m, 0.0]]),
+        top_m: vec![0.9, 0.6, 0.3],
+        top_run: TopRun::Stepped,
+        ..wall(placed, length_m)
+    }
+}
+
+/// A top of 0.4 m and the fill that falls 1 in 3 behind it.
+fn wall_m2(high_m: f64) -> f64 {
+    0.4 * high_m + 0.5 * high_m * high_m * 3.0
+}
+
 #[test]
 fn every_kind_moves_its_closed_form_turned_and_moved() {
     for placed in [AS_DRAWN, TURNED, MOVED] {
@@ -110,6 +141,8 @@ fn every_kind_moves_its_closed_form_turned_and_moved() {
                 "stream",
                 "strip",
                 "trench",
+                "wall",
+                "wall",
                 "wall",
             ]
         );

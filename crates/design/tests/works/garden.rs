@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use design::{Evaluation, evaluate};
+use ground::overlay::Volumes;
 use site::works::{
     Basin, BasinRing, Curve, FilterBed, Flank, Floor, Hill, IntakeBay, Lip, Pad, PadPurpose, Path,
     Plane, PlaneGrade, RingShape, Side, Sill, Station, StepRule, Stream, Strip, Trench, Wall,
@@ -101,6 +102,13 @@ pub(crate) fn sound(site: &Site) -> Evaluation {
     let whole_m3 = earth.fill_compacted_m3 - earth.cut_bank_m3;
     assert!((net_m3 - whole_m3).abs() <= 1e-9 * (1.0 + moved_m3), "{net_m3} {whole_m3}");
     evaluation
+}
+
+/// Cut and fill from existing to finished ground.
+pub(crate) fn moved(evaluation: &Evaluation) -> Volumes {
+    let ends = [&evaluation.existing, &evaluation.finished];
+    let [from, to] = ends.map(|ground| ground.as_deref().expect("there is ground"));
+    ground::overlay::volumes(from, to)
 }
 
 pub(crate) fn rectangle(placed: Placed, a: f64, b: f64) -> Curve {

@@ -4,7 +4,9 @@
 mod crossings;
 mod forms;
 mod garden;
+mod held;
 mod islands;
+mod joined;
 mod paths;
 mod pools;
 mod random;
@@ -12,3 +14,4 @@ mod slopes;
 mod stages;
 mod total;
 mod versions;
+mod walls;

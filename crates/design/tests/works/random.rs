@@ -10,7 +10,7 @@ use site::field::{FieldValue, Quantity, fields, set};
 use site::works::{
     Basin, BasinRing, Curve, Fall, FilterBed, Flank, Floor, Hill, IntakeBay, Island, Lip, Pad,
     Path, Plane, PlaneGrade, RingShape, Side, Sill, Station, StepRule, SteppingStones, Stream,
-    Wall,
+    Tier, TopRun, Wall,
 };
 use site::{Site, SurveyPoint, Work, WorkId, WorkKind};
 
@@ -48,6 +48,11 @@ impl Numbers<'_> {
 }
 
 impl Drawn {
+    /// Whether it joins, holds or is held by another work.
+    fn joins(&self) -> bool {
+        self.numbers.first().is_some_and(|n| *n > 0.5)
+    }
+
     fn placed(&self) -> Placed {
         Placed { turn_rad: self.turn_rad, by: self.at }
     }
@@ -283,6 +288,8 @@ impl Drawn {
 
     fn wall(&self, n: &mut Numbers<'_>) -> Wall {
         let line = self.line(n);
+        let tier =
+            |n: &mut Numbers<'_>| Tier { back_m: n.between(0.2, 2.0), rise_m: n.between(0.1, 1.0) };
         Wall {
             top_m: (0..line.points.len()).map(|_| n.between(0.0, 1.5)).collect(),
             line,
@@ -290,6 +297,8 @@ impl Drawn {
             thickness_m: n.between(0.1, 0.8),
             retains: if n.one_in(2.0) { Side::Left } else { Side::Right },
             backfill: n.between(0.5, 8.0),
+            top_run: if n.one_in(3.0) { TopRun::Stepped } else { TopRun::Sloping },
+            tiers: (0..n.count(0, 2)).map(|_| tier(n)).collect(),
             ..wall(self.placed(), 1.0)
         }
     }
@@ -346,17 +355,41 @@ prop_compose! {
     }
 }
 
+/// Works moved to where they meet those that they join: later basins over the first, hills behind the
+/// first wall.
+fn gathered(drawn: &[Drawn]) -> Vec<Drawn> {
+    let first = |kind: usize| drawn.iter().position(|drawn| drawn.kind == kind);
+    let [basin, wall] = [first(0), first(3)];
+    let mut gathered = drawn.to_vec();
+    for (i, work) in gathered.iter_mut().enumerate().filter(|(_, work)| work.joins()) {
+        let other = match work.kind {
+            0 => basin.filter(|first| *first < i),
+            2 => wall,
+            _ => None,
+        };
+        let shift = [1, 2].map(|k| 8.0 * (work.numbers[k] - 0.5));
+        let to = other.map(|other| [0, 1].map(|k| drawn[other].at[k] + shift[k]));
+        work.at = to.unwrap_or(work.at);
+    }
+    gathered
+}
+
 /// The garden of these works on that ground; streams run from the first filter to the first basin,
-/// walls hold them, bays draw from it and paths cross it.
+/// walls hold them, bays draw from it and paths cross it; hills are held by the first wall, and later
+/// basins join the first.
 fn garden(ground: &Ground, drawn: &[Drawn]) -> Site {
+    let drawn = &gathered(drawn)[..];
     let kinds: Vec<WorkKind> = drawn.iter().map(Drawn::work).collect();
     let first = |is: fn(&WorkKind) -> bool| kinds.iter().position(is).map(|i| WorkId(i as u32 + 1));
     let basin = first(|kind| matches!(kind, WorkKind::Basin(_)));
     let filter = first(|kind| matches!(kind, WorkKind::FilterBed(_)));
+    let wall = first(|kind| matches!(kind, WorkKind::Wall(_)));
     let mut site = site(AS_DRAWN, |_| 0.0, kinds);
     for (work, drawn) in site.works.iter_mut().zip(drawn) {
-        let joins = drawn.numbers.first().is_some_and(|n| *n > 0.5);
+        let joins = drawn.joins();
         match &mut work.kind {
+            WorkKind::Hill(hill) if joins => hill.held_by = wall,
+            WorkKind::Basin(pond) if joins => pond.joins = basin.filter(|first| *first < work.id),
             WorkKind::Stream(stream) if joins => (stream.from, stream.into) = (filter, basin),
             WorkKind::Wall(wall) if joins => wall.holds = filter.or(basin),
             WorkKind::IntakeBay(bay) if joins => bay.from = basin,

@@ -7,7 +7,7 @@
 
 use site::works::{
     Curve, FilterBed, Hill, IntakeBay, Lip, Pad, Path, Plane, PlaneGrade, Sill, Station, Stream,
-    Wall,
+    Tier, Wall,
 };
 use site::{Site, WorkKind};
 
@@ -134,6 +134,16 @@ impl Stretch {
         }
     }
 
+    /// Two faces, a bench between them.
+    fn tiered_wall(self) -> Strip {
+        let single = self.wall(0.0);
+        let WorkKind::Wall(wall) = single.kind else { panic!("a wall") };
+        let tiers = vec![Tier { back_m: 1.2, rise_m: 0.5 }];
+        let bench_m = 0.8 - 0.8 / 3.0;
+        let core = vec![[0.0, 0.8], [0.4, 0.8], [1.2, bench_m], [1.2, 1.3], [1.6, 1.3]];
+        Strip { kind: WorkKind::Wall(Wall { tiers, ..wall }), core, ..single }
+    }
+
     fn filter_bed(self) -> Strip {
         let at = self.placed.at([self.to, 0.0]);
         let bank = Some(Bank { fill: 3.0, cut: Some(1.0) });
@@ -249,6 +259,7 @@ impl Stretch {
             strips.push(next);
         }
         strips.push(self.wall(0.2));
+        strips.push(self.level().tiered_wall());
         strips
     }
 }
@@ -261,8 +272,10 @@ fn mirrored(half: &[[f64; 2]]) -> Vec<[f64; 2]> {
 impl Strip {
     /// Whether its line may fall: what holds still water stands level.
     fn tilts(&self) -> bool {
+        let is_tiered = matches!(&self.kind, WorkKind::Wall(wall) if !wall.tiers.is_empty());
         let kind = &self.kind;
-        !matches!(kind, WorkKind::Basin(_) | WorkKind::FilterBed(_) | WorkKind::IntakeBay(_))
+        !is_tiered
+            && !matches!(kind, WorkKind::Basin(_) | WorkKind::FilterBed(_) | WorkKind::IntakeBay(_))
     }
 
     /// The share by which its section is not the same all along: a level top beside a flank that
@@ -272,7 +285,11 @@ impl Strip {
         if raised && tilt != 0.0 { 5e-4 } else { 0.0 }
     }
 
+    /// Width of what the work itself is built of: of a tiered wall the tops.
     fn core_width_m(&self) -> f64 {
+        if let WorkKind::Wall(wall) = &self.kind {
+            return wall.thickness_m * (1 + wall.tiers.len()) as f64;
+        }
         self.core[self.core.len() - 1][0] - self.core[0][0]
     }
 

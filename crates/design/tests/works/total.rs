@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use design::evaluate;
-use site::works::{Fall, Floor, Island, RingShape, SteppingStones};
+use site::works::{Fall, Floor, Island, RingShape, SteppingStones, Tier, TopRun};
 use site::{House, Site, Viewpoint, WorkId, WorkKind};
 
 use crate::garden::*;
@@ -38,6 +38,15 @@ fn full() -> Site {
     bank.right[0].toe_m = 0.5;
     let mut stones = wall(at([-10.0, 10.0]), 6.0);
     stones.holds = Some(WorkId(5));
+    let mut tiers = wall(at([20.0, 2.0]), 6.0);
+    tiers.tiers = vec![Tier { back_m: 1.2, rise_m: 0.4 }, Tier { back_m: 1.0, rise_m: 0.3 }];
+    tiers.top_run = TopRun::Stepped;
+    tiers.line.points.insert(1, at([20.0, 2.0]).at([0.0, 0.3]));
+    tiers.top_m = vec![0.8, 1.0, 0.9];
+    let mut held = hill(at([20.0, 4.5]), 5.0);
+    held.held_by = Some(WorkId(12));
+    let mut joined = basin(rectangle(at([-6.0, -10.0]), 5.0, 4.0), vec![inset(0.6, 0.3)]);
+    joined.joins = Some(WorkId(1));
     let mut bed = filter(at([0.0, 0.0]));
     bed.freeboard_m = 0.1;
     let mut intake = bay(at([-5.0, -9.0]));
@@ -59,6 +68,9 @@ fn full() -> Site {
         WorkKind::PlaneGrade(lawn(at([18.0, -18.0]), 5.0)),
         WorkKind::Trench(trench(at([-20.0, 10.0]), 5.0)),
         WorkKind::Strip(strip(at([-20.0, 20.0]), 5.0)),
+        WorkKind::Wall(tiers),
+        WorkKind::Hill(held),
+        WorkKind::Basin(joined),
     ];
     let mut site = site(AS_DRAWN, |[x, y]| 0.03 * x - 0.02 * y, kinds);
     site.houses.push(House {

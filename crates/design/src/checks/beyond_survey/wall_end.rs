@@ -11,7 +11,7 @@
 //! holds it.
 
 use ground::curve::Closure;
-use site::works::{Side, Wall};
+use site::works::{Side, TopRun, Wall};
 use site::{Work, WorkKind};
 
 use super::super::line::Line;
@@ -27,6 +27,10 @@ const TRIMMED_M: f64 = 0.095;
 /// The wall's ends turned back until the fill is down; none when none of its ends is open.
 pub(super) fn turned_back(seen: &Seen<'_>, work: &Work, open: &[&OpenEnd]) -> Option<Remedy> {
     let WorkKind::Wall(wall) = &work.kind else { return None };
+    // A top that falls is no step, and every tier would have to turn.
+    if wall.top_run == TopRun::Stepped || !wall.tiers.is_empty() {
+        return None;
+    }
     let line = Line::new(&wall.line, Closure::Open)?;
     let length_m = line.path.length_m();
     let near_m = wall.thickness_m + AT_END_M;
