@@ -7,7 +7,7 @@ use super::compose::Domain;
 use super::facet::{Turned, edge_number};
 use super::overlap::{NO_EDGE, next};
 use super::places::{Of, Places};
-use super::winners::{Part, Parts};
+use super::winners::{Part, PartCorner, Parts};
 use crate::LatticePoint;
 use crate::surface::{NONE, Surface};
 
@@ -96,22 +96,19 @@ pub(crate) fn links(pair: &Pair<'_>, parts: &mut Parts, whole: &[u32]) -> Vec<Li
     takings.extend(whole.iter().map(|&owner| Taking { owner, part: NONE }));
     let takings = in_order(takings, n_owners, |taking| taking.owner);
     let mut links = Vec::with_capacity(4 * takings.len());
-    let (mut own, mut gaps) = (Vec::new(), Vec::new());
+    let mut draft = Draft::default();
     for of_one in takings.chunk_by(|a, b| a.owner == b.owner) {
         let owner = of_one[0].owner;
         let wins = owner >= n_ground && pair.domain == Domain::Ground;
-        for taking in of_one.iter().filter(|taking| taking.part != NONE) {
-            let part = &parts.parts[taking.part as usize];
-            if wins {
-                win(pair, parts, part, &mut own);
-            } else {
-                lose(pair, parts, part, owner, &mut own, &mut gaps);
-            }
+        let taken = of_one.iter().filter(|taking| taking.part != NONE).map(|taking| taking.part);
+        if wins {
+            taken.for_each(|part| draft.win(parts, part));
+        } else {
+            taken.for_each(|part| draft.lose(pair, parts, part, owner));
+            put_rest(pair, &mut parts.places, owner, &mut draft.gaps, &mut draft.rest);
+            draft.take_rest();
         }
-        if !wins {
-            put_rest(pair, &mut parts.places, owner, &mut gaps, &mut own);
-        }
-        cancel(&mut own, &mut links);
+        draft.settle(pair, parts, owner, wins, &mut links);
     }
     simplify(links, parts.places.len())
 }
@@ -138,52 +135,103 @@ struct Taking {
     part: u32,
 }
 
-/// Adds a won part's outline to the patch face that wins it.
-fn win(pair: &Pair<'_>, parts: &Parts, part: &Part, links: &mut Vec<Link>) {
-    let owner = pair.patch_owner(part.patch);
-    let corners = parts.corners(part);
-    for (i, corner) in corners.iter().enumerate() {
-        let following = &corners[if i + 1 == corners.len() { 0 } else { i + 1 }];
-        let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
-        links.push(Link {
-            owner,
-            from: corner.vertex,
-            to: following.vertex,
-            carrier,
-            fixed,
-            heights: [corner.patch_m, following.patch_m],
-        });
+/// One owner's outline while it is found: pieces of it, of which those that run both ways between the
+/// same vertices cancel. Only what stays is worth a link.
+#[derive(Default)]
+struct Draft {
+    /// The vertices at a piece's ends, the lower first; its number, and whether it rises.
+    pieces: Vec<(u64, u32)>,
+    /// Of each piece the part and the corner that it leaves; [`NONE`] and which of the rest.
+    sources: Vec<[u32; 2]>,
+    /// Pieces of the owner's own edges.
+    rest: Vec<Link>,
+    gaps: Vec<Gap>,
+}
+
+impl Draft {
+    fn put(&mut self, [from, to]: [u32; 2], source: [u32; 2]) {
+        let ends = u64::from(from.min(to)) << 32 | u64::from(from.max(to));
+        self.pieces.push((ends, 2 * self.sources.len() as u32 + u32::from(from < to)));
+        self.sources.push(source);
+    }
+
+    /// Adds a won part's outline to the patch face that wins it.
+    fn win(&mut self, parts: &Parts, part: u32) {
+        let corners = parts.corners(&parts.parts[part as usize]);
+        for (k, [corner, following]) in (0..).zip(around(corners)) {
+            self.put([corner.vertex, following.vertex], [part, k]);
+        }
+    }
+
+    /// Takes a part from the face that loses it.
+    fn lose(&mut self, pair: &Pair<'_>, parts: &Parts, part: u32, owner: u32) {
+        let is_ground = owner < pair.ground.faces().len() as u32;
+        let corners = parts.corners(&parts.parts[part as usize]);
+        for (k, [corner, following]) in (0..).zip(around(corners)) {
+            let edge = if is_ground { corner.ground_edge } else { corner.patch_edge };
+            let (from, to) = (corner.vertex, following.vertex);
+            if edge == NO_EDGE {
+                self.put([to, from], [part, k]);
+                continue;
+            }
+            let heights = [corner, following].map(|c| if is_ground { c.ground_m } else { c.patch_m });
+            let middle = middle_along(pair, &parts.places, owner, edge as usize, [from, to]);
+            self.gaps.push(Gap { edge, middle, from, to, heights });
+        }
+    }
+
+    fn take_rest(&mut self) {
+        for i in 0..self.rest.len() {
+            let link = &self.rest[i];
+            self.put([link.from, link.to], [NONE, i as u32]);
+        }
+    }
+
+    /// Moves what stays to the links, and begins anew.
+    fn settle(
+        &mut self,
+        pair: &Pair<'_>,
+        parts: &Parts,
+        owner: u32,
+        wins: bool,
+        links: &mut Vec<Link>,
+    ) {
+        self.pieces.sort_unstable();
+        for group in self.pieces.chunk_by(|a, b| a.0 == b.0) {
+            let rises = |piece: &&(u64, u32)| piece.1 & 1 == 1;
+            let n_up = group.iter().filter(rises).count();
+            let n_down = group.len() - n_up;
+            let staying = group.iter().filter(|piece| rises(piece) == (n_up > n_down));
+            links.extend(staying.take(n_up.abs_diff(n_down)).map(|piece| {
+                match self.sources[piece.1 as usize / 2] {
+                    [NONE, i] => self.rest[i as usize],
+                    [part, k] => link(pair, parts, owner, wins, part, k as usize),
+                }
+            }));
+        }
+        self.pieces.clear();
+        self.sources.clear();
+        self.rest.clear();
     }
 }
 
-/// Takes a part from the face that loses it.
-fn lose(
-    pair: &Pair<'_>,
-    parts: &Parts,
-    part: &Part,
-    owner: u32,
-    links: &mut Vec<Link>,
-    gaps: &mut Vec<Gap>,
-) {
-    let is_ground = owner < pair.ground.faces().len() as u32;
+/// The corners of a part, each with the one after it.
+fn around(corners: &[PartCorner]) -> impl Iterator<Item = [&PartCorner; 2]> {
+    let after = corners[1..].iter().chain(&corners[..1]);
+    corners.iter().zip(after).map(|(corner, following)| [corner, following])
+}
+
+/// The link along the side of a part that leaves its corner `k`.
+fn link(pair: &Pair<'_>, parts: &Parts, owner: u32, wins: bool, part: u32, k: usize) -> Link {
+    let part = &parts.parts[part as usize];
     let corners = parts.corners(part);
-    for (i, corner) in corners.iter().enumerate() {
-        let following = &corners[if i + 1 == corners.len() { 0 } else { i + 1 }];
-        let (own_edge, heights) = if is_ground {
-            (corner.ground_edge, [corner.ground_m, following.ground_m])
-        } else {
-            (corner.patch_edge, [corner.patch_m, following.patch_m])
-        };
-        let (from, to) = (corner.vertex, following.vertex);
-        if own_edge == NO_EDGE {
-            let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
-            let heights = [heights[1], heights[0]];
-            links.push(Link { owner, from: to, to: from, carrier, fixed, heights });
-        } else {
-            let middle = middle_along(pair, &parts.places, owner, own_edge as usize, [from, to]);
-            gaps.push(Gap { edge: own_edge, middle, from, to, heights });
-        }
-    }
+    let (corner, following) = (&corners[k], &corners[if k + 1 == corners.len() { 0 } else { k + 1 }]);
+    let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
+    let is_ground = owner < pair.ground.faces().len() as u32;
+    let height = |c: &PartCorner| if is_ground { c.ground_m } else { c.patch_m };
+    let [start, end] = if wins { [corner, following] } else { [following, corner] };
+    let heights = [height(start), height(end)];
+    Link { owner, from: start.vertex, to: end.vertex, carrier, fixed, heights }
 }
 
 /// Along which edge a piece of a part's outline runs, and whether that is fixed.
@@ -255,58 +303,53 @@ fn put_rest(
     gaps.clear();
 }
 
-/// Moves an owner's links over, without those that run both ways between the same vertices.
-fn cancel(own: &mut Vec<Link>, links: &mut Vec<Link>) {
-    let key = |l: &Link| (l.from.min(l.to), l.from.max(l.to));
-    own.sort_by_key(key);
-    for group in own.chunk_by(|a, b| key(a) == key(b)) {
-        let n_up = group.iter().filter(|l| l.from < l.to).count();
-        let n_down = group.len() - n_up;
-        let up = n_up > n_down;
-        let n_kept = n_up.abs_diff(n_down);
-        links.extend(group.iter().filter(|l| (l.from < l.to) == up).take(n_kept));
-    }
-    own.clear();
-}
-
 /// Drops every vertex at which no outline bends: no winner needs it.
-fn simplify(links: Vec<Link>, n_vertices: usize) -> Vec<Link> {
+fn simplify(mut links: Vec<Link>, n_vertices: usize) -> Vec<Link> {
     const UNSEEN: u32 = NONE - 1;
-    let mut carriers = vec![UNSEEN; n_vertices];
-    let mut leaving = vec![NONE; n_vertices];
-    let owner_groups = || links.chunk_by(|a, b| a.owner == b.owner);
-    for group in owner_groups() {
-        for link in group {
-            for vertex in [link.from, link.to] {
-                let known = &mut carriers[vertex as usize];
-                *known =
-                    if *known == UNSEEN || *known == link.carrier { link.carrier } else { NONE };
-            }
-            if leaving[link.from as usize] == link.owner {
-                carriers[link.from as usize] = NONE;
-            }
-            leaving[link.from as usize] = link.owner;
-        }
+    /// The only carrier of the links at a vertex, and the last owner, or its link, to leave it.
+    #[derive(Clone, Copy)]
+    struct At {
+        carrier: u32,
+        leaving: u32,
     }
-    let straight = |vertex: u32| carriers[vertex as usize] != NONE;
-    let mut kept = Vec::with_capacity(links.len());
-    for group in owner_groups() {
-        for (i, link) in group.iter().enumerate() {
-            leaving[link.from as usize] = i as u32;
+    let mut at = vec![At { carrier: UNSEEN, leaving: NONE }; n_vertices];
+    for link in &links {
+        for vertex in [link.from, link.to] {
+            let known = &mut at[vertex as usize].carrier;
+            *known = if *known == UNSEEN || *known == link.carrier { link.carrier } else { NONE };
         }
-        for link in group.iter().filter(|link| !straight(link.from)) {
+        let from = &mut at[link.from as usize];
+        if from.leaving == link.owner {
+            from.carrier = NONE;
+        }
+        from.leaving = link.owner;
+    }
+    let (mut n_kept, mut start) = (0, 0);
+    let mut group: Vec<Link> = Vec::new();
+    while start < links.len() {
+        let of_one = |link: &&Link| link.owner == links[start].owner;
+        group.clear();
+        group.extend(links[start..].iter().take_while(of_one));
+        start += group.len();
+        for (i, link) in (0..).zip(&group) {
+            at[link.from as usize].leaving = i;
+        }
+        let is_straight = |vertex: u32| at[vertex as usize].carrier != NONE;
+        for link in group.iter().filter(|link| !is_straight(link.from)) {
             let mut whole = *link;
             for _ in 0..group.len() {
-                if !straight(whole.to) {
+                if !is_straight(whole.to) {
                     break;
                 }
-                let following = &group[leaving[whole.to as usize] as usize];
+                let following = &group[at[whole.to as usize].leaving as usize];
                 whole.to = following.to;
                 whole.heights[1] = following.heights[1];
                 whole.fixed |= following.fixed;
             }
-            kept.push(whole);
+            links[n_kept] = whole;
+            n_kept += 1;
         }
     }
-    kept
+    links.truncate(n_kept);
+    links
 }

@@ -6,14 +6,53 @@ use crate::surface::{NONE, Plane, Surface};
 
 /// A face with what its corners name.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Facet<'s> {
-    surface: &'s Surface,
+pub(crate) struct Facet {
     pub(crate) face: u32,
     pub(crate) vertices: [u32; 3],
     pub(crate) corners: [LatticePoint; 3],
     pub(crate) heights: [f64; 3],
     pub(crate) plane: Plane,
+    /// Rise of the plane per lattice step along its steepest way, in metres.
+    pub(crate) steepness_m: f64,
+    edges: [(u32, Turned); 3],
 }
+
+/// The facets of a surface that were asked for lately.
+#[derive(Debug)]
+pub(crate) struct Facets<'s> {
+    surface: &'s Surface,
+    latest: Vec<Facet>,
+}
+
+impl<'s> Facets<'s> {
+    /// None yet.
+    pub(crate) fn of(surface: &'s Surface) -> Self {
+        Self { surface, latest: vec![BLANK; N_LATEST] }
+    }
+
+    /// The facet of a face.
+    #[inline]
+    pub(crate) fn at(&mut self, face: u32) -> &Facet {
+        let slot = &mut self.latest[face as usize % N_LATEST];
+        if slot.face != face {
+            *slot = Facet::of(self.surface, face);
+        }
+        slot
+    }
+}
+
+/// A walk comes back to a face while it goes around it: these are more faces than lie around one.
+const N_LATEST: usize = 512;
+
+const BLANK: Facet = Facet {
+    face: NONE,
+    vertices: [NONE; 3],
+    corners: [LatticePoint { x: 0, y: 0 }; 3],
+    heights: [0.0; 3],
+    plane: Plane { anchor: LatticePoint { x: 0, y: 0 }, z: 0.0, rise: [0.0; 2] },
+    steepness_m: 0.0,
+    edges: [(NONE, Turned::No); 3],
+};
 
 /// Whether a face runs an edge against the edge's own direction.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,23 +61,24 @@ pub(crate) enum Turned {
     No,
 }
 
-impl<'s> Facet<'s> {
-    #[inline]
-    pub(crate) fn of(surface: &'s Surface, face: u32) -> Self {
+impl Facet {
+    fn of(surface: &Surface, face: u32) -> Self {
+        let plane = surface.plane(face);
         Self {
-            surface,
             face,
             vertices: surface.faces()[face as usize].vertices,
             corners: surface.corners(face),
             heights: surface.corner_heights(face),
-            plane: surface.plane(face),
+            plane,
+            steepness_m: steepness_m(&plane),
+            edges: [0, 1, 2].map(|edge| edge_number(surface, face, edge)),
         }
     }
 
     /// A number for one of its edges that is the same from both its sides, and the way it runs it.
     #[inline]
     pub(crate) fn edge(&self, edge: usize) -> (u32, Turned) {
-        edge_number(self.surface, self.face, edge)
+        self.edges[edge]
     }
 
     /// How far along an edge, in the edge's own direction, another edge crosses it, from the sides
@@ -75,6 +115,12 @@ impl<'s> Facet<'s> {
         };
         self.along(edge, turned, share)
     }
+}
+
+/// Rise of a plane per lattice step along its steepest way, in metres.
+#[inline]
+pub(crate) fn steepness_m(plane: &Plane) -> f64 {
+    (plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]).sqrt()
 }
 
 /// A number for an edge that is the same from both its sides, and whether a face runs it the other

@@ -43,8 +43,7 @@ impl Changed {
         rooted: Rooted<'_>,
     ) -> Self {
         let step_m = ground.lattice().step_m();
-        let won: Sum =
-            parts.parts.iter().filter(|p| p.won).map(|p| area(parts, parts.corners(p))).collect();
+        let won: Sum = parts.parts.iter().filter(|p| p.won).map(|p| p.area).collect();
         let whole: Sum = (0..patch.faces().len() as u32)
             .filter(|&f| rooted.is_root(patch, f))
             .map(|f| {
@@ -65,7 +64,7 @@ impl Changed {
 fn open_ends(ground: &Surface, patch: &Surface, parts: &Parts) -> Vec<OpenEnd> {
     let lattice = ground.lattice();
     let mut ends = Vec::new();
-    for part in parts.parts.iter().filter(|part| part.won) {
+    for part in parts.parts.iter().filter(|part| part.won && part.at_border) {
         let corners = parts.corners(part);
         let face = &patch.faces()[part.patch as usize];
         for (i, corner) in corners.iter().enumerate() {
@@ -87,17 +86,4 @@ fn open_ends(ground: &Surface, patch: &Surface, parts: &Parts) -> Vec<OpenEnd> {
         }
     }
     ends
-}
-
-/// Plan area of a part in square steps.
-fn area(parts: &Parts, corners: &[PartCorner]) -> f64 {
-    let origin = parts.places.place(corners[0].vertex);
-    let at = |c: &PartCorner| origin.to(parts.places.place(c.vertex));
-    corners
-        .windows(2)
-        .map(|pair| {
-            let (p, q) = (at(&pair[0]), at(&pair[1]));
-            (p[0] * q[1] - p[1] * q[0]) / 2.0
-        })
-        .sum()
 }

@@ -50,8 +50,8 @@ pub(crate) struct Places {
     under_patch: Vec<u32>,
     /// By the patch's edge: the ground's edge and the vertex where they cross.
     crossings: Hooks<(u32, u32)>,
-    /// By the lower vertex: the upper one, the share in bits, and the vertex between them.
-    between: Hooks<(u32, u64, u32)>,
+    /// By the lower vertex: the upper one and the vertex between them.
+    between: Hooks<(u32, u32)>,
 }
 
 impl Place {
@@ -167,13 +167,14 @@ impl Places {
     #[inline]
     pub(crate) fn on_zero(&mut self, zero: OnZero) -> u32 {
         let ([low, high], bits) = (zero.between, zero.share.to_bits());
-        let known = self.between.on(low).find(|known| known.0 == high && known.1 == bits);
-        if let Some(&(_, _, id)) = known {
+        let is_it = |id: u32| self.zeros[id as usize].share.to_bits() == bits;
+        let known = self.between.on(low).find(|known| known.0 == high && is_it(known.1));
+        if let Some(&(_, id)) = known {
             return id;
         }
         let [from, to] = zero.between.map(|v| self.places[v as usize]);
         let id = self.push(from.towards(&to, zero.share), zero);
-        self.between.hang(low, (high, bits, id));
+        self.between.hang(low, (high, id));
         id
     }
 

@@ -4,7 +4,7 @@ use super::buckets::Hooks;
 use super::compose::Rooted;
 use super::overlap::NO_EDGE;
 use super::places::Places;
-use super::winners::{PartCorner, Parts};
+use super::winners::{Part, PartCorner, Parts};
 use crate::surface::Surface;
 
 /// Gives back to the ground every connected won region that is narrow throughout, being the trace of
@@ -14,7 +14,7 @@ pub(crate) fn keep_standing(parts: &mut Parts, patch: &Surface, rooted: Rooted<'
     if !parts.any_won || (!any_thin && matches!(rooted, Rooted::Anywhere)) {
         return;
     }
-    let mut regions = joined(parts);
+    let mut regions = joined(parts, rooted);
     let mut broad = vec![false; parts.parts.len()];
     let mut holds_root = vec![false; parts.parts.len()];
     for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
@@ -39,24 +39,73 @@ struct Stretch {
 }
 
 /// Joins the won parts that lie on both sides of some stretch.
-fn joined(parts: &Parts) -> Forest {
+///
+/// Where every part is a root only the thin ones ask what they are joined to.
+fn joined(parts: &Parts, rooted: Rooted<'_>) -> Forest {
     let mut regions = Forest::new(parts.parts.len());
-    let mut known: Hooks<Stretch> = Hooks::below(parts.places.len());
-    for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
-        let corners = parts.corners(part);
-        for (k, corner) in corners.iter().enumerate() {
-            if corner.ground_edge == NO_EDGE && corner.patch_edge == NO_EDGE {
-                continue;
+    let mut known = Stretches::new(parts.places.len());
+    for thin in [true, false] {
+        let asks = thin || rooted != Rooted::Anywhere;
+        let wanted = |part: &&Part| part.won && part.thin == thin;
+        for (i, part) in (0..).zip(&parts.parts).filter(|(_, part)| wanted(part)) {
+            for here in sides(parts, part, i) {
+                if !asks && !known.may_meet(&here) {
+                    continue;
+                }
+                let here = here.between(&parts.places);
+                known.meeting(&here).for_each(|there| regions.join(there, i));
+                if asks {
+                    known.hang(here);
+                }
             }
-            let following = corners[if k + 1 == corners.len() { 0 } else { k + 1 }];
-            let here = stretch(&parts.places, corner, following.vertex, i as u32);
-            for there in known.on(here.between[0]).filter(|there| there.meets(&here)) {
-                regions.join(there.part, here.part);
-            }
-            known.hang(here.between[0], here);
         }
     }
     regions
+}
+
+/// The stretches that are known, and at which vertices.
+struct Stretches {
+    hung: Hooks<Stretch>,
+    ends: Vec<bool>,
+}
+
+impl Stretches {
+    fn new(n_vertices: usize) -> Self {
+        Self { hung: Hooks::below(n_vertices), ends: vec![false; n_vertices] }
+    }
+
+    fn hang(&mut self, stretch: Stretch) {
+        stretch.between.iter().for_each(|&end| self.ends[end as usize] = true);
+        self.hung.hang(stretch.between[0], stretch);
+    }
+
+    /// Whether a stretch between these vertices, or between others on the same edge, may be known.
+    fn may_meet(&self, side: &Side) -> bool {
+        self.ends[side.from as usize] || self.ends[side.to as usize]
+    }
+
+    /// The parts along the known stretches that a stretch meets.
+    fn meeting(&self, here: &Stretch) -> impl Iterator<Item = u32> {
+        let there = self.hung.on(here.between[0]).filter(|there| there.meets(here));
+        there.map(|there| there.part)
+    }
+}
+
+/// One side of a part, along an edge.
+#[derive(Clone, Copy, Debug)]
+struct Side {
+    from: u32,
+    to: u32,
+    part: u32,
+}
+
+/// The sides of a part that run along edges.
+fn sides<'p>(parts: &'p Parts, part: &Part, number: u32) -> impl Iterator<Item = Side> + 'p {
+    let corners = parts.corners(part);
+    let after = corners.iter().cycle().skip(1);
+    let along_edge = |c: &PartCorner| c.ground_edge != NO_EDGE || c.patch_edge != NO_EDGE;
+    let pairs = corners.iter().zip(after).filter(move |(corner, _)| along_edge(corner));
+    pairs.map(move |(corner, next)| Side { from: corner.vertex, to: next.vertex, part: number })
 }
 
 impl Stretch {
@@ -66,18 +115,20 @@ impl Stretch {
     }
 }
 
-fn stretch(places: &Places, corner: &PartCorner, to: u32, part: u32) -> Stretch {
-    let from = corner.vertex;
-    for (zero, other) in [(from, to), (to, from)] {
-        if let Some(on) = places.zero(zero)
-            && on.between.contains(&other)
-        {
-            let upper = other == on.between[1];
-            let (from, to) = if upper { (on.share, 1.0) } else { (0.0, on.share) };
-            return Stretch { between: on.between, from, to, part };
+impl Side {
+    fn between(&self, places: &Places) -> Stretch {
+        let &Self { from, to, part } = self;
+        for (zero, other) in [(from, to), (to, from)] {
+            if let Some(on) = places.zero(zero)
+                && on.between.contains(&other)
+            {
+                let upper = other == on.between[1];
+                let (from, to) = if upper { (on.share, 1.0) } else { (0.0, on.share) };
+                return Stretch { between: on.between, from, to, part };
+            }
         }
+        Stretch { between: [from.min(to), from.max(to)], from: 0.0, to: 1.0, part }
     }
-    Stretch { between: [from.min(to), from.max(to)], from: 0.0, to: 1.0, part }
 }
 
 /// Disjoint sets of parts.

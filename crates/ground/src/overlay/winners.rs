@@ -8,14 +8,14 @@
 //! ```
 
 use super::compose::{Keep, Rooted};
-use super::facet::{Facet, Turned};
+use super::facet::{Facet, Facets, Turned, steepness_m};
 use super::measure::{change_at_corners, shared_area};
 use super::overlap::{NO_EDGE, Overlap, Turn, next};
 use super::places::{Of, OnZero, Place, Places};
 use super::reach::{FacePair, Spread, reached};
 use super::walk::pairs;
 use crate::Sum;
-use crate::surface::{NONE, Plane, Surface};
+use crate::surface::{NONE, Surface};
 
 /// Vertices lie within a step or so of the places that made them, and corner heights are those of
 /// the places: by this many steps two surfaces may seem apart that are one.
@@ -34,6 +34,10 @@ pub(crate) struct Part {
     pub(crate) won: bool,
     /// Whether it is so narrow that it may be no more than the trace of a rounded line.
     pub(crate) thin: bool,
+    /// Whether it lies along the border of the patch.
+    pub(crate) at_border: bool,
+    /// Plan area in square steps, where the patch wins it.
+    pub(crate) area: f64,
     first: u32,
     n_corners: u32,
 }
@@ -94,13 +98,9 @@ impl Parts {
             reached: None,
         };
         let mut splitter = Splitter { ground, patch, keep, want, rooted, found };
-        let mut latest: Option<Facet<'_>> = None;
+        let (mut grounds, mut patches) = (Facets::of(ground), Facets::of(patch));
         let mut split = |splitter: &mut Splitter<'_>, over: u32, under: u32, shared: &Overlap| {
-            let above = match latest.filter(|facet| facet.face == over) {
-                Some(facet) => facet,
-                None => *latest.insert(Facet::of(patch, over)),
-            };
-            splitter.split(&Facet::of(ground, under), &above, shared);
+            splitter.split(grounds.at(under), patches.at(over), shared);
         };
         if want == Want::Won && rooted != Rooted::Anywhere {
             let pairs = reached(patch, ground, &splitter);
@@ -162,7 +162,7 @@ impl Spread for Splitter<'_> {
     fn may_win(&self, [patch, ground]: FacePair, shared: &Overlap) -> bool {
         let planes = [self.ground.plane(ground), self.patch.plane(patch)];
         let corners = [self.patch.corners(patch), self.ground.corners(ground)];
-        let tie = tie_m(&planes);
+        let tie = tie_m(planes.each_ref().map(steepness_m));
         change_at_corners(shared, corners, [&planes[0], &planes[1]]).any(|rise_m| {
             let gain = if self.keep == Keep::Highest { rise_m } else { -rise_m };
             gain > -tie
@@ -170,15 +170,15 @@ impl Spread for Splitter<'_> {
     }
 }
 
-/// Heights at corners may tell two surfaces apart by this much that are one, in metres.
-fn tie_m(planes: &[Plane; 2]) -> f64 {
-    let steepness = |p: &Plane| (p.rise[0] * p.rise[0] + p.rise[1] * p.rise[1]).sqrt();
-    TIE_STEPS * (steepness(&planes[0]) + steepness(&planes[1])) + TIE_M
+/// Heights at corners may tell two surfaces apart by this much that are one, in metres, given how
+/// steep their planes are.
+fn tie_m([ground, patch]: [f64; 2]) -> f64 {
+    TIE_STEPS * (ground + patch) + TIE_M
 }
 
 impl Splitter<'_> {
     /// `shared` has the patch's face as `a` and the ground's as `b`.
-    fn split(&mut self, under: &Facet<'_>, above: &Facet<'_>, shared: &Overlap) {
+    fn split(&mut self, under: &Facet, above: &Facet, shared: &Overlap) {
         if self.is_root(above.face) {
             self.found.root_area.add(shared_area(shared, above.corners, under.corners));
         }
@@ -202,9 +202,8 @@ impl Splitter<'_> {
             };
         }
         let cell = &mut cell[..shared.pieces().len()];
-        let planes = [under.plane, above.plane];
-        let tie = tie_m(&planes);
-        let level = cell.iter().all(|c| c.gain <= tie) || planes[0] == planes[1];
+        let tie = tie_m([under.steepness_m, above.steepness_m]);
+        let level = cell.iter().all(|c| c.gain <= tie) || under.plane == above.plane;
         if level && self.want == Want::Won {
             return;
         }
@@ -231,8 +230,8 @@ impl Splitter<'_> {
 
     fn vertex(
         &mut self,
-        under: &Facet<'_>,
-        above: &Facet<'_>,
+        under: &Facet,
+        above: &Facet,
         shared: &Overlap,
         turn: Turn,
     ) -> u32 {
@@ -316,9 +315,25 @@ impl Splitter<'_> {
             self.found.corners.truncate(first as usize);
             return;
         }
-        let mut part = Part { ground, patch, won, thin: false, first, n_corners };
-        part.thin = won && width(&self.found, &part) <= THIN_STEPS;
-        self.found.any_won |= won;
+        let mut part = Part {
+            ground,
+            patch,
+            won,
+            thin: false,
+            at_border: false,
+            area: 0.0,
+            first,
+            n_corners,
+        };
+        if won {
+            let (area, rim) = extent(&self.found, &part);
+            let face = &self.patch.faces()[patch as usize];
+            let beyond = |c: &PartCorner| face.neighbours.get(c.patch_edge as usize);
+            part.area = area;
+            part.thin = 4.0 * area / rim <= THIN_STEPS;
+            part.at_border = self.found.corners(&part).iter().any(|c| beyond(c) == Some(&NONE));
+            self.found.any_won = true;
+        }
         self.found.parts.push(part);
     }
 }
@@ -384,7 +399,7 @@ fn n_changes(cell: &[CellCorner]) -> usize {
 ///
 /// On an edge they are taken along it, in the edge's own direction, so that all cells about a place
 /// see the same bits.
-fn heights_at(under: &Facet<'_>, above: &Facet<'_>, shared: &Overlap, turn: Turn) -> (f64, f64) {
+fn heights_at(under: &Facet, above: &Facet, shared: &Overlap, turn: Turn) -> (f64, f64) {
     match turn {
         Turn::A(i) => {
             let i = i as usize;
@@ -418,8 +433,9 @@ fn heights_at(under: &Facet<'_>, above: &Facet<'_>, shared: &Overlap, turn: Turn
     }
 }
 
-/// Four times the area over the length of the rim, in steps: the width of a narrow part.
-fn width(parts: &Parts, part: &Part) -> f64 {
+/// Plan area of a part in square steps, and the length of its rim in steps; four times the one over
+/// the other is the width of a narrow part.
+fn extent(parts: &Parts, part: &Part) -> (f64, f64) {
     let corners = parts.corners(part);
     let origin = parts.places.place(corners[0].vertex);
     let at = |c: &PartCorner| origin.to(parts.places.place(c.vertex));
@@ -431,5 +447,5 @@ fn width(parts: &Parts, part: &Part) -> f64 {
         rim += ((q[0] - p[0]) * (q[0] - p[0]) + (q[1] - p[1]) * (q[1] - p[1])).sqrt();
         p = q;
     }
-    2.0 * twice_area / rim
+    (twice_area / 2.0, rim)
 }
