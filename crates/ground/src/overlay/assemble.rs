@@ -1,12 +1,12 @@
 //! Putting the composed surface together from faces that stay and faces made anew.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 use std::hash::BuildHasherDefault;
 
-use super::buckets::{Hooks, in_order};
-use super::chains::Pair;
+use super::chains::{Link, Pair};
+use super::named::{heights, planes, vertices};
 use super::places::Mix;
-use super::polygon::triangulate;
+use super::polygon::Cutter;
 use super::redraw::redraw;
 use super::replacement::{Folded, Replacement};
 use super::touched::{Drawn, Touched};
@@ -18,8 +18,6 @@ use crate::surface::{Face, NONE, Plane, Surface};
 const SAME_HEIGHT_STEPS: f64 = 3.0;
 /// And at least within this, in metres.
 const SAME_HEIGHT_M: f64 = 1e-9;
-
-type Map<K, V> = HashMap<K, V, BuildHasherDefault<Mix>>;
 
 /// What the drawn outlines put in place of faces of the ground, and the surface with it.
 ///
@@ -35,8 +33,8 @@ pub(crate) fn assemble(
     }
     let owned = redraw(drawn);
     let new = assemble_owned(pair, drawn, touched, &owned);
-    match new.put_into(pair.ground) {
-        Ok(surface) => (new, surface),
+    match new.and_then(|new| Ok((new.put_into(pair.ground)?, new))) {
+        Ok((surface, new)) => (new, surface),
         // One mesh has no edge twice; should the faces around it not fit it, nothing is composed.
         Err(Folded) => (Replacement::default(), pair.ground.clone()),
     }
@@ -60,40 +58,74 @@ fn assemble_owned(
     drawn: &Drawn,
     touched: &Touched,
     owned: &[(u32, [u32; 3])],
-) -> Replacement {
+) -> Result<Replacement, Folded> {
     let mut builder = Builder::new(pair, drawn);
     let mut replaced = vec![false; pair.ground.faces().len()];
-    for (owner, _) in drawn.owners() {
+    for (owner, range) in drawn.owners() {
         let first = owned.partition_point(|o| o.0 < owner);
         let n = owned[first..].partition_point(|o| o.0 == owner);
-        builder.put_owned(owner, &owned[first..first + n], &mut replaced);
+        builder.put_owned(owner, range, &owned[first..first + n], &mut replaced)?;
     }
-    builder.finish_without(touched.emptied(drawn), replaced)
+    Ok(builder.finish_without(touched.emptied(drawn), replaced))
 }
 
-/// A face made anew, its corners by node.
-struct Made {
-    owner: u32,
-    nodes: [u32; 3],
-    /// Whether it is the whole of its source.
-    entire: bool,
+/// The faces of one owner that are made anew.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Region {
+    pub(crate) owner: u32,
+    /// The first of them among all faces made; those of the next region follow.
+    pub(crate) first: u32,
+    /// Whether its only face is the whole of its source.
+    pub(crate) entire: bool,
+    pub(crate) plane: Plane,
+}
+
+/// The faces made anew, region by region.
+#[derive(Debug, Default)]
+pub(crate) struct Made {
+    pub(crate) regions: Vec<Region>,
+    /// The nodes at each face's corners.
+    pub(crate) nodes: Vec<[u32; 3]>,
+    /// What heights its corners would have, in metres.
+    pub(crate) wanted_m: Vec<[f64; 3]>,
+    /// How far from these they may be, in metres.
+    pub(crate) tolerances_m: Vec<f64>,
+}
+
+impl Made {
+    /// Each region with the range of its faces.
+    pub(crate) fn by_region(&self) -> impl Iterator<Item = (&Region, std::ops::Range<usize>)> {
+        let after = self.regions.iter().skip(1).map(|region| region.first as usize);
+        let ends = after.chain([self.nodes.len()]);
+        self.regions.iter().zip(ends).map(|(region, end)| (region, region.first as usize..end))
+    }
 }
 
 struct Builder<'b> {
     pair: &'b Pair<'b>,
     drawn: &'b Drawn,
-    made: Vec<Made>,
+    made: Made,
     fixed: HashSet<[u32; 2], BuildHasherDefault<Mix>>,
+    cutter: Cutter,
+    /// Sides of an outline by the nodes at their ends, the lower first, and whether they rise.
+    sides: Vec<(u64, bool)>,
+    edges: Vec<[u32; 2]>,
+    /// Nodes at the ends of links with the links' heights there.
+    ends: Vec<(u32, f64)>,
 }
 
 impl<'b> Builder<'b> {
     fn new(pair: &'b Pair<'b>, drawn: &'b Drawn) -> Self {
-        let mut fixed = HashSet::default();
-        for (i, _) in drawn.links.iter().enumerate().filter(|(_, link)| link.fixed) {
-            let following = drawn.nodes(i).skip(1);
-            fixed.extend(drawn.nodes(i).zip(following).map(|(a, b)| [a.min(b), a.max(b)]));
+        Self {
+            pair,
+            drawn,
+            made: Made::default(),
+            fixed: HashSet::default(),
+            cutter: Cutter::default(),
+            sides: Vec::new(),
+            edges: Vec::new(),
+            ends: Vec::new(),
         }
-        Self { pair, drawn, made: Vec::new(), fixed }
     }
 
     fn put_owner(
@@ -103,70 +135,117 @@ impl<'b> Builder<'b> {
         touched: &Touched,
         replaced: &mut [bool],
     ) -> Result<(), Folded> {
+        self.note_fixed(range.clone());
         let is_ground = (owner as usize) < replaced.len();
         if is_ground && !touched.is_anew(owner) {
             return Ok(());
         }
-        let edges = self.outline(range)?;
+        self.trace_outline(range.clone())?;
         let (surface, face) = self.pair.source(owner);
-        let corners = surface.corners(face);
-        if let Some(nodes) = self.entire(&edges, corners) {
+        if let Some(nodes) = self.entire(&self.edges, surface.corners(face)) {
             if !is_ground {
-                self.made.push(Made { owner, nodes, entire: true });
+                self.put_region(owner, range, true, |_, made| {
+                    made.push(nodes);
+                    Ok(())
+                })?;
             }
             return Ok(());
         }
         if is_ground {
             replaced[owner as usize] = true;
         }
-        let triangles = triangulate(&self.drawn.snapped.nodes, &edges).ok_or(Folded)?;
-        let made = triangles.into_iter().map(|nodes| Made { owner, nodes, entire: false });
-        self.made.extend(made);
-        Ok(())
+        self.put_region(owner, range, false, |builder, made| {
+            let Self { drawn, cutter, edges, .. } = builder;
+            cutter.cut(&drawn.snapped.nodes, edges, made).map_err(|_| Folded)
+        })
     }
 
     /// Gives an owner its triangles of the one mesh.
-    fn put_owned(&mut self, owner: u32, owned: &[(u32, [u32; 3])], replaced: &mut [bool]) {
+    fn put_owned(
+        &mut self,
+        owner: u32,
+        range: std::ops::Range<usize>,
+        owned: &[(u32, [u32; 3])],
+        replaced: &mut [bool],
+    ) -> Result<(), Folded> {
+        self.note_fixed(range.clone());
         let is_ground = (owner as usize) < replaced.len();
         let (surface, face) = self.pair.source(owner);
-        if let &[(_, [a, b, c])] = owned
-            && let Some(nodes) = self.entire(&[[a, b], [b, c], [c, a]], surface.corners(face))
-        {
-            if !is_ground {
-                self.made.push(Made { owner, nodes, entire: true });
-            }
-            return;
+        let whole = match owned {
+            &[(_, [a, b, c])] => self.entire(&[[a, b], [b, c], [c, a]], surface.corners(face)),
+            _ => None,
+        };
+        if is_ground && whole.is_some() {
+            return Ok(());
         }
         if is_ground {
             replaced[owner as usize] = true;
         }
-        self.made.extend(owned.iter().map(|&(_, nodes)| Made { owner, nodes, entire: false }));
+        self.put_region(owner, range, whole.is_some(), |_, made| {
+            match whole {
+                Some(nodes) => made.push(nodes),
+                None => made.extend(owned.iter().map(|&(_, nodes)| nodes)),
+            }
+            Ok(())
+        })
+    }
+
+    fn note_fixed(&mut self, range: std::ops::Range<usize>) {
+        for link in range.filter(|&link| self.drawn.links[link].fixed) {
+            let following = self.drawn.nodes(link).skip(1);
+            let sides = self.drawn.nodes(link).zip(following);
+            self.fixed.extend(sides.map(|(a, b)| [a.min(b), a.max(b)]));
+        }
+    }
+
+    /// Adds the faces that `cut` makes of an owner whose links are given.
+    fn put_region(
+        &mut self,
+        owner: u32,
+        links: std::ops::Range<usize>,
+        entire: bool,
+        cut: impl FnOnce(&mut Self, &mut Vec<[u32; 3]>) -> Result<(), Folded>,
+    ) -> Result<(), Folded> {
+        let mut nodes = std::mem::take(&mut self.made.nodes);
+        let first = nodes.len();
+        let done = cut(self, &mut nodes);
+        self.made.nodes = nodes;
+        done?;
+        if first < self.made.nodes.len() {
+            let (surface, face) = self.pair.source(owner);
+            let plane = surface.plane(face);
+            self.made.regions.push(Region { owner, first: first as u32, entire, plane });
+            self.want_heights(links, &plane);
+        }
+        Ok(())
     }
 
     /// An owner's directed edges between nodes, those that run both ways taken out.
-    fn outline(&self, range: std::ops::Range<usize>) -> Result<Vec<[u32; 2]>, Folded> {
-        let mut edges: Vec<[u32; 2]> = Vec::new();
+    fn trace_outline(&mut self, range: std::ops::Range<usize>) -> Result<(), Folded> {
+        self.sides.clear();
         for link in range {
-            let mut last = None;
-            for node in self.drawn.nodes(link) {
-                edges.extend(last.map(|from| [from, node]));
-                last = Some(node);
+            let mut nodes = self.drawn.nodes(link);
+            let Some(mut from) = nodes.next() else { continue };
+            for to in nodes {
+                let ends = u64::from(from.min(to)) << 32 | u64::from(from.max(to));
+                self.sides.push((ends, from < to));
+                from = to;
             }
         }
-        edges.sort_unstable_by_key(|&[a, b]| (a.min(b), a.max(b), a));
-        let mut kept = Vec::with_capacity(edges.len());
-        for group in edges.chunk_by(|a, b| a == b || (a[0] == b[1] && a[1] == b[0])) {
-            let n_up = group.iter().filter(|e| e[0] < e[1]).count();
+        self.sides.sort_unstable_by_key(|side| side.0);
+        self.edges.clear();
+        for group in self.sides.chunk_by(|a, b| a.0 == b.0) {
+            let n_up = group.iter().filter(|side| side.1).count();
             let n_down = group.len() - n_up;
             if n_up.abs_diff(n_down) > 1 {
                 return Err(Folded);
             }
             if n_up != n_down {
-                let [a, b] = [group[0][0].min(group[0][1]), group[0][0].max(group[0][1])];
-                kept.push(if n_up > n_down { [a, b] } else { [b, a] });
+                let [low, high] = [(group[0].0 >> 32) as u32, group[0].0 as u32];
+                self.edges.push(if n_up > n_down { [low, high] } else { [high, low] });
             }
         }
-        Ok(kept)
+        Ok(())
     }
 
     /// The nodes of the source's corners in its own order, when the outline is that of the source.
@@ -181,6 +260,30 @@ impl<'b> Builder<'b> {
         (0..3).all(|i| edges.contains(&[nodes[i], nodes[(i + 1) % 3]])).then_some(nodes)
     }
 
+    /// What height each corner of the latest faces would have: that of the edge that made it, where
+    /// that lies near the plane, else the plane's.
+    fn want_heights(&mut self, links: std::ops::Range<usize>, plane: &Plane) {
+        self.ends.clear();
+        for link in links {
+            let Link { heights, .. } = self.drawn.links[link];
+            let mut nodes = self.drawn.nodes(link);
+            let first = nodes.next();
+            self.ends.extend(first.map(|node| (node, heights[0])));
+            self.ends.extend(nodes.next_back().or(first).map(|node| (node, heights[1])));
+        }
+        let rise = (plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]).sqrt();
+        let tolerance_m = SAME_HEIGHT_STEPS * rise + SAME_HEIGHT_M;
+        let wanted_at = |node: u32| {
+            let on_plane = plane.at(self.drawn.snapped.nodes[node as usize]);
+            let here = self.ends.iter().filter(|end| end.0 == node).map(|end| end.1);
+            let near = here.min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
+            near.filter(|h| (h - on_plane).abs() <= tolerance_m).unwrap_or(on_plane)
+        };
+        let latest = &self.made.nodes[self.made.wanted_m.len()..];
+        self.made.wanted_m.extend(latest.iter().map(|nodes| nodes.map(wanted_at)));
+        self.made.tolerances_m.resize(self.made.nodes.len(), tolerance_m);
+    }
+
     /// What takes the place of the faces that are replaced or of which nothing is left.
     fn finish_without(self, emptied: Vec<u32>, mut replaced: Vec<bool>) -> Replacement {
         for face in emptied {
@@ -188,199 +291,38 @@ impl<'b> Builder<'b> {
                 *slot = true;
             }
         }
-        self.replacement(&replaced)
-    }
-
-    /// What takes the place of the replaced faces.
-    fn replacement(self, replaced: &[bool]) -> Replacement {
-        let ground = self.pair.ground;
-        let mut vertices = ground.vertices().to_vec();
-        let vertex_of = self.vertices(&mut vertices);
-        let mut heights = ground.heights().to_vec();
-        let corner_heights = self.heights(&mut heights, &vertex_of);
-        let mut planes = ground.planes().to_vec();
-        let plane_of = self.planes(&mut planes, &corner_heights, &heights);
-        let made = |(i, made): (usize, &Made)| {
-            let (surface, source) = self.pair.source(made.owner);
-            Face {
-                vertices: made.nodes.map(|v| vertex_of[v as usize]),
-                heights: corner_heights[i],
-                neighbours: [NONE; 3],
-                plane: plane_of[i],
-                tag: surface.faces()[source as usize].tag,
-                fixed: self.fixed_bits(made),
-            }
+        let Self { pair, drawn, made, fixed, .. } = self;
+        let mut new = Replacement {
+            replaced: (0..).zip(&replaced).filter(|(_, is)| **is).map(|(face, _)| face).collect(),
+            made: Vec::with_capacity(made.nodes.len()),
+            ..Replacement::default()
         };
-        Replacement {
-            replaced: (0..).zip(replaced).filter(|(_, is)| **is).map(|(face, _)| face).collect(),
-            vertices: vertices.split_off(ground.vertices().len()),
-            heights: heights.split_off(ground.heights().len()),
-            planes: planes.split_off(ground.planes().len()),
-            made: self.made.iter().enumerate().map(made).collect(),
-        }
-    }
-
-    fn fixed_bits(&self, made: &Made) -> u8 {
-        let n = made.nodes;
-        (0..3)
-            .filter(|&e| {
-                let (a, b) = (n[e], n[(e + 1) % 3]);
-                self.fixed.contains(&[a.min(b), a.max(b)])
-            })
-            .fold(0, |bits, e| bits | 1 << e)
-    }
-
-    /// The vertex at each node; those that no vertex of the ground stands at are added.
-    fn vertices(&self, vertices: &mut Vec<LatticePoint>) -> Vec<u32> {
-        let ground = self.pair.ground;
-        let mut known: Map<LatticePoint, u32> = Map::default();
-        for (owner, _) in self.drawn.owners() {
-            if let Some(face) = ground.faces().get(owner as usize) {
-                for v in face.vertices {
-                    known.insert(ground.vertices()[v as usize], v);
-                }
-            }
-        }
-        let mut vertex_of = vec![NONE; self.drawn.snapped.nodes.len()];
-        for node in self.made.iter().flat_map(|made| made.nodes) {
-            if vertex_of[node as usize] == NONE {
-                let at = self.drawn.snapped.nodes[node as usize];
-                vertex_of[node as usize] = *known.entry(at).or_insert_with(|| {
-                    vertices.push(at);
-                    vertices.len() as u32 - 1
-                });
-            }
-        }
-        vertex_of
-    }
-
-    /// The heights that the corners of the faces made anew name; new ones are added.
-    fn heights(&self, heights: &mut Vec<f64>, vertex_of: &[u32]) -> Vec<[u32; 3]> {
-        let ground = self.pair.ground;
-        let mut named: Vec<[u32; 2]> = Vec::new();
-        for (owner, _) in self.drawn.owners() {
-            if let Some(face) = ground.faces().get(owner as usize) {
-                named.extend((0..3).map(|k| [face.vertices[k], face.heights[k]]));
-            }
-        }
-        let mut hung: Hooks<u32> = Hooks::below(ground.vertices().len());
-        named.iter().for_each(|&[vertex, height]| hung.hang(vertex, height));
-        let mut chosen = vec![[NONE; 3]; self.made.len()];
-        let mut at: Vec<u32> = Vec::new();
-        let wanted = self.wanted();
-        for about in self.by_vertex(vertex_of).chunk_by(|a, b| a.0 == b.0) {
-            at.clear();
-            at.extend(hung.on(about[0].0));
-            at.sort_unstable();
-            at.dedup();
-            let mut about: Vec<(u32, Wanted)> =
-                about.iter().map(|&(_, corner)| (corner, wanted[corner as usize])).collect();
-            about.sort_by(|(_, a), (_, b)| {
-                let flatter = a.tolerance_m.total_cmp(&b.tolerance_m);
-                flatter.then(a.height_m.total_cmp(&b.height_m))
-            });
-            for (corner, w) in about {
-                let distance = |&h: &u32| (heights[h as usize] - w.height_m).abs();
-                let nearest = at.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)));
-                let height = match nearest {
-                    Some(h) if distance(&h) <= w.tolerance_m => h,
-                    _ => {
-                        heights.push(w.height_m);
-                        at.push(heights.len() as u32 - 1);
-                        heights.len() as u32 - 1
-                    }
-                };
-                chosen[corner as usize / 3][corner as usize % 3] = height;
-            }
-        }
-        chosen
-    }
-
-    /// The corners of the faces made anew by the vertices that they stand on, ascending.
-    fn by_vertex(&self, vertex_of: &[u32]) -> Vec<(u32, u32)> {
-        let nodes = self.made.iter().flat_map(|made| made.nodes);
-        let corners: Vec<(u32, u32)> =
-            nodes.zip(0..).map(|(node, corner)| (vertex_of[node as usize], corner)).collect();
-        let n_vertices = corners.iter().map(|corner| corner.0 + 1).max().unwrap_or(0);
-        in_order(corners, n_vertices as usize, |corner| corner.0)
-    }
-
-    /// What height each corner would have: that of the edge that made it, where that lies near the
-    /// plane, else the plane's. Flatter faces come first, for steep ones to follow.
-    fn wanted(&self) -> Vec<Wanted> {
-        let mut wanted = Vec::with_capacity(3 * self.made.len());
-        let mut owners = self.drawn.owners();
-        let mut ends: Vec<(u32, f64)> = Vec::new();
-        let mut latest = (NONE, None);
-        for made in &self.made {
-            if latest.0 != made.owner {
-                let (surface, source) = self.pair.source(made.owner);
-                latest = (made.owner, Some(surface.plane(source)));
-                ends.clear();
-                let links = owners.find(|(owner, _)| *owner == made.owner);
-                for link in links.into_iter().flat_map(|(_, range)| range) {
-                    let mut nodes = self.drawn.nodes(link);
-                    let heights = self.drawn.links[link].heights;
-                    let first = nodes.next();
-                    ends.extend(first.map(|node| (node, heights[0])));
-                    ends.extend(nodes.next_back().or(first).map(|node| (node, heights[1])));
-                }
-            }
-            let Some(plane) = latest.1 else { continue };
-            let rise = (plane.rise[0] * plane.rise[0] + plane.rise[1] * plane.rise[1]).sqrt();
-            let tolerance_m = SAME_HEIGHT_STEPS * rise + SAME_HEIGHT_M;
-            for &node in &made.nodes {
-                let on_plane = plane.at(self.drawn.snapped.nodes[node as usize]);
-                let here = ends.iter().filter(|end| end.0 == node).map(|end| end.1);
-                let near =
-                    here.min_by(|a, b| (a - on_plane).abs().total_cmp(&(b - on_plane).abs()));
-                let near = near.filter(|h| (h - on_plane).abs() <= tolerance_m);
-                wanted.push(Wanted { tolerance_m, height_m: near.unwrap_or(on_plane) });
-            }
-        }
-        wanted
-    }
-
-    /// The plane that each face made anew names; new ones are added.
-    fn planes(
-        &self,
-        planes: &mut Vec<Plane>,
-        corner_heights: &[[u32; 3]],
-        heights: &[f64],
-    ) -> Vec<u32> {
-        let n_ground = self.pair.ground.faces().len() as u32;
-        let mut by_value: Map<[u64; 4], u32> = Map::default();
-        let mut out = Vec::with_capacity(self.made.len());
-        for (made, named) in self.made.iter().zip(corner_heights) {
-            let (surface, source) = self.pair.source(made.owner);
-            let stored = surface.faces()[source as usize].plane;
-            if stored == NONE
-                && made.entire
-                && named.map(|h| heights[h as usize]) == surface.corner_heights(source)
-            {
-                out.push(NONE);
-                continue;
-            }
-            if stored != NONE && made.owner < n_ground {
-                out.push(stored);
-                continue;
-            }
-            let plane = surface.plane(source);
-            let anchor =
-                (u64::from(plane.anchor.x as u32) << 32) | u64::from(plane.anchor.y as u32);
-            let key = [anchor, plane.z.to_bits(), plane.rise[0].to_bits(), plane.rise[1].to_bits()];
-            out.push(*by_value.entry(key).or_insert_with(|| {
-                planes.push(plane);
-                planes.len() as u32 - 1
+        let vertex_of = vertices(pair, drawn, &made, &mut new.vertices);
+        for (region, faces) in made.by_region() {
+            let (surface, source) = pair.source(region.owner);
+            let tag = surface.faces()[source as usize].tag;
+            new.made.extend(made.nodes[faces].iter().map(|nodes| Face {
+                vertices: nodes.map(|v| vertex_of[v as usize]),
+                heights: [NONE; 3],
+                neighbours: [NONE; 3],
+                plane: NONE,
+                tag,
+                fixed: fixed_bits(&fixed, nodes),
             }));
         }
-        out
+        heights(pair, drawn, &made, &mut new);
+        planes(pair, &made, &mut new);
+        new
     }
 }
 
-/// The height that a corner would have, and how far from its plane another may lie.
-#[derive(Clone, Copy)]
-struct Wanted {
-    tolerance_m: f64,
-    height_m: f64,
+fn fixed_bits(fixed: &HashSet<[u32; 2], BuildHasherDefault<Mix>>, n: &[u32; 3]) -> u8 {
+    if fixed.is_empty() {
+        return 0;
+    }
+    let is_fixed = |&e: &usize| {
+        let (a, b) = (n[e], n[(e + 1) % 3]);
+        fixed.contains(&[a.min(b), a.max(b)])
+    };
+    (0..3).filter(is_fixed).fold(0, |bits, e| bits | 1 << e)
 }

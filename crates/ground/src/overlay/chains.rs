@@ -7,6 +7,7 @@ use super::compose::Domain;
 use super::facet::{Turned, edge_number};
 use super::overlap::{NO_EDGE, next};
 use super::places::{Of, Places};
+use super::snap::Lines;
 use super::winners::{Part, PartCorner, Parts};
 use crate::LatticePoint;
 use crate::surface::{NONE, Surface};
@@ -58,8 +59,17 @@ impl Pair<'_> {
         if owner < n_ground { (self.ground, owner) } else { (self.patch, owner - n_ground) }
     }
 
-    /// The ends of the edge that a carrier stands for; none for the zero line.
-    pub(crate) fn line(&self, carrier: u32) -> Option<[LatticePoint; 2]> {
+    fn carrier(&self, owner: u32, edge: usize) -> (u32, Turned) {
+        let (surface, face) = self.source(owner);
+        let (number, turned) = edge_number(surface, face, edge);
+        let n_ground = self.ground.faces().len() as u32;
+        (if owner < n_ground { number } else { 3 * n_ground + number }, turned)
+    }
+}
+
+impl Lines for Pair<'_> {
+    /// The ends of the edge; none for the zero line.
+    fn line(&self, carrier: u32) -> Option<[LatticePoint; 2]> {
         let n_ground_edges = 3 * self.ground.faces().len() as u32;
         let (surface, number) = match carrier {
             NONE => return None,
@@ -69,13 +79,6 @@ impl Pair<'_> {
         let corners = surface.corners(number / 3);
         let edge = (number % 3) as usize;
         Some([corners[edge], corners[next(edge)]])
-    }
-
-    fn carrier(&self, owner: u32, edge: usize) -> (u32, Turned) {
-        let (surface, face) = self.source(owner);
-        let (number, turned) = edge_number(surface, face, edge);
-        let n_ground = self.ground.faces().len() as u32;
-        (if owner < n_ground { number } else { 3 * n_ground + number }, turned)
     }
 }
 

@@ -9,6 +9,7 @@ mod compose;
 mod facet;
 mod grid;
 mod measure;
+mod named;
 mod outcome;
 mod overlap;
 mod places;

@@ -9,7 +9,8 @@ const MARGIN: i64 = 8;
 #[derive(Clone, Debug)]
 pub(crate) struct PlanGrid {
     least: LatticePoint,
-    cell: i64,
+    /// A cell is two to this power steps wide.
+    cell_bits: u32,
     n_columns: i64,
     n_rows: i64,
     starts: Vec<u32>,
@@ -17,7 +18,7 @@ pub(crate) struct PlanGrid {
 }
 
 impl PlanGrid {
-    /// An empty grid over some points, with about one cell for each two.
+    /// An empty grid over some points, with about one cell for each two or four.
     pub(crate) fn over(points: &[LatticePoint]) -> Self {
         let far = LatticePoint { x: i32::MAX, y: i32::MAX };
         let near = LatticePoint { x: i32::MIN, y: i32::MIN };
@@ -35,8 +36,9 @@ impl PlanGrid {
         let cell = ((width as f64 * height as f64 / wanted).sqrt().ceil() as i64)
             .max(width.max(height) / 4096 + 1)
             .max(2);
-        let (n_columns, n_rows) = (width / cell + 1, height / cell + 1);
-        Self { least, cell, n_columns, n_rows, starts: Vec::new(), things: Vec::new() }
+        let cell_bits = cell.ilog2() + u32::from(!cell.unsigned_abs().is_power_of_two());
+        let (n_columns, n_rows) = ((width >> cell_bits) + 1, (height >> cell_bits) + 1);
+        Self { least, cell_bits, n_columns, n_rows, starts: Vec::new(), things: Vec::new() }
     }
 
     /// Sorts `n` segments, a point being a segment of no length, into the cells that they touch.
@@ -60,11 +62,19 @@ impl PlanGrid {
         self.things = things;
     }
 
-    /// Calls `see` for each thing in the cells that lie near a segment.
-    pub(crate) fn along(&self, ends: [LatticePoint; 2], mut see: impl FnMut(u32)) {
+    /// The things, cell by cell; those in several cells come several times.
+    pub(crate) fn things(&self) -> &[u32] {
+        &self.things
+    }
+
+    /// Calls `see` for each cell that lies near a segment, with where its things are.
+    pub(crate) fn along(
+        &self,
+        ends: [LatticePoint; 2],
+        mut see: impl FnMut(std::ops::Range<usize>),
+    ) {
         self.each_cell(ends, |cell| {
-            let range = self.starts[cell] as usize..self.starts[cell + 1] as usize;
-            self.things[range].iter().for_each(|&thing| see(thing));
+            see(self.starts[cell] as usize..self.starts[cell + 1] as usize);
         });
     }
 
@@ -78,8 +88,8 @@ impl PlanGrid {
     /// The cells that lie within [`MARGIN`] of a segment, row by row.
     fn each_cell(&self, [p, q]: [LatticePoint; 2], mut put: impl FnMut(usize)) {
         let (low, high) = if p.y <= q.y { (p, q) } else { (q, p) };
-        let row = |y: i64| (y.div_euclid(self.cell)).clamp(-1, self.n_rows);
-        let column = |x: i64| (x.div_euclid(self.cell)).clamp(-1, self.n_columns);
+        let row = |y: i64| (y >> self.cell_bits).clamp(-1, self.n_rows);
+        let column = |x: i64| (x >> self.cell_bits).clamp(-1, self.n_columns);
         let local = |p: LatticePoint| {
             (i64::from(p.x) - i64::from(self.least.x), i64::from(p.y) - i64::from(self.least.y))
         };
@@ -94,10 +104,11 @@ impl PlanGrid {
                 let share = (y.clamp(y0, y1) - y0) as f64 / (y1 - y0) as f64;
                 x0 + (share * (x1 - x0) as f64) as i64
             };
-            let (left, right) = if y1 == y0 {
+            let (left, right) = if y1 == y0 || first == last {
                 (x0.min(x1), x0.max(x1))
             } else {
-                let ends = (at(r * self.cell - MARGIN), at((r + 1) * self.cell + MARGIN));
+                let ends = [r, r + 1].map(|r| r << self.cell_bits);
+                let ends = (at(ends[0] - MARGIN), at(ends[1] + MARGIN));
                 (ends.0.min(ends.1), ends.0.max(ends.1))
             };
             let columns = (

@@ -1,65 +1,91 @@
 //! Triangulating what an owner keeps: loops of lattice points that may touch themselves.
 
-use crate::predicates::{in_circle, orient};
+use crate::predicates::{in_circle_sign, orient};
 use crate::triangulate::constrained;
 use crate::{Lattice, LatticePoint, NONE};
 
-/// The triangles of the region on the left of directed edges between nodes.
-///
-/// Every node on an edge becomes a corner. None when the edges bound no region.
-pub(crate) fn triangulate(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<[u32; 3]>> {
-    if edges.is_empty() {
-        return Some(Vec::new());
-    }
-    let loops = loops(nodes, edges)?;
-    let single = |l: &Vec<u32>| if l.len() <= MOST_EARS { clip_ears(nodes, l) } else { None };
-    if loops.iter().all(|l| twice_area(nodes, l) > 0) {
-        let parts: Option<Vec<_>> = loops.iter().map(single).collect();
-        if let Some(parts) = parts {
-            return Some(parts.concat());
-        }
-    }
-    by_mesh(nodes, edges)
+/// Cuts regions into triangles, one after the other.
+#[derive(Debug, Default)]
+pub(crate) struct Cutter {
+    sorted: Vec<[u32; 2]>,
+    used: Vec<bool>,
+    /// The corners of all loops, and where each loop ends.
+    corners: Vec<u32>,
+    ends: Vec<usize>,
+    rest: Vec<u32>,
 }
+
+/// The edges bound no region.
+pub(crate) struct Unbounded;
 
 /// Ears are sought in quadratic time: longer loops are triangulated as a mesh.
 const MOST_EARS: usize = 40;
 
-/// Follows the edges into loops, each the outline of one piece or of one hole.
-fn loops(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<Vec<u32>>> {
-    let mut sorted = edges.to_vec();
-    sorted.sort_unstable();
-    let mut used = vec![false; sorted.len()];
-    let mut loops = Vec::new();
-    for first in 0..sorted.len() {
-        if used[first] {
-            continue;
+impl Cutter {
+    /// Adds the triangles of the region on the left of directed edges between nodes.
+    ///
+    /// Every node on an edge becomes a corner.
+    pub(crate) fn cut(
+        &mut self,
+        nodes: &[LatticePoint],
+        edges: &[[u32; 2]],
+        triangles: &mut Vec<[u32; 3]>,
+    ) -> Result<(), Unbounded> {
+        self.follow(nodes, edges)?;
+        let n_before = triangles.len();
+        if self.cut_loops(nodes, triangles).is_none() {
+            triangles.truncate(n_before);
+            triangles.extend(by_mesh(nodes, edges).ok_or(Unbounded)?);
         }
-        let mut corners = Vec::new();
-        let mut at = first;
-        while !used[at] {
-            used[at] = true;
-            let [from, to] = sorted[at];
-            corners.push(from);
-            let start = sorted.partition_point(|e| e[0] < to);
-            let leaving = (start..sorted.len()).take_while(|&i| sorted[i][0] == to);
-            at = leaving.filter(|&i| !used[i] || i == first).reduce(|best, i| {
-                let place = |v: u32| nodes[v as usize];
-                let sooner = turns_sooner(
-                    place(to),
-                    place(from),
-                    place(sorted[i][1]),
-                    place(sorted[best][1]),
-                );
-                if sooner { i } else { best }
-            })?;
+        Ok(())
+    }
+
+    /// Follows the edges into loops, each the outline of one piece or of one hole.
+    fn follow(&mut self, nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Result<(), Unbounded> {
+        let Self { sorted, used, corners, ends, .. } = self;
+        sorted.clear();
+        sorted.extend(edges);
+        sorted.sort_unstable();
+        used.clear();
+        used.resize(sorted.len(), false);
+        corners.clear();
+        ends.clear();
+        let place = |v: u32| nodes[v as usize];
+        for first in 0..sorted.len() {
+            if used[first] {
+                continue;
+            }
+            let mut at = first;
+            while !used[at] {
+                used[at] = true;
+                let [from, to] = sorted[at];
+                corners.push(from);
+                let start = sorted.partition_point(|e| e[0] < to);
+                let leaving = (start..sorted.len()).take_while(|&i| sorted[i][0] == to);
+                let sooner = |best: usize, i: usize| {
+                    let [there, known] = [i, best].map(|k| place(sorted[k][1]));
+                    if turns_sooner(place(to), place(from), there, known) { i } else { best }
+                };
+                let open = leaving.filter(|&i| !used[i] || i == first);
+                at = open.reduce(sooner).ok_or(Unbounded)?;
+            }
+            if at != first {
+                return Err(Unbounded);
+            }
+            ends.push(corners.len());
         }
-        if at != first {
+        Ok(())
+    }
+
+    /// Cuts each loop by itself; none where one is a hole or has too many corners.
+    fn cut_loops(&mut self, nodes: &[LatticePoint], triangles: &mut Vec<[u32; 3]>) -> Option<()> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        let mut loops = starts.zip(&self.ends).map(|(start, &end)| &self.corners[start..end]);
+        if !loops.clone().all(|l| l.len() <= MOST_EARS && twice_area(nodes, l) > 0) {
             return None;
         }
-        loops.push(corners);
+        loops.try_for_each(|l| clip_ears(nodes, l, &mut self.rest, triangles))
     }
-    Some(loops)
 }
 
 /// Whether turning clockwise about `v` from `u` one meets `a` before `b`.
@@ -95,17 +121,23 @@ fn twice_area(nodes: &[LatticePoint], corners: &[u32]) -> i128 {
 }
 
 /// Cuts ears off a loop, then flips diagonals until the triangles are Delaunay within it.
-fn clip_ears(nodes: &[LatticePoint], corners: &[u32]) -> Option<Vec<[u32; 3]>> {
+fn clip_ears(
+    nodes: &[LatticePoint],
+    corners: &[u32],
+    rest: &mut Vec<u32>,
+    triangles: &mut Vec<[u32; 3]>,
+) -> Option<()> {
     let place = |v: u32| nodes[v as usize];
-    let mut rest = corners.to_vec();
-    let mut triangles = Vec::with_capacity(corners.len() - 2);
+    let first = triangles.len();
+    rest.clear();
+    rest.extend(corners);
     while rest.len() > 3 {
         let n = rest.len();
         let ear = (0..n).find(|&i| {
-            let [a, b, c] = [rest[(i + n - 1) % n], rest[i], rest[(i + 1) % n]];
-            is_ear([place(a), place(b), place(c)], rest.iter().map(|&v| place(v)))
+            let [a, b, c] = about(rest, i).map(place);
+            is_ear([a, b, c], rest.iter().map(|&v| place(v)))
         })?;
-        triangles.push([rest[(ear + n - 1) % n], rest[ear], rest[(ear + 1) % n]]);
+        triangles.push(about(rest, ear));
         rest.remove(ear);
     }
     let last = [rest[0], rest[1], rest[2]];
@@ -113,8 +145,16 @@ fn clip_ears(nodes: &[LatticePoint], corners: &[u32]) -> Option<Vec<[u32; 3]>> {
         return None;
     }
     triangles.push(last);
-    flip(nodes, &mut triangles);
-    Some(triangles)
+    flip(nodes, &mut triangles[first..]);
+    Some(())
+}
+
+/// A corner of a loop between the one before it and the one after it.
+fn about(corners: &[u32], i: usize) -> [u32; 3] {
+    let n = corners.len();
+    let before = if i == 0 { n - 1 } else { i - 1 };
+    let after = if i + 1 == n { 0 } else { i + 1 };
+    [corners[before], corners[i], corners[after]]
 }
 
 fn is_ear([a, b, c]: [LatticePoint; 3], mut others: impl Iterator<Item = LatticePoint>) -> bool {
@@ -143,7 +183,7 @@ fn flip(nodes: &[LatticePoint], triangles: &mut [[u32; 3]]) {
                 // The diagonal b c parts the triangles a b c and d c b.
                 if orient(place(a), place(b), place(d)) > 0
                     && orient(place(a), place(d), place(c)) > 0
-                    && in_circle(place(a), place(b), place(c), place(d)) > 0
+                    && in_circle_sign(place(a), place(b), place(c), place(d)).is_gt()
                 {
                     triangles[i] = [a, b, d];
                     triangles[j] = [a, d, c];

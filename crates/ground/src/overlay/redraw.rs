@@ -66,8 +66,7 @@ fn nodes(drawn: &mut Drawn, mesh: &Mesh2) -> Vec<u32> {
     }
     for (slot, &at) in node_of.iter_mut().zip(&mesh.vertices) {
         if *slot == NONE {
-            *slot = drawn.snapped.nodes.len() as u32;
-            drawn.snapped.nodes.push(at);
+            *slot = drawn.snapped.node(at);
         }
     }
     node_of
@@ -196,7 +195,7 @@ mod tests {
         let nodes = nodes.iter().map(|&[x, y]| LatticePoint { x, y }).collect();
         let mut drawn = Drawn {
             links: Vec::new(),
-            snapped: Snapped { nodes, paths: Paths::default() },
+            snapped: Snapped { nodes, ..Snapped::default() },
             path_of: vec![],
         };
         for (owner, outline) in (0..).zip(outlines) {

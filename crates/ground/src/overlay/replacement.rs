@@ -40,7 +40,7 @@ impl Replacement {
             n_kept += 1;
         }
         let mut faces: Vec<Face> = Vec::with_capacity(n_kept as usize + self.made.len());
-        let mut sides: Vec<Side> = Vec::with_capacity(4 * self.made.len());
+        let mut open: Vec<(u32, u8)> = Vec::new();
         for (face, _) in ground.faces().iter().zip(&face_of).filter(|(_, new)| **new != NONE) {
             let kept = faces.len() as u32;
             let mut face = *face;
@@ -49,27 +49,22 @@ impl Replacement {
                 let new = if beyond == NONE { NONE } else { face_of[beyond as usize] };
                 face.neighbours[edge] = new;
                 if new == NONE {
-                    sides.push(Side::new(face.vertices, edge, kept));
+                    open.push((kept, edge as u8));
                 }
             }
             faces.push(face);
         }
-        for made in &self.made {
-            for edge in 0..3 {
-                sides.push(Side::new(made.vertices, edge, faces.len() as u32));
-            }
-            faces.push(*made);
-        }
-        join(&mut faces, n_kept as usize, &sides, vertices.len())?;
+        faces.extend(&self.made);
+        join(&mut faces, n_kept as usize, &open, vertices.len())?;
         Ok(compact(ground, vertices, heights, faces, planes))
     }
 }
 
-/// One side of an edge.
+/// One side of an edge, hung on the edge's lower vertex.
 #[derive(Clone, Copy)]
 struct Side {
-    /// The vertices at the ends of the edge, the lower first.
-    ends: [u32; 2],
+    /// The vertex at the other end.
+    upper: u32,
     face: u32,
     edge: u8,
     /// Whether the face runs the edge from its higher end.
@@ -78,34 +73,49 @@ struct Side {
     joined: bool,
 }
 
-impl Side {
-    fn new(corners: [u32; 3], edge: usize, face: u32) -> Self {
-        let (from, to) = (corners[edge], corners[(edge + 1) % 3]);
-        let ends = [from.min(to), from.max(to)];
-        Self { ends, face, edge: edge as u8, falls: from > to, joined: false }
-    }
-}
-
 /// Makes faces neighbours that run the same edge both ways; what has no other side is a border.
+///
+/// `open` are the edges of kept faces, which come first, whose neighbours are gone.
 fn join(
     faces: &mut [Face],
     n_kept: usize,
-    sides: &[Side],
+    open: &[(u32, u8)],
     n_vertices: usize,
 ) -> Result<(), Folded> {
     let mut known: Hooks<Side> = Hooks::below(n_vertices);
-    for here in sides {
-        match known.find(here.ends[0], |there| there.ends == here.ends) {
-            None => known.hang(here.ends[0], *here),
-            Some(there) if !there.joined && there.falls != here.falls => {
-                there.joined = true;
-                join_two(faces, n_kept, [*there, *here]);
-            }
-            Some(_) => return Err(Folded),
+    for &(face, edge) in open {
+        put_side(faces, n_kept, &mut known, face, edge)?;
+    }
+    for face in n_kept as u32..faces.len() as u32 {
+        for edge in 0..3 {
+            put_side(faces, n_kept, &mut known, face, edge)?;
         }
     }
     for side in known.all().filter(|side| !side.joined && side.face as usize >= n_kept) {
         faces[side.face as usize].fixed |= 1 << side.edge;
+    }
+    Ok(())
+}
+
+/// Joins a side to the other side of its edge, if that is known.
+fn put_side(
+    faces: &mut [Face],
+    n_kept: usize,
+    known: &mut Hooks<Side>,
+    face: u32,
+    edge: u8,
+) -> Result<(), Folded> {
+    let corners = faces[face as usize].vertices;
+    let (from, to) = (corners[edge as usize], corners[(edge as usize + 1) % 3]);
+    let (lower, upper) = (from.min(to), from.max(to));
+    let here = Side { upper, face, edge, falls: from > to, joined: false };
+    match known.find(lower, |there| there.upper == upper) {
+        None => known.hang(lower, here),
+        Some(there) if !there.joined && there.falls != here.falls => {
+            there.joined = true;
+            join_two(faces, n_kept, [*there, here]);
+        }
+        Some(_) => return Err(Folded),
     }
     Ok(())
 }

@@ -26,6 +26,8 @@ pub(crate) struct Snapped {
     pub(crate) nodes: Vec<LatticePoint>,
     /// For each segment the nodes along it, from its first vertex to its second.
     pub(crate) paths: Paths,
+    /// The node at each lattice point that is one.
+    numbers: HashMap<LatticePoint, u32, BuildHasherDefault<Mix>>,
 }
 
 /// The nodes along each of many segments.
@@ -40,28 +42,33 @@ pub(crate) struct Paths {
 pub(crate) struct Segment {
     /// The vertices at its ends.
     pub(crate) vertices: [u32; 2],
-    /// Two lattice points on its line, when it runs along an edge.
-    pub(crate) line: Option<[LatticePoint; 2]>,
+    /// What it runs along.
+    pub(crate) carrier: u32,
+}
+
+/// Two lattice points on the line that a carrier stands for, when that is an edge.
+pub(crate) trait Lines {
+    fn line(&self, carrier: u32) -> Option<[LatticePoint; 2]>;
 }
 
 /// Rounds segments to the lattice.
-pub(crate) fn snap(places: &Places, segments: &[Segment]) -> Snapped {
+pub(crate) fn snap(places: &Places, segments: &[Segment], lines: &impl Lines) -> Snapped {
     let mut snapped = Snapped::default();
-    let mut numbers = Numbers::default();
+    snapped.numbers.reserve(segments.len() * 5 / 8);
     let mut ends = Vec::with_capacity(segments.len());
     let mut node_of = vec![NONE; places.len()];
     for segment in segments {
         ends.push(segment.vertices.map(|v| {
             if node_of[v as usize] == NONE {
-                node_of[v as usize] = snapped.node(&mut numbers, places.place(v).nearest);
+                node_of[v as usize] = snapped.node(places.place(v).nearest);
             }
             node_of[v as usize]
         }));
     }
-    let tight = snapped.bend(places, segments, &ends);
-    if snapped.untangle(&mut numbers, |path| tight[path]) {
+    let tight = snapped.bend(places, segments, &ends, lines);
+    if snapped.untangle(|path| tight[path]) {
         for _ in 0..MOST_ROUNDS {
-            if !snapped.untangle(&mut numbers, |_| true) {
+            if !snapped.untangle(|_| true) {
                 break;
             }
         }
@@ -100,50 +107,63 @@ impl Paths {
     }
 }
 
-type Numbers = HashMap<LatticePoint, u32, BuildHasherDefault<Mix>>;
-
 impl Snapped {
-    fn node(&mut self, numbers: &mut Numbers, at: LatticePoint) -> u32 {
-        *numbers.entry(at).or_insert_with(|| {
+    /// The node at a lattice point, a new one if there is none.
+    pub(crate) fn node(&mut self, at: LatticePoint) -> u32 {
+        *self.numbers.entry(at).or_insert_with(|| {
             self.nodes.push(at);
             self.nodes.len() as u32 - 1
         })
     }
 
+    /// The node at a lattice point, if there is one.
+    pub(crate) fn known_node(&self, at: LatticePoint) -> Option<u32> {
+        self.numbers.get(&at).copied()
+    }
+
     /// Bends every segment through the nodes whose pixels it crosses; returns which segments pass near
     /// a node, or end at one that another passes near.
-    fn bend(&mut self, places: &Places, segments: &[Segment], ends: &[[u32; 2]]) -> Vec<bool> {
+    fn bend(
+        &mut self,
+        places: &Places,
+        segments: &[Segment],
+        ends: &[[u32; 2]],
+        lines: &impl Lines,
+    ) -> Vec<bool> {
         let mut passed = vec![false; self.nodes.len()];
         let mut passing = vec![false; segments.len()];
         let mut grid = PlanGrid::over(&self.nodes);
         grid.fill(self.nodes.len(), |node| [self.nodes[node]; 2]);
+        let in_cells: Vec<LatticePoint> =
+            grid.things().iter().map(|&node| self.nodes[node as usize]).collect();
         let mut met: Vec<(f64, u32)> = Vec::new();
         for (i, (segment, &[first, last])) in segments.iter().zip(ends).enumerate() {
             let [from, to] = segment.vertices.map(|v| places.place(v));
             let way = from.to(to);
             let reach = TIGHT_STEPS * (way[0].abs() + way[1].abs());
             met.clear();
-            grid.along([from.nearest, to.nearest], |node| {
-                if node == first || node == last {
-                    return;
-                }
-                let at = from.to(&Place::on(self.nodes[node as usize]));
-                let within =
-                    |w: f64, a: f64| a >= w.min(0.0) - TIGHT_STEPS && a <= w.max(0.0) + TIGHT_STEPS;
-                if (way[0] * at[1] - way[1] * at[0]).abs() > reach
-                    || !within(way[0], at[0])
-                    || !within(way[1], at[1])
-                {
-                    return;
-                }
-                passed[node as usize] = true;
-                passing[i] = true;
-                let near = segment.line.map_or_else(
-                    || line_crosses_pixel(way, at),
-                    |line| edge_crosses_pixel(line, self.nodes[node as usize]),
-                );
-                if near && reaches_pixel(way, at) {
-                    met.push((at[0] * way[0] + at[1] * way[1], node));
+            let within =
+                |w: f64, a: f64| a >= w.min(0.0) - TIGHT_STEPS && a <= w.max(0.0) + TIGHT_STEPS;
+            grid.along([from.nearest, to.nearest], |cell| {
+                for (&lattice_at, &node) in in_cells[cell.clone()].iter().zip(&grid.things()[cell]) {
+                    let at = from.to(&Place::on(lattice_at));
+                    if (way[0] * at[1] - way[1] * at[0]).abs() > reach
+                        || !within(way[0], at[0])
+                        || !within(way[1], at[1])
+                        || node == first
+                        || node == last
+                    {
+                        continue;
+                    }
+                    passed[node as usize] = true;
+                    passing[i] = true;
+                    let near = lines.line(segment.carrier).map_or_else(
+                        || line_crosses_pixel(way, at),
+                        |line| edge_crosses_pixel(line, lattice_at),
+                    );
+                    if near && reaches_pixel(way, at) {
+                        met.push((at[0] * way[0] + at[1] * way[1], node));
+                    }
                 }
             });
             met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -158,7 +178,7 @@ impl Snapped {
 
     /// Splits pieces of some paths at nodes on them and where two cross; true when anything was
     /// split.
-    fn untangle(&mut self, numbers: &mut Numbers, counts: impl Fn(usize) -> bool) -> bool {
+    fn untangle(&mut self, counts: impl Fn(usize) -> bool) -> bool {
         let mut pieces: Vec<[u32; 2]> = self
             .paths
             .iter()
@@ -188,7 +208,7 @@ impl Snapped {
         meetings.dedup();
         for [a, b] in meetings {
             let (a, b) = (pieces[a as usize], pieces[b as usize]);
-            self.split_where_they_meet(numbers, a, b, &mut splits);
+            self.split_where_they_meet(a, b, &mut splits);
         }
         if splits.is_empty() {
             return false;
@@ -201,7 +221,6 @@ impl Snapped {
 
     fn split_where_they_meet(
         &mut self,
-        numbers: &mut Numbers,
         a: [u32; 2],
         b: [u32; 2],
         splits: &mut Vec<([u32; 2], u32)>,
@@ -223,7 +242,7 @@ impl Snapped {
         let (before, after) = (orient(r, s, p), orient(r, s, q));
         let share = super::overlap::share(before.abs(), after.abs());
         let at = Place::on(p).towards(&Place::on(q), share).nearest;
-        let node = self.node(numbers, at);
+        let node = self.node(at);
         for piece in [a, b] {
             if !piece.contains(&node) {
                 splits.push((piece, node));

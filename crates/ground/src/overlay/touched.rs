@@ -110,35 +110,35 @@ impl Touched {
 
     /// The faces that are made anew and of which nothing is left.
     pub(crate) fn emptied(&self, drawn: &Drawn) -> Vec<u32> {
-        let drawn: Vec<u32> = drawn.owners().map(|(owner, _)| owner).collect();
+        let mut drawn = drawn.owners().map(|(owner, _)| owner).peekable();
         let anew = (0..self.states.len() as u32).filter(|&owner| self.is_anew(owner));
-        anew.filter(|owner| drawn.binary_search(owner).is_err()).collect()
+        anew.filter(|&owner| {
+            while drawn.next_if(|&known| known < owner).is_some() {}
+            drawn.next_if_eq(&owner).is_none()
+        })
+        .collect()
     }
 
     /// Rounds the links to the lattice.
     pub(crate) fn draw(&self, pair: &Pair<'_>, parts: &Parts, links: Vec<Link>) -> Drawn {
-        let ends = |link: &Link| [link.from.min(link.to), link.from.max(link.to)];
         let mut path_of = Vec::with_capacity(links.len());
-        let mut segments: Vec<(Segment, u32)> = Vec::with_capacity(links.len() / 2 + 3);
-        let mut known: Hooks<u32> = Hooks::below(parts.places.len());
+        let mut segments: Vec<Segment> = Vec::with_capacity(links.len() / 2 + 3);
+        let mut known: Hooks<[u32; 2]> = Hooks::below(parts.places.len());
         for link in &links {
-            let vertices = ends(link);
-            let is_it = |&&at: &&u32| segments[at as usize].0.vertices == vertices;
-            let known_path = known.on(vertices[0]).find(is_it).copied();
+            let [low, high] = [link.from.min(link.to), link.from.max(link.to)];
+            let known_path = known.on(low).find(|known| known[0] == high).map(|known| known[1]);
             let path = known_path.unwrap_or(segments.len() as u32);
             if known_path.is_none() {
-                known.hang(vertices[0], path);
-                segments.push((Segment { vertices, line: pair.line(link.carrier) }, link.carrier));
+                known.hang(low, [high, path]);
+                segments.push(Segment { vertices: [low, high], carrier: link.carrier });
             }
-            let (segment, carrier) = &mut segments[path as usize];
             // Links of one stretch may name edges of both surfaces: all draws take the same.
-            if link.carrier < *carrier {
-                (segment.line, *carrier) = (pair.line(link.carrier), link.carrier);
-            }
+            let carrier = &mut segments[path as usize].carrier;
+            *carrier = link.carrier.min(*carrier);
             path_of.push(path);
         }
-        let segments: Vec<Segment> = segments.into_iter().map(|(segment, _)| segment).collect();
-        Drawn { snapped: snap(&parts.places, &segments), links, path_of }
+        drop(known);
+        Drawn { snapped: snap(&parts.places, &segments, pair), links, path_of }
     }
 
     /// Makes faces anew whose outlines bent; returns those around them that have to be drawn too.
