@@ -221,15 +221,15 @@ fn edges_of(
         } else {
             (a_at[piece.a_edge as usize], a_at[next(piece.a_edge as usize)])
         };
-        let at = |turn: Turn, t: f64| match turn {
+        let at = |turn: Turn| match turn {
             Turn::A(i) => a_at[i as usize],
             Turn::B(j) => b_at[j as usize],
-            Turn::Cross(..) => [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])],
+            Turn::Cross(e, k) => {
+                let t = shared.crossing_share(piece, [e, k]);
+                [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]
+            }
         };
-        *edge = [
-            change.corner(at(piece.start, piece.t_start)),
-            change.corner(at(piece.end, piece.t_end)),
-        ];
+        *edge = [change.corner(at(piece.start)), change.corner(at(piece.end))];
     }
     edges
 }

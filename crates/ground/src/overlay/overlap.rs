@@ -41,10 +41,6 @@ pub(crate) struct Piece {
     pub(crate) start: Turn,
     /// Where it ends.
     pub(crate) end: Turn,
-    /// How far along its own edge (of `b` where it runs along both) a crossing at its start lies.
-    pub(crate) t_start: f64,
-    /// How far along its own edge a crossing at its end lies.
-    pub(crate) t_end: f64,
 }
 
 /// The outline of the part of the plan that two triangles share; its pieces are in no order.
@@ -60,52 +56,56 @@ pub(crate) struct Overlap {
 
 /// What two counter-clockwise triangles share, when that has an area.
 pub(crate) fn overlap(a: [LatticePoint; 3], b: [LatticePoint; 3]) -> Option<Overlap> {
-    let b_sides = sides(a, b)?;
-    let a_sides = sides(b, a)?;
-    let mut shared = Overlap { pieces: [BLANK; 6], n_pieces: 0, b_sides, a_sides };
-    for k in 0..3 {
-        let (from, to) = (column(&b_sides, k), column(&b_sides, next(k)));
-        let along = (0..3).find(|&e| from[e] == 0 && to[e] == 0);
-        let Some((enter, exit)) = clip(from, to) else { continue };
-        let turn = |bound: Bound, own: usize| match (bound, along) {
-            (Bound::Own, _) => Turn::B(own as u8),
-            (Bound::Corner(c), _) => Turn::A(c),
-            (Bound::Edge(e), Some(other)) => Turn::A(corner_between(e as usize, other)),
-            (Bound::Edge(e), None) => Turn::Cross(e, k as u8),
-        };
-        shared.push(Piece {
-            a_edge: along.map_or(NO_EDGE, |e| e as u8),
-            b_edge: k as u8,
-            start: turn(enter.0, k),
-            end: turn(exit.0, next(k)),
-            t_start: enter.1,
-            t_end: exit.1,
-        });
-    }
-    for e in 0..3 {
-        let (from, to) = (column(&a_sides, e), column(&a_sides, next(e)));
-        if (0..3).any(|k| from[k] == 0 && to[k] == 0) {
-            continue;
-        }
-        let Some((enter, exit)) = clip(from, to) else { continue };
-        let turn = |bound: Bound, own: usize| match bound {
-            Bound::Own => own_corner(&a_sides, own),
-            Bound::Corner(c) => Turn::B(c),
-            Bound::Edge(k) => Turn::Cross(e as u8, k),
-        };
-        shared.push(Piece {
-            a_edge: e as u8,
-            b_edge: NO_EDGE,
-            start: turn(enter.0, e),
-            end: turn(exit.0, next(e)),
-            t_start: enter.1,
-            t_end: exit.1,
-        });
-    }
-    Some(shared)
+    let mut shared = Overlap::NONE;
+    shared.find(a, b).then_some(shared)
 }
 
 impl Overlap {
+    /// No outline yet.
+    pub(crate) const NONE: Self =
+        Self { pieces: [BLANK; 6], n_pieces: 0, b_sides: [[0; 3]; 3], a_sides: [[0; 3]; 3] };
+
+    /// Becomes what two counter-clockwise triangles share; false when that has no area.
+    pub(crate) fn find(&mut self, a: [LatticePoint; 3], b: [LatticePoint; 3]) -> bool {
+        let Some(b_at) = sides(a, b, &mut self.b_sides) else { return false };
+        let Some(a_at) = sides(b, a, &mut self.a_sides) else { return false };
+        self.n_pieces = 0;
+        for k in 0..3 {
+            let along = lowest(b_at[k].on & b_at[next(k)].on);
+            let Some([enter, exit]) = clip(&self.b_sides, k, &b_at) else { continue };
+            let turn = |bound: Bound, own: usize| match bound {
+                Bound::Own => Turn::B(own as u8),
+                Bound::Corner(c) => Turn::A(c),
+                Bound::Edge(e) if along == NO_EDGE => Turn::Cross(e, k as u8),
+                Bound::Edge(e) => Turn::A(corner_between(e as usize, along as usize)),
+            };
+            let (start, end) = (turn(enter, k), turn(exit, next(k)));
+            self.push(Piece { a_edge: along, b_edge: k as u8, start, end });
+        }
+        for e in 0..3 {
+            if a_at[e].on & a_at[next(e)].on != 0 {
+                continue;
+            }
+            let Some([enter, exit]) = clip(&self.a_sides, e, &a_at) else { continue };
+            let turn = |bound: Bound, own: usize| match bound {
+                Bound::Own => own_corner(a_at[own], own),
+                Bound::Corner(c) => Turn::B(c),
+                Bound::Edge(k) => Turn::Cross(e as u8, k),
+            };
+            let (start, end) = (turn(enter, e), turn(exit, next(e)));
+            self.push(Piece { a_edge: e as u8, b_edge: NO_EDGE, start, end });
+        }
+        true
+    }
+
+    /// How far along a piece's own edge (of `b` where it runs along both) a crossing on it lies.
+    #[inline]
+    pub(crate) fn crossing_share(&self, piece: &Piece, [e, k]: [u8; 2]) -> f64 {
+        let (e, k) = (e as usize, k as usize);
+        let row = |sides: &[i64; 3], edge: usize| share(sides[edge].abs(), sides[next(edge)].abs());
+        if piece.b_edge == NO_EDGE { row(&self.a_sides[k], e) } else { row(&self.b_sides[e], k) }
+    }
+
     /// The pieces of the outline.
     pub(crate) fn pieces(&self) -> &[Piece] {
         &self.pieces[..self.n_pieces]
@@ -131,14 +131,17 @@ impl Overlap {
     }
 }
 
-const BLANK: Piece = Piece {
-    a_edge: NO_EDGE,
-    b_edge: NO_EDGE,
-    start: Turn::B(0),
-    end: Turn::B(0),
-    t_start: 0.0,
-    t_end: 0.0,
-};
+const BLANK: Piece =
+    Piece { a_edge: NO_EDGE, b_edge: NO_EDGE, start: Turn::B(0), end: Turn::B(0) };
+
+/// Where a corner lies against the edges of the other triangle, one bit an edge.
+#[derive(Clone, Copy, Default)]
+struct Against {
+    /// The edges on whose outer side it lies.
+    below: u8,
+    /// The edges on whose lines it lies.
+    on: u8,
+}
 
 /// What bounds a clipped edge at one end.
 #[derive(Clone, Copy)]
@@ -173,65 +176,72 @@ fn corner_between(e: usize, f: usize) -> u8 {
 
 /// On which side of each edge of `frame` each corner of `of` lies; none when an edge parts them.
 #[inline]
-fn sides(frame: [LatticePoint; 3], of: [LatticePoint; 3]) -> Option<[[i64; 3]; 3]> {
-    let mut all = [[0; 3]; 3];
+fn sides(
+    frame: [LatticePoint; 3],
+    of: [LatticePoint; 3],
+    all: &mut [[i64; 3]; 3],
+) -> Option<[Against; 3]> {
+    let mut at = [Against::default(); 3];
     for (e, row) in all.iter_mut().enumerate() {
-        for (side, &corner) in row.iter_mut().zip(&of) {
+        for ((side, at), &corner) in row.iter_mut().zip(&mut at).zip(&of) {
             *side = orient(frame[e], frame[next(e)], corner);
-        }
-        if row.iter().all(|&side| side <= 0) {
-            return None;
+            at.below |= u8::from(*side < 0) << e;
+            at.on |= u8::from(*side == 0) << e;
         }
     }
-    Some(all)
+    let outside = |at: Against| at.below | at.on;
+    (outside(at[0]) & outside(at[1]) & outside(at[2]) == 0).then_some(at)
 }
 
+/// The first of a set of edges, [`NO_EDGE`] of none.
 #[inline]
-fn column(sides: &[[i64; 3]; 3], corner: usize) -> [i64; 3] {
-    [sides[0][corner], sides[1][corner], sides[2][corner]]
+fn lowest(edges: u8) -> u8 {
+    (edges.trailing_zeros() as u8).min(NO_EDGE)
 }
 
 /// A corner of `a`, named as a corner of `b` where it is one too.
-fn own_corner(a_sides: &[[i64; 3]; 3], corner: usize) -> Turn {
-    let on = column(a_sides, corner).map(|side| side == 0);
-    match on {
-        [true, true, _] => Turn::B(1),
-        [_, true, true] => Turn::B(2),
-        [true, _, true] => Turn::B(0),
+#[inline]
+fn own_corner(at: Against, corner: usize) -> Turn {
+    match at.on {
+        0b011 => Turn::B(1),
+        0b110 => Turn::B(2),
+        0b101 => Turn::B(0),
         _ => Turn::A(corner as u8),
     }
 }
 
-/// The part of an edge on the inner side of three lines, from the sides of its two ends; none
-/// unless it has a length.
+/// What bounds the part of an edge on the inner side of three lines, from the sides of all corners;
+/// none unless that has a length.
 #[inline]
-fn clip(from: [i64; 3], to: [i64; 3]) -> Option<((Bound, f64), (Bound, f64))> {
-    let mut enter: Option<Crossing> = None;
-    let mut exit: Option<Crossing> = None;
-    let (mut start, mut end) = (Bound::Own, Bound::Own);
-    for e in 0..3 {
-        if from[e] < 0 {
-            if to[e] <= 0 {
-                return None;
-            }
-            let here = Crossing { edge: e as u8, outside: -from[e], inside: to[e] };
-            (enter, start) = innermost(enter, start, here);
-        } else if to[e] < 0 {
-            if from[e] == 0 {
-                return None;
-            }
-            let here = Crossing { edge: e as u8, outside: -to[e], inside: from[e] };
-            (exit, end) = innermost(exit, end, here);
-        }
+fn clip(sides: &[[i64; 3]; 3], edge: usize, at: &[Against; 3]) -> Option<[Bound; 2]> {
+    let (k, l) = (edge, next(edge));
+    let (from, to) = (at[k], at[l]);
+    if from.below & (to.below | to.on) | from.on & to.below != 0 {
+        return None;
     }
+    if from.below | to.below == 0 {
+        return Some([Bound::Own; 2]);
+    }
+    let (enter, start) = bound(sides, from.below, [k, l]);
+    let (exit, end) = bound(sides, to.below, [l, k]);
     if let (Some(n), Some(x)) = (enter, exit)
         && compare_products(n.outside, x.outside, n.inside, x.inside) >= 0
     {
         return None;
     }
-    let t_start = enter.map_or(0.0, |c| share(c.outside, c.inside));
-    let t_end = exit.map_or(1.0, |c| share(c.inside, c.outside));
-    Some(((start, t_start), (end, t_end)))
+    Some([start, end])
+}
+
+/// Where an edge comes in that starts on the outer side of some lines.
+#[inline]
+fn bound(sides: &[[i64; 3]; 3], below: u8, [outer, inner]: [usize; 2]) -> (Option<Crossing>, Bound) {
+    let mut innermost_yet = (None, Bound::Own);
+    for e in (0..3).filter(|e| below >> e & 1 == 1) {
+        let here =
+            Crossing { edge: e as u8, outside: -sides[e][outer], inside: sides[e][inner] };
+        innermost_yet = innermost(innermost_yet.0, innermost_yet.1, here);
+    }
+    innermost_yet
 }
 
 /// Of two crossings from the same end, the one that leaves less of the edge.

@@ -32,6 +32,7 @@ pub(crate) fn pairs_but(
         done: vec![false; a.faces().len()],
         waiting: Vec::new(),
         inside: Vec::new(),
+        shared: Overlap::NONE,
     };
     // Nothing else of `b` overlaps a face that both have.
     shared.iter().for_each(|&[a_face, _]| walk.done[a_face as usize] = true);
@@ -76,6 +77,7 @@ struct Walk<'s> {
     done: Vec<bool>,
     waiting: Vec<(u32, u32)>,
     inside: Vec<u32>,
+    shared: Overlap,
 }
 
 impl Walk<'_> {
@@ -106,18 +108,19 @@ impl Walk<'_> {
         let corners = self.a.corners(a_face);
         let mut met_border = false;
         while let Some(b_face) = self.inside.pop() {
-            let Some(shared) = overlap(corners, self.b.corners(b_face)) else { continue };
-            visit(a_face, b_face, &shared);
-            met_border |= self.spread(a_face, b_face, &shared);
+            if self.shared.find(corners, self.b.corners(b_face)) {
+                visit(a_face, b_face, &self.shared);
+                met_border |= self.spread(a_face, b_face);
+            }
         }
         met_border
     }
 
-    fn spread(&mut self, a_face: u32, b_face: u32, shared: &Overlap) -> bool {
+    fn spread(&mut self, a_face: u32, b_face: u32) -> bool {
         let a_next = self.a.faces()[a_face as usize].neighbours;
         let b_next = self.b.faces()[b_face as usize].neighbours;
         let mut met_border = false;
-        for piece in shared.pieces() {
+        for piece in self.shared.pieces() {
             let a_beyond = (piece.a_edge != NO_EDGE).then(|| a_next[piece.a_edge as usize]);
             let b_beyond = (piece.b_edge != NO_EDGE).then(|| b_next[piece.b_edge as usize]);
             match (a_beyond, b_beyond) {
