@@ -177,7 +177,8 @@ impl Draft {
                 self.put([to, from], [part, k]);
                 continue;
             }
-            let heights = [corner, following].map(|c| if is_ground { c.ground_m } else { c.patch_m });
+            let heights =
+                [corner, following].map(|c| if is_ground { c.ground_m } else { c.patch_m });
             let middle = middle_along(pair, &parts.places, owner, edge as usize, [from, to]);
             self.gaps.push(Gap { edge, middle, from, to, heights });
         }
@@ -228,7 +229,8 @@ fn around(corners: &[PartCorner]) -> impl Iterator<Item = [&PartCorner; 2]> {
 fn link(pair: &Pair<'_>, parts: &Parts, owner: u32, wins: bool, part: u32, k: usize) -> Link {
     let part = &parts.parts[part as usize];
     let corners = parts.corners(part);
-    let (corner, following) = (&corners[k], &corners[if k + 1 == corners.len() { 0 } else { k + 1 }]);
+    let (corner, following) =
+        (&corners[k], &corners[if k + 1 == corners.len() { 0 } else { k + 1 }]);
     let (carrier, fixed) = carrier_of(pair, part, corner.ground_edge, corner.patch_edge);
     let is_ground = owner < pair.ground.faces().len() as u32;
     let height = |c: &PartCorner| if is_ground { c.ground_m } else { c.patch_m };

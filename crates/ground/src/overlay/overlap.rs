@@ -131,8 +131,7 @@ impl Overlap {
     }
 }
 
-const BLANK: Piece =
-    Piece { a_edge: NO_EDGE, b_edge: NO_EDGE, start: Turn::B(0), end: Turn::B(0) };
+const BLANK: Piece = Piece { a_edge: NO_EDGE, b_edge: NO_EDGE, start: Turn::B(0), end: Turn::B(0) };
 
 /// Where a corner lies against the edges of the other triangle, one bit an edge.
 #[derive(Clone, Copy, Default)]
@@ -234,11 +233,14 @@ fn clip(sides: &[[i64; 3]; 3], edge: usize, at: &[Against; 3]) -> Option<[Bound;
 
 /// Where an edge comes in that starts on the outer side of some lines.
 #[inline]
-fn bound(sides: &[[i64; 3]; 3], below: u8, [outer, inner]: [usize; 2]) -> (Option<Crossing>, Bound) {
+fn bound(
+    sides: &[[i64; 3]; 3],
+    below: u8,
+    [outer, inner]: [usize; 2],
+) -> (Option<Crossing>, Bound) {
     let mut innermost_yet = (None, Bound::Own);
     for e in (0..3).filter(|e| below >> e & 1 == 1) {
-        let here =
-            Crossing { edge: e as u8, outside: -sides[e][outer], inside: sides[e][inner] };
+        let here = Crossing { edge: e as u8, outside: -sides[e][outer], inside: sides[e][inner] };
         innermost_yet = innermost(innermost_yet.0, innermost_yet.1, here);
     }
     innermost_yet

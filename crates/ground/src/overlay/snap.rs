@@ -145,7 +145,8 @@ impl Snapped {
             let within =
                 |w: f64, a: f64| a >= w.min(0.0) - TIGHT_STEPS && a <= w.max(0.0) + TIGHT_STEPS;
             grid.along([from.nearest, to.nearest], |cell| {
-                for (&lattice_at, &node) in in_cells[cell.clone()].iter().zip(&grid.things()[cell]) {
+                for (&lattice_at, &node) in in_cells[cell.clone()].iter().zip(&grid.things()[cell])
+                {
                     let at = from.to(&Place::on(lattice_at));
                     if (way[0] * at[1] - way[1] * at[0]).abs() > reach
                         || !within(way[0], at[0])

@@ -3,6 +3,9 @@
 //! Faces of one surface are taken in turn; each brings the face of the other from which the flood
 //! inside it starts, so that nothing is searched for except where a border cuts the flood off.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
 use super::grid::FaceGrid;
 use super::overlap::{NO_EDGE, Overlap, next, overlap};
 use crate::LatticePoint;
@@ -29,22 +32,19 @@ pub(crate) fn pairs_but(
         b,
         finder: Finder::new(b),
         stamps: vec![NONE; b.faces().len()],
-        done: vec![false; a.faces().len()],
-        waiting: Vec::new(),
+        reached: vec![false; a.faces().len()],
+        waiting: BinaryHeap::new(),
         inside: Vec::new(),
         shared: Overlap::NONE,
     };
     // Nothing else of `b` overlaps a face that both have.
-    shared.iter().for_each(|&[a_face, _]| walk.done[a_face as usize] = true);
+    shared.iter().for_each(|&[a_face, _]| walk.reached[a_face as usize] = true);
     for first in 0..a.faces().len() as u32 {
-        if !walk.done[first as usize] {
+        if !walk.reached[first as usize] {
             walk.find_start(first);
         }
-        while let Some((a_face, b_face)) = walk.waiting.pop() {
-            if !walk.done[a_face as usize] {
-                walk.done[a_face as usize] = true;
-                walk.flood(a_face, b_face, &mut visit);
-            }
+        while let Some(Reverse([a_face, b_face])) = walk.waiting.pop() {
+            walk.flood(a_face, b_face, &mut visit);
         }
     }
 }
@@ -74,8 +74,11 @@ struct Walk<'s> {
     finder: Finder<'s>,
     /// The last face of `a` that met each face of `b`.
     stamps: Vec<u32>,
-    done: Vec<bool>,
-    waiting: Vec<(u32, u32)>,
+    /// Whether each face of `a` has been visited or waits.
+    reached: Vec<bool>,
+    /// Faces of `a` with a face of `b` in each; the least comes first, since faces near each other
+    /// in number lie near each other in memory, and mostly in plan.
+    waiting: BinaryHeap<Reverse<[u32; 2]>>,
     inside: Vec<u32>,
     shared: Overlap,
 }
@@ -84,7 +87,8 @@ impl Walk<'_> {
     /// Finds a partner for a face that no flood has reached.
     fn find_start(&mut self, a_face: u32) {
         let partner = self.finder.face_under(self.a.corners(a_face));
-        self.waiting.extend(partner.map(|f| (a_face, f)));
+        self.reached[a_face as usize] = true;
+        self.waiting.extend(partner.map(|f| Reverse([a_face, f])));
     }
 
     fn flood(&mut self, a_face: u32, from: u32, visit: &mut impl FnMut(u32, u32, &Overlap)) {
@@ -133,8 +137,9 @@ impl Walk<'_> {
                 }
                 (Some(a_other), b_beyond) => {
                     let b_other = b_beyond.unwrap_or(b_face);
-                    if a_other != NONE && b_other != NONE && !self.done[a_other as usize] {
-                        self.waiting.push((a_other, b_other));
+                    if a_other != NONE && b_other != NONE && !self.reached[a_other as usize] {
+                        self.reached[a_other as usize] = true;
+                        self.waiting.push(Reverse([a_other, b_other]));
                     }
                 }
                 (None, None) => {}

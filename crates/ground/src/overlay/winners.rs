@@ -228,13 +228,7 @@ impl Splitter<'_> {
         }
     }
 
-    fn vertex(
-        &mut self,
-        under: &Facet,
-        above: &Facet,
-        shared: &Overlap,
-        turn: Turn,
-    ) -> u32 {
+    fn vertex(&mut self, under: &Facet, above: &Facet, shared: &Overlap, turn: Turn) -> u32 {
         let places = &mut self.found.places;
         match turn {
             Turn::A(i) => {
@@ -315,16 +309,8 @@ impl Splitter<'_> {
             self.found.corners.truncate(first as usize);
             return;
         }
-        let mut part = Part {
-            ground,
-            patch,
-            won,
-            thin: false,
-            at_border: false,
-            area: 0.0,
-            first,
-            n_corners,
-        };
+        let mut part =
+            Part { ground, patch, won, thin: false, at_border: false, area: 0.0, first, n_corners };
         if won {
             let (area, rim) = extent(&self.found, &part);
             let face = &self.patch.faces()[patch as usize];
