@@ -70,7 +70,7 @@ impl Overlap {
         let Some(b_at) = sides(a, b, &mut self.b_sides) else { return false };
         let Some(a_at) = sides(b, a, &mut self.a_sides) else { return false };
         self.n_pieces = 0;
-        for k in 0..3 {
+        for k in each(entering(&b_at)) {
             let along = lowest(b_at[k].on & b_at[next(k)].on);
             let Some([enter, exit]) = clip(&self.b_sides, k, &b_at) else { continue };
             let turn = |bound: Bound, own: usize| match bound {
@@ -82,7 +82,7 @@ impl Overlap {
             let (start, end) = (turn(enter, k), turn(exit, next(k)));
             self.push(Piece { a_edge: along, b_edge: k as u8, start, end });
         }
-        for e in 0..3 {
+        for e in each(entering(&a_at)) {
             if a_at[e].on & a_at[next(e)].on != 0 {
                 continue;
             }
@@ -153,15 +153,6 @@ enum Bound {
     Corner(u8),
 }
 
-/// One crossing of an edge with the line of another: `outside` and `inside` are the distances of its
-/// ends from that line, so the crossing lies at `outside / (outside + inside)` from the outer end.
-#[derive(Clone, Copy)]
-struct Crossing {
-    edge: u8,
-    outside: i64,
-    inside: i64,
-}
-
 #[inline]
 pub(crate) fn next(i: usize) -> usize {
     if i == 2 { 0 } else { i + 1 }
@@ -209,51 +200,59 @@ fn own_corner(at: Against, corner: usize) -> Turn {
     }
 }
 
-/// What bounds the part of an edge on the inner side of three lines, from the sides of all corners;
-/// none unless that has a length.
+/// The edges of which no single line of the other triangle leaves nothing.
+#[inline]
+fn entering(at: &[Against; 3]) -> u8 {
+    let enters = |k: usize| {
+        let (from, to) = (at[k], at[next(k)]);
+        u8::from(from.below & (to.below | to.on) | from.on & to.below == 0) << k
+    };
+    enters(0) | enters(1) | enters(2)
+}
+
+/// The edges of a set, ascending.
+#[inline]
+fn each(mut edges: u8) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let first = lowest(edges);
+        edges &= edges.wrapping_sub(1);
+        (first != NO_EDGE).then_some(first as usize)
+    })
+}
+
+/// What bounds the part of an entering edge on the inner side of three lines, from the sides of all
+/// corners; none unless that has a length.
 #[inline]
 fn clip(sides: &[[i64; 3]; 3], edge: usize, at: &[Against; 3]) -> Option<[Bound; 2]> {
     let (k, l) = (edge, next(edge));
-    let (from, to) = (at[k], at[l]);
-    if from.below & (to.below | to.on) | from.on & to.below != 0 {
-        return None;
-    }
-    if from.below | to.below == 0 {
-        return Some([Bound::Own; 2]);
-    }
-    let (enter, start) = bound(sides, from.below, [k, l]);
-    let (exit, end) = bound(sides, to.below, [l, k]);
-    if let (Some(n), Some(x)) = (enter, exit)
-        && compare_products(n.outside, x.outside, n.inside, x.inside) >= 0
-    {
+    let (start, enter) = bound(sides, at[k].below, [k, l]);
+    let (end, exit) = bound(sides, at[l].below, [l, k]);
+    let is_cut_twice = at[k].below != 0 && at[l].below != 0;
+    if is_cut_twice && compare_products(enter[0], exit[0], enter[1], exit[1]) >= 0 {
         return None;
     }
     Some([start, end])
 }
 
-/// Where an edge comes in that starts on the outer side of some lines.
+/// Where an edge comes in that starts on the outer side of some lines, one or two; and how far the
+/// ends lie from the line that it crosses last: the outer one, then the inner one.
 #[inline]
-fn bound(
-    sides: &[[i64; 3]; 3],
-    below: u8,
-    [outer, inner]: [usize; 2],
-) -> (Option<Crossing>, Bound) {
-    let mut innermost_yet = (None, Bound::Own);
-    for e in (0..3).filter(|e| below >> e & 1 == 1) {
-        let here = Crossing { edge: e as u8, outside: -sides[e][outer], inside: sides[e][inner] };
-        innermost_yet = innermost(innermost_yet.0, innermost_yet.1, here);
+fn bound(sides: &[[i64; 3]; 3], below: u8, [outer, inner]: [usize; 2]) -> (Bound, [i64; 2]) {
+    if below == 0 {
+        return (Bound::Own, [0; 2]);
     }
-    innermost_yet
-}
-
-/// Of two crossings from the same end, the one that leaves less of the edge.
-#[inline]
-fn innermost(known: Option<Crossing>, bound: Bound, here: Crossing) -> (Option<Crossing>, Bound) {
-    let Some(old) = known else { return (Some(here), Bound::Edge(here.edge)) };
-    match compare_products(here.outside, old.inside, old.outside, here.inside) {
-        0 => (known, Bound::Corner(corner_between(old.edge as usize, here.edge as usize))),
-        s if s > 0 => (Some(here), Bound::Edge(here.edge)),
-        _ => (known, bound),
+    let distances = |e: u8| [-sides[e as usize][outer], sides[e as usize][inner]];
+    let first = lowest(below);
+    let second = lowest(below & (below - 1));
+    let old = distances(first);
+    if second == NO_EDGE {
+        return (Bound::Edge(first), old);
+    }
+    let new = distances(second);
+    match compare_products(new[0], old[1], old[0], new[1]) {
+        0 => (Bound::Corner(corner_between(first as usize, second as usize)), old),
+        s if s > 0 => (Bound::Edge(second), new),
+        _ => (Bound::Edge(first), old),
     }
 }
 

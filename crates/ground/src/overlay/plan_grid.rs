@@ -17,22 +17,29 @@ pub(crate) struct PlanGrid {
     things: Vec<u32>,
 }
 
+impl Default for PlanGrid {
+    fn default() -> Self {
+        Self::over([])
+    }
+}
+
 impl PlanGrid {
     /// An empty grid over some points, with about one cell for each two or four.
-    pub(crate) fn over(points: &[LatticePoint]) -> Self {
+    pub(crate) fn over(points: impl IntoIterator<Item = LatticePoint>) -> Self {
         let far = LatticePoint { x: i32::MAX, y: i32::MAX };
         let near = LatticePoint { x: i32::MIN, y: i32::MIN };
-        let (mut least, mut most) = (far, near);
+        let (mut least, mut most, mut n_points) = (far, near, 0);
         for p in points {
             least = LatticePoint { x: least.x.min(p.x), y: least.y.min(p.y) };
             most = LatticePoint { x: most.x.max(p.x), y: most.y.max(p.y) };
+            n_points += 1;
         }
-        if points.is_empty() {
+        if n_points == 0 {
             (least, most) = (LatticePoint::default(), LatticePoint::default());
         }
         let width = i64::from(most.x) - i64::from(least.x);
         let height = i64::from(most.y) - i64::from(least.y);
-        let wanted = (points.len() / 2).max(1) as f64;
+        let wanted = (n_points / 2).max(1) as f64;
         let cell = ((width as f64 * height as f64 / wanted).sqrt().ceil() as i64)
             .max(width.max(height) / 4096 + 1)
             .max(2);
@@ -43,7 +50,7 @@ impl PlanGrid {
 
     /// Sorts `n` segments, a point being a segment of no length, into the cells that they touch.
     pub(crate) fn fill(&mut self, n: usize, ends: impl Fn(usize) -> [LatticePoint; 2]) {
-        let mut starts = vec![0u32; (self.n_columns * self.n_rows) as usize + 1];
+        let mut starts = vec![0u32; self.n_cells() + 1];
         for i in 0..n {
             self.each_cell(ends(i), |cell| starts[cell + 1] += 1);
         }
@@ -60,6 +67,20 @@ impl PlanGrid {
         }
         self.starts = starts;
         self.things = things;
+    }
+
+    /// How many cells there are.
+    pub(crate) fn n_cells(&self) -> usize {
+        (self.n_columns * self.n_rows) as usize
+    }
+
+    /// The cell that a point lies in; the nearest for one beyond the grid.
+    #[inline]
+    pub(crate) fn cell_at(&self, p: LatticePoint) -> u32 {
+        let cell = |v: i32, least: i32| (i64::from(v) - i64::from(least)) >> self.cell_bits;
+        let column = cell(p.x, self.least.x).clamp(0, self.n_columns - 1);
+        let row = cell(p.y, self.least.y).clamp(0, self.n_rows - 1);
+        (row * self.n_columns + column) as u32
     }
 
     /// The things, cell by cell; those in several cells come several times.

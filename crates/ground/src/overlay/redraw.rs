@@ -192,12 +192,11 @@ mod tests {
 
     /// Outlines through nodes, one of an owner each, none led through where they cross.
     fn drawn(nodes: &[[i32; 2]], outlines: &[&[u32]]) -> Drawn {
-        let nodes = nodes.iter().map(|&[x, y]| LatticePoint { x, y }).collect();
-        let mut drawn = Drawn {
-            links: Vec::new(),
-            snapped: Snapped { nodes, ..Snapped::default() },
-            path_of: vec![],
-        };
+        let mut drawn =
+            Drawn { links: Vec::new(), snapped: Snapped::default(), path_of: Vec::new() };
+        for &[x, y] in nodes {
+            drawn.snapped.node(LatticePoint { x, y });
+        }
         for (owner, outline) in (0..).zip(outlines) {
             for (i, &from) in outline.iter().enumerate() {
                 let to = outline[(i + 1) % outline.len()];

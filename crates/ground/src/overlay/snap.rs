@@ -10,10 +10,8 @@
 //! J. D. Hobby, "Practical segment intersection with finite precision output", Computational
 //! Geometry 13 (1999).
 
-use std::collections::HashMap;
-use std::hash::BuildHasherDefault;
-
-use super::places::{Mix, Place, Places};
+use super::buckets::Hooks;
+use super::places::{Place, Places};
 use super::plan_grid::PlanGrid;
 use crate::LatticePoint;
 use crate::predicates::orient;
@@ -26,8 +24,15 @@ pub(crate) struct Snapped {
     pub(crate) nodes: Vec<LatticePoint>,
     /// For each segment the nodes along it, from its first vertex to its second.
     pub(crate) paths: Paths,
-    /// The node at each lattice point that is one.
-    numbers: HashMap<LatticePoint, u32, BuildHasherDefault<Mix>>,
+    known: Known,
+}
+
+/// Nodes by the cells that they lie in: nodes near each other in plan are near in memory too, as they
+/// would not be when hashed.
+#[derive(Debug, Default)]
+struct Known {
+    grid: PlanGrid,
+    nodes: Hooks<u32>,
 }
 
 /// The nodes along each of many segments.
@@ -53,8 +58,9 @@ pub(crate) trait Lines {
 
 /// Rounds segments to the lattice.
 pub(crate) fn snap(places: &Places, segments: &[Segment], lines: &impl Lines) -> Snapped {
-    let mut snapped = Snapped::default();
-    snapped.numbers.reserve(segments.len() * 5 / 8);
+    let grid = PlanGrid::over(segments.iter().map(|s| places.place(s.vertices[0]).nearest));
+    let known = Known { nodes: Hooks::below(grid.n_cells()), grid };
+    let mut snapped = Snapped { known, ..Snapped::default() };
     let mut ends = Vec::with_capacity(segments.len());
     let mut node_of = vec![NONE; places.len()];
     for segment in segments {
@@ -110,15 +116,18 @@ impl Paths {
 impl Snapped {
     /// The node at a lattice point, a new one if there is none.
     pub(crate) fn node(&mut self, at: LatticePoint) -> u32 {
-        *self.numbers.entry(at).or_insert_with(|| {
+        self.known_node(at).unwrap_or_else(|| {
             self.nodes.push(at);
-            self.nodes.len() as u32 - 1
+            let node = self.nodes.len() as u32 - 1;
+            self.known.nodes.hang(self.known.grid.cell_at(at), node);
+            node
         })
     }
 
     /// The node at a lattice point, if there is one.
     pub(crate) fn known_node(&self, at: LatticePoint) -> Option<u32> {
-        self.numbers.get(&at).copied()
+        let mut in_cell = self.known.nodes.on(self.known.grid.cell_at(at));
+        in_cell.find(|&&node| self.nodes[node as usize] == at).copied()
     }
 
     /// Bends every segment through the nodes whose pixels it crosses; returns which segments pass near
@@ -132,7 +141,7 @@ impl Snapped {
     ) -> Vec<bool> {
         let mut passed = vec![false; self.nodes.len()];
         let mut passing = vec![false; segments.len()];
-        let mut grid = PlanGrid::over(&self.nodes);
+        let mut grid = PlanGrid::over(self.nodes.iter().copied());
         grid.fill(self.nodes.len(), |node| [self.nodes[node]; 2]);
         let in_cells: Vec<LatticePoint> =
             grid.things().iter().map(|&node| self.nodes[node as usize]).collect();
@@ -193,7 +202,7 @@ impl Snapped {
         pieces.sort_unstable();
         pieces.dedup();
         let mut splits: Vec<([u32; 2], u32)> = Vec::new();
-        let mut grid = PlanGrid::over(&self.nodes);
+        let mut grid = PlanGrid::over(self.nodes.iter().copied());
         grid.fill(pieces.len(), |i| pieces[i].map(|v| self.nodes[v as usize]));
         let mut meetings = Vec::new();
         grid.each_group(|group| {
