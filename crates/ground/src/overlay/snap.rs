@@ -150,12 +150,13 @@ impl Snapped {
             let [from, to] = segment.vertices.map(|v| places.place(v));
             let way = from.to(to);
             let reach = TIGHT_STEPS * (way[0].abs() + way[1].abs());
+            let around = Room::around(from.nearest, to.nearest);
             met.clear();
             let within =
                 |w: f64, a: f64| a >= w.min(0.0) - TIGHT_STEPS && a <= w.max(0.0) + TIGHT_STEPS;
             grid.along([from.nearest, to.nearest], |cell| {
-                for (&lattice_at, &node) in in_cells[cell.clone()].iter().zip(&grid.things()[cell])
-                {
+                let nodes = in_cells[cell.clone()].iter().zip(&grid.things()[cell]);
+                for (&lattice_at, &node) in nodes.filter(|(at, _)| around.holds(**at)) {
                     let at = from.to(&Place::on(lattice_at));
                     if (way[0] * at[1] - way[1] * at[0]).abs() > reach
                         || !within(way[0], at[0])
@@ -280,6 +281,27 @@ impl Snapped {
             paths.push(longer.iter().copied());
         }
         self.paths = paths;
+    }
+}
+
+/// A box with more room around a segment than nodes near it need.
+struct Room {
+    least: LatticePoint,
+    most: LatticePoint,
+}
+
+impl Room {
+    fn around(p: LatticePoint, q: LatticePoint) -> Self {
+        const STEPS: i32 = TIGHT_STEPS as i32 + 2;
+        Self {
+            least: LatticePoint { x: p.x.min(q.x) - STEPS, y: p.y.min(q.y) - STEPS },
+            most: LatticePoint { x: p.x.max(q.x) + STEPS, y: p.y.max(q.y) + STEPS },
+        }
+    }
+
+    #[inline]
+    fn holds(&self, p: LatticePoint) -> bool {
+        (self.least.x <= p.x) & (p.x <= self.most.x) & (self.least.y <= p.y) & (p.y <= self.most.y)
     }
 }
 
