@@ -62,7 +62,7 @@ fn fill(kind: &mut WorkKind) {
             basin.rings.iter_mut().for_each(|ring| ring.build_up = build_up(0.04));
         }
         WorkKind::Stream(stream) => {
-            stream.islands = vec![Island { outline: rock(0.1), top_m: 31.2 }];
+            stream.islands = vec![Island { outline: rock(0.125), top_m: 31.2 }];
             stream.bed_build_up = build_up(0.01);
             stream.side_build_up = build_up(0.02);
             stream.bank_build_up = build_up(0.03);
