@@ -88,10 +88,6 @@ pub(crate) fn survey_places(survey: &mut Survey) -> impl Iterator<Item = &mut [f
         .chain(rows.chain(outlines).map(|place| &mut place[..]))
 }
 
-fn shift_all(places: &mut [[f64; 2]], by_m: [f64; 2]) {
-    places.iter_mut().for_each(|place| *place = shifted(*place, by_m));
-}
-
 fn shifted([x, y]: [f64; 2], by_m: [f64; 2]) -> [f64; 2] {
     [x + by_m[0], y + by_m[1]]
 }
