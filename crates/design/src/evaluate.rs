@@ -40,7 +40,7 @@ pub struct Evaluator {
     moved: Memo<[ByIdentity<Surface>; 3], Moved>,
     between: Memo<BetweenKey, Between>,
     wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
-    waters: Memo<(ByIdentity<Surface>, Vec<ByIdentity<Form>>), Vec<WaterBody>>,
+    waters: Memo<WatersKey, Vec<WaterBody>>,
 }
 
 /// What the ground after a work follows from.
@@ -59,6 +59,9 @@ struct BetweenKey {
     margin_m: f64,
     strips: Vec<Curve>,
 }
+
+/// What the water at rest follows from: the finished ground, and the works that hold it.
+type WatersKey = (ByIdentity<Surface>, Vec<ByIdentity<Form>>);
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
 

@@ -8,7 +8,7 @@ mod text;
 mod tests;
 
 use design::{Evaluation, Severity, Versions};
-use site::{Site, WorkId};
+use site::WorkId;
 
 use crate::report::n_findings;
 
@@ -29,7 +29,7 @@ struct Numbers {
 }
 
 impl Numbers {
-    fn of(site: &Site, evaluation: &Evaluation) -> Self {
+    fn of(evaluation: &Evaluation) -> Self {
         let known = |value: f64| Some(value).filter(|value| value.is_finite());
         let earth = &evaluation.earth;
         let counted = evaluation.finished.is_some() && evaluation.haul.spoil_loose_m3.is_finite();

@@ -158,7 +158,7 @@ fn the_wall_may_be_built_before_the_hill() {
     site.works.reverse();
     let before = sound(&site);
     let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-7 * (1.0 + a), "{a} {b}");
-    let [after_m3, before_m3] = [&after, &before].map(|e| moved(e));
+    let [after_m3, before_m3] = [&after, &before].map(moved);
     near(after_m3.fill_m3, before_m3.fill_m3);
     near(after_m3.cut_m3, before_m3.cut_m3);
     assert!(after.works[0].fill_m3 > 5.0);

@@ -61,8 +61,8 @@ fn longer(placed: Placed, of: impl Fn(&Evaluation) -> f64) -> f64 {
 /// What holds for any evaluation: layers measured on their own are the differences of the grounds.
 fn whole(evaluation: &Evaluation) {
     let between = evaluation.between.as_ref().expect("there is ground");
-    let [existing, finished] =
-        [&evaluation.existing, &evaluation.finished].map(|ground| ground.as_ref().unwrap());
+    let [existing, finished] = [&evaluation.existing, &evaluation.finished]
+        .map(|ground| ground.as_ref().expect("there is ground"));
     for ground in [&between.stripped, &between.subgrade].into_iter().chain(&between.liner) {
         ground.check().expect("it is valid");
     }

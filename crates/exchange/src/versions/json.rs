@@ -68,7 +68,7 @@ pub fn json(versions: &Versions<'_>, names: [&str; 2]) -> String {
 }
 
 fn version(versions: &Versions<'_>, names: [&str; 2], k: usize) -> Version {
-    let numbers = Numbers::of(&versions.sites[k], &versions.evaluations[k]);
+    let numbers = Numbers::of(&versions.evaluations[k]);
     Version {
         name: names[k].to_owned(),
         title: versions.sites[k].title.clone(),

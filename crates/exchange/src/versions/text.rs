@@ -45,7 +45,7 @@ fn heads(versions: &Versions<'_>, names: [&str; 2]) -> String {
 type Row = (&'static str, [String; 2], String);
 
 fn numbers(versions: &Versions<'_>, unit: LengthUnit) -> String {
-    let [a, b] = [0, 1].map(|k| Numbers::of(&versions.sites[k], &versions.evaluations[k]));
+    let [a, b] = [0, 1].map(|k| Numbers::of(&versions.evaluations[k]));
     let earth = |m3: f64| earth_text(m3, unit);
     // What is wanting is brought in.
     let left_over = |m3: f64| match m3 < 0.0 {
