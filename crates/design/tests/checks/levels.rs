@@ -34,7 +34,8 @@ fn with_notes(notes: LevelNotes) -> Site {
 }
 
 fn heights(site: &Site) -> [f64; 2] {
-    extent_z(evaluate(site).existing.as_deref().expect("four corners make ground")).unwrap()
+    extent_z(evaluate(site).existing.as_deref().expect("four corners make ground"))
+        .expect("four corners have heights")
 }
 
 fn near(values: [f64; 2], expected: [f64; 2]) {
