@@ -365,6 +365,7 @@ fn site() -> Site {
             name: "House".into(),
             outline_m: vec![[3.0, -6.5], [12.0, -6.5], [12.0, -0.8], [3.0, -0.8]],
             floor_m: 0.25,
+            sill_m: 0.25,
             height_m: 2.7,
         }],
         limits: Limits::default(),
