@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::crossing;
+use crate::crossing::{crossing, on_one_line};
 use crate::earth::LayerTop;
 use crate::field::{FieldValue, Settings, fields, inspect, settings};
 use crate::keep_out::KeepOutKind;
@@ -116,8 +116,15 @@ impl Faults {
                 }
                 _ => {}
             }
-            if let LayerTop::Depth(depth_m) = layer.top {
-                above_m = Some(depth_m);
+            match &layer.top {
+                LayerTop::Depth(depth_m) => above_m = Some(*depth_m),
+                LayerTop::Levels(borings) => {
+                    let places: Vec<[f64; 2]> = borings.iter().map(|&[x, y, _]| [x, y]).collect();
+                    if on_one_line(&places) {
+                        let path = format!("soils.layers[{i}].top");
+                        self.add(path, "borings on one line span no surface".to_owned());
+                    }
+                }
             }
         }
     }

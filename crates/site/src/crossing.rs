@@ -33,6 +33,13 @@ pub fn crossing(ring: &[[f64; 2]]) -> Option<[usize; 2]> {
     None
 }
 
+/// Whether no three of the places span a triangle; exact.
+pub(crate) fn on_one_line(places: &[[f64; 2]]) -> bool {
+    let Some(&first) = places.first() else { return true };
+    let Some(&other) = places.iter().find(|place| **place != first) else { return true };
+    places.iter().all(|&place| turn(first, other, place) == 0.0)
+}
+
 type Side = ([f64; 2], [f64; 2]);
 
 /// Whether the second side turns back along the first, at whose end it begins.

@@ -120,6 +120,10 @@ fn ill_formed(text: &str, error: &ron::error::SpannedError) -> FileError {
             (found.clone(), format!("one of {}", expected.join(", ")))
         }
         Found::InvalidValueForType { expected, found } => (found.clone(), expected.clone()),
+        // A file that was cut off within a number or a word.
+        _ if is_last_word(text, start) => {
+            ("the end of the file".to_owned(), "the rest of the site".to_owned())
+        }
         other => (read_at(text, start), format!("a well-formed site ({other})")),
     };
     FileError { line: start.line, column: start.col, read, expected }
@@ -127,6 +131,14 @@ fn ill_formed(text: &str, error: &ron::error::SpannedError) -> FileError {
 
 fn of_outer(outer: Option<&str>) -> String {
     outer.map(|name| format!("in {name} ")).unwrap_or_default()
+}
+
+/// Whether nothing follows the word that stands at a place.
+fn is_last_word(text: &str, at: ron::error::Position) -> bool {
+    let mut lines = text.lines().skip(at.line.saturating_sub(1));
+    let line: String =
+        lines.next().unwrap_or_default().chars().skip(at.col.saturating_sub(1)).collect();
+    line.split_whitespace().count() <= 1 && lines.all(|line| line.trim().is_empty())
 }
 
 /// The word or sign that stands at a place.

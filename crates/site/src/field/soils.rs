@@ -87,7 +87,8 @@ fn walk_top(top: &mut LayerTop, (path, label): (&str, &str), visitor: &mut dyn V
     let now = usize::from(matches!(top, LayerTop::Levels(_)));
     match choice(visitor, of("top", "begins"), &["at a depth", "at levels"], now) {
         Some(0) => *top = LayerTop::Depth(0.5),
-        Some(_) => *top = LayerTop::Levels(vec![[0.0, 0.0, 0.0]; 3]),
+        // Borings that span a surface, to be moved to where they are.
+        Some(_) => *top = LayerTop::Levels(vec![[0.0; 3], [10.0, 0.0, 0.0], [0.0, 10.0, 0.0]]),
         None => {}
     }
     match top {
