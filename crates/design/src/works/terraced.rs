@@ -69,7 +69,7 @@ enum Where {
 const FACE_M: f64 = 1.0;
 
 /// How far from an end or a bend a line that slopes has a place more.
-const BESIDE_M: f64 = 0.01;
+const BESIDE_M: f64 = 0.005;
 
 /// A line that turns by more bends; less is a chord of a curve.
 const BEND_RAD: f64 = 0.2;
