@@ -1,16 +1,16 @@
 //! The earth that moves: whole, by work, by soil and by lift, and in trucks.
 
 use ground::Surface;
-use ground::overlay::{self, Domain, Keep, Rooted, Volumes, compose};
+use ground::overlay;
 use site::Site;
-use site::earth::{FillUse, LayerTop};
+use site::earth::FillUse;
 use takeoff::{
     AnchorTrench, Balance, Fitness, Governs, Layer, Material, OverDig, RangedSoil, Soil, Truck,
 };
 use units::{Bank, Compacted};
 
-use crate::soil_layers;
-use crate::{Earth, HaulOutcome, Lift, SoilOutcome, TopsoilOutcome, recut};
+use crate::measured::Measured;
+use crate::{Earth, HaulOutcome, SoilOutcome, TopsoilOutcome, recut};
 
 /// Cut, fill and recut of one work, cubic metres.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -32,72 +32,6 @@ pub(crate) fn moved(existing: &Surface, before: &Surface, after: &Surface) -> Mo
         fill_m3: native.fill_m3 + made.fill_m3,
         recut_m3: no_less_than_nothing(recut_m3),
     }
-}
-
-/// What was measured on the grounds.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Measured {
-    /// From stripped ground to subgrade.
-    pub(crate) whole: Volumes,
-    /// Fill that a later work digs again.
-    pub(crate) recut_m3: f64,
-    /// Dug of trenches, and filled into them again.
-    pub(crate) trenches: Moved,
-    /// Dug of each soil, trenches included.
-    pub(crate) soils_m3: Vec<f64>,
-    /// Plan area stripped, and of it what no work covers.
-    pub(crate) stripped_m2: [f64; 2],
-    /// Topsoil that the works lay.
-    pub(crate) laid_topsoil_m3: f64,
-    /// From existing ground down to the subgrade, lift by lift.
-    pub(crate) lifts: Vec<Lift>,
-    /// What is dug beside that.
-    pub(crate) beside: Beside,
-}
-
-/// What is dug beside the lines of the design.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct Beside {
-    /// Behind walls and for their footings, cubic metres.
-    pub(crate) walls_m3: f64,
-    /// Length of liner edges that are anchored, metres.
-    pub(crate) anchored_m: f64,
-}
-
-/// Depths that bound the lifts, from zero to beyond the deepest.
-pub(crate) fn lift_depths(lift_m: f64, deepest_m: f64) -> Vec<f64> {
-    let n = (deepest_m / lift_m).ceil().clamp(1.0, MOST_LIFTS) as u32;
-    let inner = (0..n).map(|i| f64::from(i) * lift_m);
-    inner.chain(std::iter::once(f64::INFINITY)).collect()
-}
-
-/// More lifts than a garden has.
-const MOST_LIFTS: f64 = 1000.0;
-
-/// Dug of each soil between stripped ground and subgrade: the part of the cut that lies below each
-/// soil's top, less what lies below the next one's.
-pub(crate) fn by_soil(site: &Site, existing: &Surface, dug: &Surface) -> Vec<f64> {
-    let strip_m = site.soils.topsoil.strip_m;
-    let mut top: Option<Surface> = None;
-    let mut below_m3 = Vec::new();
-    for layer in &site.soils.layers {
-        let own = match &layer.top {
-            LayerTop::Depth(depth_m) => Some(existing.raised(-depth_m.max(strip_m))),
-            LayerTop::Levels(borings) => soil_layers::top(existing.lattice(), borings),
-        };
-        let next = match (top, own) {
-            (None, own) => own.unwrap_or_else(|| existing.raised(-strip_m)),
-            (Some(above), None) => above,
-            (Some(above), Some(own)) => {
-                compose(&above, &own, Keep::Lowest, Domain::Ground, Rooted::Anywhere).surface
-            }
-        };
-        below_m3.push(overlay::volumes(&next, dug).cut_m3);
-        top = Some(next);
-    }
-    let n = below_m3.len();
-    let less = |i: usize| if i + 1 < n { below_m3[i + 1] } else { 0.0 };
-    (0..n).map(|i| no_less_than_nothing(below_m3[i] - less(i))).collect()
 }
 
 /// The whole's earth and trucks from what was measured.

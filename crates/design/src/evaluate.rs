@@ -8,15 +8,15 @@ use site::works::Wall;
 use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
-use crate::earth::{self, Beside, Measured, Moved};
+use crate::earth::{self, Moved};
 use crate::joined_water::{self, Floor};
 use crate::layers::Layers;
+use crate::measured::{self, Grounds};
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
-use crate::trench;
 use crate::works::{Band, Footing, Form};
 use crate::{
-    Between, Earth, Evaluation, HaulOutcome, Lift, Shape, SurveyOutcome, WaterBody, WorkOutcome,
+    Between, Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WaterBody, WorkOutcome,
     checks, subgrade, survey, water, works,
 };
 
@@ -151,7 +151,12 @@ impl Evaluator {
             let [before, after] =
                 [&outcome.before, &outcome.after].map(|ground| self.dug(ground, &layers));
             if let WorkKind::Trench(trench) = &work.kind {
-                opened.extend(open(trench, &before, &mut outcome));
+                opened.extend(measured::open(trench, &before, &mut outcome));
+            } else if let (WorkKind::Strip(strip), true) = (&work.kind, layers.strip_m == 0.0) {
+                outcome.refuse(Problem {
+                    message: "the site strips no topsoil: give it a depth to strip".into(),
+                    at_m: strip.outline.points.first().copied().unwrap_or_default(),
+                });
             } else if !layers.are_none() {
                 let key = [&stripped, &before, &after].map(|ground| ByIdentity(Arc::clone(ground)));
                 let moved = self.moved.get(key, |[stripped, before, after]| {
@@ -163,8 +168,19 @@ impl Evaluator {
         }
         let subsoil = [stripped, self.dug(&ground, &layers)];
         let between = self.between(site, [&existing, &ground], layers.clone());
-        let grounds = Grounds { site, existing: &existing, finished: &ground, between: &between };
-        let measured = self.measured(&grounds, &subsoil, &layers, &works, &opened);
+        let laid = layers.volumes(&ground);
+        let ends = [0, 1].map(|k| ByIdentity(Arc::clone(&subsoil[k])));
+        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
+        let grounds = Grounds {
+            site,
+            existing: &existing,
+            finished: &ground,
+            between: &between,
+            works: &works,
+            opened: &opened,
+            laid: &laid,
+        };
+        let measured = measured::measured(&grounds, &subsoil[1], whole);
         let (earth, haul) = earth::balance(site, &measured);
         let bays = |pond: WorkId| {
             let drawing = visible().zip(&forms).filter(move |(other, _)| draws_from(other, pond));
@@ -183,7 +199,7 @@ impl Evaluator {
         let water = joined_water::one_sheet(site, &floors.collect::<Vec<_>>(), &ground, water);
         Evaluation {
             soils: earth::soils(site, &earth, &measured),
-            laid: layers.volumes(&ground),
+            laid,
             lifts: measured.lifts,
             existing: Some(existing),
             finished: Some(ground),
@@ -225,76 +241,6 @@ impl Evaluator {
                 key.strips.iter().filter_map(|drawn| works::outline_ring(lattice, drawn)).collect();
             subgrade::between(&existing.0, &finished.0, &key.layers, key.margin_m, &rings)
         })
-    }
-
-    fn measured(
-        &mut self,
-        grounds: &Grounds<'_>,
-        subsoil: &[Arc<Surface>; 2],
-        layers: &Layers,
-        works: &[WorkOutcome],
-        opened: &[Opened],
-    ) -> Measured {
-        let Grounds { site, existing, between, .. } = *grounds;
-        let ends = [0, 1].map(|k| ByIdentity(Arc::clone(&subsoil[k])));
-        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
-        let sum = |of: fn(&WorkOutcome) -> f64| works.iter().map(of).collect::<ground::Sum>();
-        let trenches = Moved {
-            cut_m3: sum(|work| work.trench.as_ref().map_or(0.0, |t| t.dug_m3)).value(),
-            fill_m3: sum(|work| work.trench.as_ref().map_or(0.0, |t| t.backfill_m3)).value(),
-            recut_m3: 0.0,
-        };
-        let laid = layers.volumes(grounds.finished);
-        let lined = |work: WorkId| laid.iter().any(|(id, v)| *id == work && v.liner_plan_m2 > 0.0);
-        Measured {
-            recut_m3: sum(|work| work.recut_m3).value(),
-            trenches,
-            soils_m3: self.soils(site, existing, &subsoil[1], &whole, opened),
-            stripped_m2: [between.stripped_m2, between.margin_m2],
-            laid_topsoil_m3: laid
-                .iter()
-                .map(|(_, v)| v.topsoil_m3)
-                .collect::<ground::Sum>()
-                .value(),
-            lifts: lifts(site.digging.lift_m, existing, between, opened),
-            beside: Beside {
-                walls_m3: beside_walls_m3(grounds, works),
-                anchored_m: works
-                    .iter()
-                    .filter(|outcome| lined(outcome.work))
-                    .flat_map(|outcome| &outcome.shape.liner_edges)
-                    .map(|edge| length_m(edge))
-                    .sum(),
-            },
-            whole,
-        }
-    }
-
-    /// Dug of each soil: all of the cut is the one soil's where there is but one.
-    fn soils(
-        &self,
-        site: &Site,
-        existing: &Surface,
-        dug: &Surface,
-        whole: &Volumes,
-        opened: &[Opened],
-    ) -> Vec<f64> {
-        let trenched = |after: &Surface, before: &Surface| {
-            let [after, before] = [after, before].map(|dug| earth::by_soil(site, existing, dug));
-            after.iter().zip(before).map(|(a, b)| a - b).collect::<Vec<f64>>()
-        };
-        let mut soils_m3 = match site.soils.layers.len() {
-            1 => vec![earth::no_less_than_nothing(whole.cut_m3)],
-            _ => earth::by_soil(site, existing, dug),
-        };
-        for hole in opened {
-            let own = match soils_m3.len() {
-                1 => vec![hole.dug_m3],
-                _ => trenched(&hole.open, &hole.before),
-            };
-            soils_m3.iter_mut().zip(own).for_each(|(sum, own)| *sum += own.max(0.0));
-        }
-        soils_m3
     }
 
     fn form(&mut self, work: &Work, site: &Site, lattice: Lattice) -> Arc<Form> {
@@ -382,122 +328,6 @@ impl Evaluator {
             | WorkKind::Strip(_) => Vec::new(),
         }
     }
-}
-
-/// The grounds of a site.
-struct Grounds<'e> {
-    site: &'e Site,
-    existing: &'e Arc<Surface>,
-    finished: &'e Arc<Surface>,
-    between: &'e Between,
-}
-
-/// A trench while it is open.
-struct Opened {
-    before: Arc<Surface>,
-    open: Surface,
-    dug_m3: f64,
-}
-
-/// Digs a trench and fills it again.
-fn open(
-    trench: &site::works::Trench,
-    ground: &Arc<Surface>,
-    outcome: &mut WorkOutcome,
-) -> Option<Opened> {
-    match trench::dig(trench, ground) {
-        Ok(hole) => {
-            let hole = hole?;
-            outcome.take(Moved {
-                cut_m3: hole.outcome.dug_m3,
-                fill_m3: hole.outcome.backfill_m3,
-                recut_m3: 0.0,
-            });
-            let dug_m3 = hole.outcome.dug_m3;
-            outcome.trench = Some(hole.outcome);
-            Some(Opened { before: Arc::clone(ground), open: hole.open, dug_m3 })
-        }
-        Err(problem) => {
-            Arc::make_mut(&mut outcome.shape).problems.push(problem);
-            None
-        }
-    }
-}
-
-impl WorkOutcome {
-    fn take(&mut self, moved: Moved) {
-        (self.cut_m3, self.fill_m3, self.recut_m3) = (moved.cut_m3, moved.fill_m3, moved.recut_m3);
-    }
-}
-
-/// What is dug from existing ground down to the subgrade, lift by lift, trenches included.
-fn lifts(lift_m: f64, existing: &Surface, between: &Between, opened: &[Opened]) -> Vec<Lift> {
-    let deepest_m = |to: &Surface| overlay::volumes(existing, to).deepest_cut_m;
-    let grounds = opened.iter().map(|hole| &hole.open).chain([&*between.subgrade]);
-    let deepest_m = grounds.map(deepest_m).fold(0.0, f64::max);
-    if deepest_m <= 0.0 {
-        return Vec::new();
-    }
-    let depths = earth::lift_depths(lift_m, deepest_m);
-    let slices = |to: &Surface| overlay::depth_slices(existing, to, &depths);
-    let mut dug = slices(&between.subgrade);
-    for hole in opened {
-        let [open, before] = [&hole.open, &*hole.before].map(slices);
-        for (sum, (open, before)) in dug.iter_mut().zip(open.iter().zip(before)) {
-            *sum += earth::no_less_than_nothing(open - before);
-        }
-    }
-    let ends = depths.windows(2).zip(dug);
-    ends.map(|(pair, dug_m3)| Lift {
-        from_m: pair[0],
-        to_m: if pair[1].is_finite() { pair[1] } else { deepest_m },
-        dug_m3,
-    })
-    .collect()
-}
-
-/// Dug behind walls, so that there is room to work, and below them for their footings.
-///
-/// At places along each wall's top: the existing ground over the room behind its back down to the
-/// footing's bottom, and the ground in front over its thickness down to there.
-fn beside_walls_m3(grounds: &Grounds<'_>, works: &[WorkOutcome]) -> f64 {
-    let [existing, finished] =
-        [grounds.existing, grounds.finished].map(|ground| ground::Locator::new(&**ground));
-    let room_m = grounds.site.digging.behind_wall_m;
-    let mut sum = ground::Sum::default();
-    for outcome in works {
-        let Some(WorkKind::Wall(wall)) = grounds.site.work(outcome.work).map(|work| &work.kind)
-        else {
-            continue;
-        };
-        let side = if wall.retains == site::works::Side::Left { 1.0 } else { -1.0 };
-        for pair in outcome.shape.wall_tops.iter().flat_map(|top| top.windows(2)) {
-            let [a, b] = [pair[0], pair[1]];
-            let way = [b[0] - a[0], b[1] - a[1]];
-            let run_m = libm::hypot(way[0], way[1]);
-            if run_m == 0.0 {
-                continue;
-            }
-            let beside = |off_m: f64| {
-                let share = side * off_m / run_m;
-                [0.5 * (a[0] + b[0]) - share * way[1], 0.5 * (a[1] + b[1]) + share * way[0]]
-            };
-            let front = finished.elevation(beside(-wall.thickness_m.min(IN_FRONT_M)));
-            let behind = existing.elevation(beside(wall.thickness_m + 0.5 * room_m));
-            let (Some(front_m), Some(behind_m)) = (front, behind) else { continue };
-            let foot_m = front_m - wall.embedment_m;
-            sum.add(run_m * room_m * (behind_m - foot_m).max(0.0));
-            sum.add(run_m * wall.thickness_m * wall.embedment_m);
-        }
-    }
-    sum.value()
-}
-
-/// How far in front of a wall's top its foot is looked for, metres.
-const IN_FRONT_M: f64 = 0.3;
-
-fn length_m(line: &[[f64; 3]]) -> f64 {
-    line.windows(2).map(|p| libm::hypot(p[1][0] - p[0][0], p[1][1] - p[0][1])).sum()
 }
 
 /// Whether a work is a bay of a basin's.

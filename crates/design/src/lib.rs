@@ -2,6 +2,7 @@
 //!
 //! [`evaluate`] is total: a poor site gives a result and findings.
 
+mod beside_walls;
 mod checks;
 mod earth;
 mod evaluate;
@@ -9,6 +10,7 @@ mod evaluation;
 mod finding;
 mod joined_water;
 mod layers;
+mod measured;
 mod memo;
 pub mod part;
 mod recut;

@@ -209,6 +209,18 @@ fn topsoil_is_taken_once() {
     assert!((strip_m3(vec![pad(), strip(-1.0)]) - pad_m3).abs() < 1e-7);
 }
 
+#[test]
+fn a_strip_without_a_depth_is_told() {
+    let points = vec![[0.0, 0.0], [4.0, 0.0], [4.0, 2.0]];
+    let works = vec![WorkKind::Strip(Strip { outline: site::Curve { points, smooth: false } })];
+    let told = |site: &Site| {
+        let evaluation = sound(site);
+        evaluation.works[0].shape.problems.iter().any(|problem| problem.message.contains("topsoil"))
+    };
+    assert!(told(&site(AS_DRAWN, |_| 0.0, works.clone())));
+    assert!(!told(&stripped(AS_DRAWN, works)));
+}
+
 /// Each ring of a basin has a build-up of its own, and the liner lies below all of it.
 #[test]
 fn a_basin_is_lined_below_its_gravel() {
