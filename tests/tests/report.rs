@@ -10,11 +10,13 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 /// The contract's keys: a list's entries are written with `[]`.
-const CONTRACT: [&str; 54] = [
+const CONTRACT: [&str; 56] = [
     "earthwork.cut_bank_m3",
     "earthwork.dug_m3",
     "earthwork.fill_compacted_m3",
-    "earthwork.lifts",
+    "earthwork.lifts[].dug_m3",
+    "earthwork.lifts[].from_m",
+    "earthwork.lifts[].to_m",
     "earthwork.over_dig_m3",
     "earthwork.plus_minus_m3",
     "earthwork.recut_m3",
@@ -103,6 +105,9 @@ fn json_matches_the_contract_and_its_parts_make_the_whole() {
     let whole = number(&earth["cut_bank_m3"]) - number(&earth["fill_compacted_m3"]);
     let moved: f64 = works.iter().map(|w| number(&w["cut_m3"]) + number(&w["fill_m3"])).sum();
     assert!((net - whole).abs() <= 1e-7 * moved, "{net} {whole}");
+    let lifts: f64 = earth["lifts"].as_array().unwrap().iter().map(|l| number(&l["dug_m3"])).sum();
+    let dug = number(&earth["dug_m3"]);
+    assert!((lifts - dug).abs() <= 1e-7 * dug, "{lifts} {dug}");
     assert_eq!(works[0]["from"], "stripped");
     assert_eq!(works[works.len() - 1]["to"], "subgrade");
     for pair in works.windows(2) {

@@ -89,7 +89,7 @@ fn broken_rules_between_fields_are_named() {
         ("top: Depth(0.6)", "top: Depth(0.0)", "layers overlap"),
         ("top: Depth(0.0)", "top: Depth(0.2)", "uppermost soil begins at depth 0"),
         ("(0.0, 9.0, 28.3)", "(0.0, -9.0, 28.3)", "borings on one line"),
-        ("(16.1, -18.0)", "(15.0, -18.0)", "all lie on one place"),
+        ("(16.125, -18.0)", "(15.0, -18.0)", "all lie on one place"),
         ("id: 2", "id: 1", "stands twice"),
         ("id: 2", "id: 29", "below next_id"),
         ("along_m: 8.0", "along_m: 0.0", "must be above 0"),

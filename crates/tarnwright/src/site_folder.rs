@@ -316,7 +316,7 @@ mod tests {
         let mut site = site_folder.open().unwrap();
         site.soils.layers[0].swell = f64::NAN;
         let error = site_folder.save(&site).unwrap_err().to_string();
-        assert!(error.contains("soil.swell"), "{error}");
+        assert!(error.contains("soils.layers[0].swell"), "{error}");
         assert_eq!(names(folder.path()), [SITE, "survey.csv"]);
         assert_eq!(fs::read(folder.path().join(SITE)).unwrap(), first);
     }

@@ -96,9 +96,9 @@ fn build_up(least_m: f64) -> BuildUp {
 
 fn intake_bay() -> WorkKind {
     WorkKind::IntakeBay(IntakeBay {
-        outline: square(0.7),
+        outline: square(0.75),
         from: Some(WorkId(1)),
-        sill: Sill { at: [0.7, 0.0], width_m: 0.6, depth_m: 0.1 },
+        sill: Sill { at: [0.75, 0.0], width_m: 0.6, depth_m: 0.1 },
         water_level_m: 30.0,
         freeboard_m: 0.1,
         depth_m: 0.8,
@@ -369,7 +369,7 @@ pub(crate) fn keep_outs() -> Vec<KeepOut> {
             outline_m: vec![[14.0, 4.0], [16.0, 4.0], [16.0, 6.0]],
             setback_m: 3.0,
         }),
-        KeepOutKind::Gate(Gate { from: [15.0, -18.0], to: [16.1, -18.0] }),
+        KeepOutKind::Gate(Gate { from: [15.0, -18.0], to: [16.125, -18.0] }),
     ];
     for kind in &all {
         match kind {
