@@ -141,9 +141,9 @@ fn hauled(balance: &Balance, truck: Truck) -> Option<HaulOutcome> {
         spoil_loose_m3: own.loose.m3(),
         spoil_loose_plus_minus_m3: lot.plus_minus.loose.m3(),
         spoil_mass_t: own.mass_t,
-        loads: own.loads,
+        loads: Some(own.loads),
         governed_by: own.governs.as_str(),
-        topsoil_loads: topsoil.loads,
+        topsoil_loads: Some(topsoil.loads),
         topsoil_loose_m3: topsoil.loose.m3(),
     })
 }
@@ -169,9 +169,9 @@ impl HaulOutcome {
             spoil_loose_m3: f64::NAN,
             spoil_loose_plus_minus_m3: f64::NAN,
             spoil_mass_t: f64::NAN,
-            loads: 0,
+            loads: None,
             governed_by: Governs::None.as_str(),
-            topsoil_loads: 0,
+            topsoil_loads: None,
             topsoil_loose_m3: f64::NAN,
         }
     }

@@ -203,12 +203,12 @@ pub struct HaulOutcome {
     pub spoil_loose_plus_minus_m3: f64,
     /// Mass, tonnes.
     pub spoil_mass_t: f64,
-    /// Loads.
-    pub loads: u32,
+    /// Loads; none where they are not known.
+    pub loads: Option<u32>,
     /// What fills a truck first: `volume`, `weight` or `none`.
     pub governed_by: &'static str,
-    /// Loads of topsoil, in trucks of their own.
-    pub topsoil_loads: u32,
+    /// Loads of topsoil, in trucks of their own; none where they are not known.
+    pub topsoil_loads: Option<u32>,
     /// Loose volume of that topsoil, cubic metres.
     pub topsoil_loose_m3: f64,
 }

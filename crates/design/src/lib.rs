@@ -8,12 +8,15 @@ mod earth;
 mod evaluate;
 mod evaluation;
 mod finding;
+mod handling;
 mod joined_water;
+mod kept;
 mod layers;
 mod measured;
 mod memo;
 pub mod part;
 mod recut;
+mod rectangle;
 mod soil_layers;
 mod stages;
 mod subgrade;
@@ -31,6 +34,10 @@ pub use evaluation::{
     WorkOutcome,
 };
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};
+pub use handling::{
+    Carried, CarryOutcome, Handling, HeapOutcome, Passing, TruckOutcome, Waiting, handling,
+};
+pub use kept::{Cover, HouseOutcome, KeptOutcome, houses, kept};
 pub use layers::LaidVolumes;
 pub use subgrade::Between;
 pub use survey::levels;

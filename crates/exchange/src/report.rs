@@ -2,7 +2,9 @@
 //! people.
 
 mod digging;
+mod handling;
 mod json;
+mod kept;
 mod levels;
 mod tables;
 mod text;

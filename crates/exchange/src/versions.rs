@@ -32,14 +32,13 @@ impl Numbers {
     fn of(evaluation: &Evaluation) -> Self {
         let known = |value: f64| Some(value).filter(|value| value.is_finite());
         let earth = &evaluation.earth;
-        let counted = evaluation.finished.is_some() && evaluation.haul.spoil_loose_m3.is_finite();
         let water_m3 = crate::report::still_water_m3(evaluation);
         Self {
             cut_bank_m3: known(earth.cut_bank_m3),
             fill_compacted_m3: known(earth.fill_compacted_m3),
             recut_m3: known(earth.recut_m3),
             spoil_bank_m3: known(earth.spoil_bank_m3),
-            loads: counted.then_some(evaluation.haul.loads),
+            loads: evaluation.haul.loads,
             water_m3: evaluation.finished.is_some().then_some(water_m3),
             n_stop: n_findings(evaluation, Severity::Stop),
             n_look_at: n_findings(evaluation, Severity::LookAt),

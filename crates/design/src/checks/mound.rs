@@ -8,7 +8,6 @@
 
 mod fan;
 mod raised;
-mod rectangle;
 mod remedy;
 mod skyline;
 #[cfg(test)]
@@ -133,7 +132,7 @@ fn measure(limits: &Limits, finished: &Surface, raised: &raised::Raised) -> Opti
     let fan =
         fan::around(finished, summit_m, 2.0 * raised.height_m, 1.0 / limits.natural_run_per_rise);
     let closed = fan.iter().map(|b| b.weight).sum::<f64>() / fan.len() as f64;
-    let rectangle = rectangle::least_around(&raised.upper_half())?;
+    let rectangle = crate::rectangle::least_around(&raised.upper_half())?;
     let aspect = rectangle.long_m / rectangle.short_m;
     Some(Mound {
         work: Some(WorkId(raised.owner)),

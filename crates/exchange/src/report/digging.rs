@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use design::{Evaluation, LaidVolumes};
 use site::Site;
-use units::{LengthUnit, area_text, earth_text, length_text, loads_text};
+use units::{LengthUnit, area_text, earth_text, length_text};
 
 use super::name_of;
+use super::text::loads_words;
 
 /// Volumes below this are not spoken of: they read as nought.
 const SHOWN_M3: f64 = 0.005;
@@ -46,7 +47,7 @@ fn topsoil(site: &Site, evaluation: &Evaluation) -> String {
                 "{} in the bank; {} loose, {}",
                 volume(topsoil.surplus_m3.abs()),
                 volume(evaluation.haul.topsoil_loose_m3.abs()),
-                loads_text(evaluation.haul.topsoil_loads)
+                loads_words(evaluation.haul.topsoil_loads)
             ),
         ),
     ];

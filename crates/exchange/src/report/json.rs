@@ -193,13 +193,11 @@ fn lifts(evaluation: &Evaluation) -> Vec<Lift> {
 
 fn haul(evaluation: &Evaluation) -> HaulReport {
     let haul = evaluation.haul;
-    // A count has no way to say that it is not known; what it counts has.
-    let counted = haul.spoil_loose_m3.is_finite();
     HaulReport {
         spoil_loose_m3: known(evaluation, haul.spoil_loose_m3),
         spoil_mass_t: known(evaluation, haul.spoil_mass_t),
-        loads: known(evaluation, haul.loads).filter(|_| counted),
-        governed_by: known(evaluation, haul.governed_by).filter(|_| counted),
+        loads: known(evaluation, haul.loads).flatten(),
+        governed_by: known(evaluation, haul.governed_by).filter(|_| haul.loads.is_some()),
     }
 }
 

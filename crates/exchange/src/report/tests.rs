@@ -207,7 +207,7 @@ fn what_is_not_known_is_null_and_never_zero() {
     assert!(report["haul"]["loads"].is_null());
     // A soil that cannot be gives figures that are no numbers: null as well, loads too.
     let mut unknown = evaluation();
-    (unknown.haul.spoil_loose_m3, unknown.haul.loads) = (f64::NAN, 0);
+    (unknown.haul.spoil_loose_m3, unknown.haul.loads) = (f64::NAN, None);
     unknown.earth.spoil_bank_m3 = f64::NAN;
     let report: Value = serde_json::from_str(&json(&basin_site(), &unknown)).unwrap();
     for key in ["spoil_loose_m3", "loads", "governed_by"] {

@@ -9,7 +9,7 @@ use units::{
     run_per_rise_text, water_text,
 };
 
-use super::{digging, levels_text, n_findings, name_of, still_water_m3};
+use super::{digging, handling, kept, levels_text, n_findings, name_of, still_water_m3};
 use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
@@ -35,7 +35,7 @@ pub fn balance_line(site: &Site, evaluation: &Evaluation) -> String {
         format!("fill {}", bare(earth.fill_compacted_m3)),
         format!(
             "{left_over} {loose} loose, {}{}",
-            loads_text(haul.loads),
+            loads_words(haul.loads),
             governed(haul.governed_by)
         ),
     ];
@@ -57,14 +57,21 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
     if evaluation.finished.is_some() {
         out.push_str(&earth(site, evaluation));
         out.push_str(&digging::text(site, evaluation));
+        out.push_str(&handling::text(site, evaluation));
         out.push_str(&works(site, evaluation));
         out.push_str(&water(site, evaluation));
+        out.push_str(&kept::text(site, evaluation));
     }
     out.push_str(&findings(site, evaluation));
     out
 }
 
 const STRING: &str = "a string takes any text";
+
+/// Loads, where they are known.
+pub(super) fn loads_words(loads: Option<u32>) -> String {
+    loads.map_or_else(|| "loads not known".to_owned(), loads_text)
+}
 
 fn governed(by: &str) -> String {
     if by == "none" { String::new() } else { format!(" ({by})") }
@@ -113,7 +120,7 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
             mass_text(haul.spoil_mass_t.abs(), unit)
         ),
     ));
-    rows.push(("trucks", format!("{}{}", loads_text(haul.loads), governed(haul.governed_by))));
+    rows.push(("trucks", format!("{}{}", loads_words(haul.loads), governed(haul.governed_by))));
     rows.push((
         "plus or minus",
         format!(

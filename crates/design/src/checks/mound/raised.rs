@@ -80,7 +80,7 @@ impl Raised {
         let is_top = |z: f64| z >= top_m - LEVEL_TOP_M;
         let rim = self.top_rim(finished, is_top);
         let corners: Vec<[f64; 2]> = rim.iter().flatten().map(|p| [p[0], p[1]]).collect();
-        let middle = super::rectangle::middle_of_hull(&corners)?;
+        let middle = crate::rectangle::middle_of_hull(&corners)?;
         let nearest = rim.iter().map(|edge| nearest_on(edge, middle));
         let best = nearest.min_by(|a, b| {
             let distance = |p: &[f64; 3]| libm::hypot(p[0] - middle[0], p[1] - middle[1]);

@@ -2,13 +2,13 @@
 
 /// A rectangle at any angle.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Rectangle {
+pub(crate) struct Rectangle {
     /// Length of its long side, metres.
-    pub(super) long_m: f64,
+    pub(crate) long_m: f64,
     /// Length of its short side, metres.
-    pub(super) short_m: f64,
+    pub(crate) short_m: f64,
     /// Its corners, counter-clockwise.
-    pub(super) corners_m: [[f64; 2]; 4],
+    pub(crate) corners_m: [[f64; 2]; 4],
 }
 
 /// The rectangle of least area around places; none around a line or a point.
@@ -16,7 +16,7 @@ pub(super) struct Rectangle {
 /// # Source
 /// H. Freeman, R. Shapira, "Determining the minimum-area encasing rectangle for an arbitrary closed
 /// curve", Communications of the ACM 18 (1975): a side of it is collinear with a side of the hull.
-pub(super) fn least_around(places: &[[f64; 2]]) -> Option<Rectangle> {
+pub(crate) fn least_around(places: &[[f64; 2]]) -> Option<Rectangle> {
     let hull = hull(places);
     if hull.len() < 3 {
         return None;
@@ -27,7 +27,7 @@ pub(super) fn least_around(places: &[[f64; 2]]) -> Option<Rectangle> {
 }
 
 /// The middle of the convex hull of places: of its area, its length, or its point.
-pub(super) fn middle_of_hull(places: &[[f64; 2]]) -> Option<[f64; 2]> {
+pub(crate) fn middle_of_hull(places: &[[f64; 2]]) -> Option<[f64; 2]> {
     let hull = hull(places);
     let &origin = hull.first()?;
     let (mut area, mut moment) = (0.0, [0.0; 2]);
