@@ -43,6 +43,10 @@ pub(crate) fn balance(site: &Site, measured: &Measured) -> (Earth, HaulOutcome) 
     let [stripped_m2, margin_m2] = measured.stripped_m2;
     let dug_m3 = measured.lifts.iter().map(|lift| lift.dug_m3).collect::<ground::Sum>().value();
     let area_m2 = whole.cut_area_m2 + whole.fill_area_m2;
+    let fill_m3 = no_less_than_nothing(whole.fill_m3 + measured.trenches.fill_m3);
+    let settles = site.digging.settlement;
+    let overbuilt =
+        takeoff::overbuild(whole.highest_fill_m, Compacted::from_m3(fill_m3), settles).ok();
     let earth = Earth {
         cut_bank_m3: whole.cut_m3 + measured.trenches.cut_m3,
         fill_compacted_m3: whole.fill_m3 + measured.trenches.fill_m3,
@@ -55,7 +59,8 @@ pub(crate) fn balance(site: &Site, measured: &Measured) -> (Earth, HaulOutcome) 
         highest_fill_m: whole.highest_fill_m,
         dug_m3,
         over_dig_m3: over_dig(site, measured),
-        overbuild_m3: site.digging.settlement * (whole.fill_m3 + measured.trenches.fill_m3),
+        overbuild_m3: overbuilt.map_or(f64::NAN, |more| more.extra.m3()),
+        overbuild_m: overbuilt.map_or(f64::NAN, |more| more.height_m),
         topsoil: TopsoilOutcome {
             strip_m3: stripped_m2 * strip_m,
             respread_m3: margin_m2 * strip_m + measured.laid_topsoil_m3,

@@ -350,6 +350,7 @@ fn without_ground(survey: &SurveyOutcome) -> Evaluation {
         dug_m3: f64::NAN,
         over_dig_m3: f64::NAN,
         overbuild_m3: f64::NAN,
+        overbuild_m: f64::NAN,
         topsoil: crate::TopsoilOutcome {
             strip_m3: f64::NAN,
             respread_m3: f64::NAN,

@@ -151,8 +151,10 @@ pub struct Earth {
     pub dug_m3: f64,
     /// What is dug beside that: below subgrade, behind walls, for the liner's edge.
     pub over_dig_m3: f64,
-    /// What the fill is built higher by, because it settles, compacted.
+    /// What is placed beside the fill, because it settles, compacted.
     pub overbuild_m3: f64,
+    /// What the fill is built higher by where it is highest, metres.
+    pub overbuild_m: f64,
     /// What is stripped and spread again.
     pub topsoil: TopsoilOutcome,
 }

@@ -13,7 +13,7 @@ use units::Bank;
 
 use crate::Evaluation;
 
-pub use carries::{CarryOutcome, Carried, Passing};
+pub use carries::{Carried, CarryOutcome, Passing};
 pub use heaps::{HeapOutcome, Waiting};
 pub use trucks::TruckOutcome;
 

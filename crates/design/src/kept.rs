@@ -94,9 +94,9 @@ fn outcome(kept: &KeepOut, evaluation: &Evaluation) -> KeptOutcome {
         KeepOutKind::Boundary(boundary) => KeptOutcome::Boundary {
             length_m: ground::curve::length_m(&boundary.line_m, ground::curve::Closure::Open),
         },
-        KeepOutKind::Septic(septic) => KeptOutcome::Septic { 
-            area_m2: ground::curve::signed_area_m2(&septic.outline_m).abs(),
-        },
+        KeepOutKind::Septic(septic) => {
+            KeptOutcome::Septic { area_m2: ground::curve::signed_area_m2(&septic.outline_m).abs() }
+        }
         KeepOutKind::Gate(gate) => KeptOutcome::Gate { width_m: gate.width_m() },
     }
 }

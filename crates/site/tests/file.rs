@@ -181,3 +181,11 @@ fn a_file_of_format_1_is_read_as_the_site_that_it_was() {
     let error = parse(&FORMAT_1.replacen("format: 1", "format: 1, colour: 3", 1)).unwrap_err();
     assert!(error.read.contains("colour") && error.expected.contains("title"), "{error}");
 }
+
+/// A file as the second version of the program wrote it; it is never written anew.
+const FORMAT_2: &str = include_str!("kept/format_2.ron");
+
+#[test]
+fn a_file_of_format_2_is_read_as_the_site_that_it_was() {
+    assert_eq!(parse(FORMAT_2), Ok(sample::site()));
+}

@@ -1,10 +1,12 @@
-//! The main job on the demo site: numbers on the terminal, a report in a folder, the 3D view.
+//! The main job on the demo sites: numbers on the terminal, reports in a folder, the 3D view of the
+//! first.
 
+use std::path::PathBuf;
 use std::process::Command;
 
 use anyhow::bail;
 
-use crate::run::{DEMO, cargo, demo_report, must, program, status, top};
+use crate::run::{DEMOS, cargo, demo_report, must, program, status, top};
 use crate::system;
 
 /// Whether the user has agreed to packages being installed.
@@ -21,23 +23,34 @@ pub(crate) fn run(consent: Consent) -> anyhow::Result<()> {
     system::set_up(consent)?;
     println!("Building the program; the first time takes about a quarter of an hour.");
     must(&mut cargo(&["build", "--package", "tarnwright"]))?;
-    let (site, report) = (top().join("demo-sites").join(DEMO), demo_report());
+    for demo in DEMOS {
+        report(demo)?;
+    }
+    if !system::display_answers() {
+        println!("No display answers, so the 3D view stays closed; the reports above are whole.");
+        return Ok(());
+    }
+    println!("The 3D view of {} is open; close its window to end.", DEMOS[0]);
+    must(Command::new(program()?).arg("view").arg(site(DEMOS[0])))
+}
+
+/// Reports on one demo site, on the terminal and in a folder.
+fn report(demo: &str) -> anyhow::Result<()> {
     println!();
     let mut command = Command::new(program()?);
-    command.arg("report").arg(&site).arg("--out").arg(&report);
+    command.arg("report").arg(site(demo)).arg("--out").arg(demo_report(demo));
     if std::env::var_os("XDG_RUNTIME_DIR").is_none() {
         // Drivers grumble on the terminal without one.
         command.env("XDG_RUNTIME_DIR", std::env::temp_dir());
     }
     let reported = status(&mut command)?;
-    // 1 says that findings stand that say stop: the demo has them on purpose.
+    // 1 says that findings stand that say stop: the first demo has them on purpose.
     if !matches!(reported.code(), Some(0 | 1)) {
         bail!("the report failed: {reported}");
     }
-    if !system::display_answers() {
-        println!("No display answers, so the 3D view stays closed; the report above is whole.");
-        return Ok(());
-    }
-    println!("The 3D view is open; close its window to end.");
-    must(Command::new(program()?).arg("view").arg(&site))
+    Ok(())
+}
+
+fn site(demo: &str) -> PathBuf {
+    top().join("demo-sites").join(demo)
 }

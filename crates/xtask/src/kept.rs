@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use anyhow::{Context as _, bail};
 use serde_json::Value;
 
-use crate::run::{DEMO, demo_report, top};
+use crate::run::{DEMOS, demo_report, top};
 
 /// Numbers agree within this share of their size: far below anything that a change of the works
 /// or of the kernel's rules makes, above the last digits of another machine's compiler.
@@ -16,42 +16,49 @@ const NEAR_ZERO: f64 = 1e-9;
 /// Differences shown.
 const SHOWN: usize = 20;
 
-/// Compares the report of the last demo with the kept one.
+/// Compares the reports of the last demo with the kept ones.
 pub(crate) fn compare() -> anyhow::Result<()> {
-    let kept: Value = read(&kept_path())?;
-    let now: Value = read(&report_path())?;
-    let mut differences = Vec::new();
-    differ("", &kept, &now, &mut differences);
-    if differences.is_empty() {
-        println!("demo numbers: as kept in tests/kept/{DEMO}.json");
-        return Ok(());
+    let mut n_differ = 0;
+    for demo in DEMOS {
+        let kept: Value = read(&kept_path(demo))?;
+        let now: Value = read(&report_path(demo))?;
+        let mut differences = Vec::new();
+        differ("", &kept, &now, &mut differences);
+        if differences.is_empty() {
+            println!("demo numbers: as kept in tests/kept/{demo}.json");
+        }
+        for difference in differences.iter().take(SHOWN) {
+            println!("{demo}: {difference}");
+        }
+        n_differ += differences.len();
     }
-    for difference in differences.iter().take(SHOWN) {
-        println!("{difference}");
+    if n_differ > 0 {
+        bail!(
+            "demo numbers: {n_differ} differ from those in tests/kept; if the change is meant, \
+             `cargo xtask kept --write` keeps the new ones"
+        );
     }
-    bail!(
-        "demo numbers: {} differ from tests/kept/{DEMO}.json; if the change is meant, \
-         `cargo xtask kept --write` keeps the new ones",
-        differences.len()
-    )
-}
-
-/// Keeps the report of the last demo.
-pub(crate) fn write() -> anyhow::Result<()> {
-    let to = kept_path();
-    let folder = to.parent().context("the kept file stands in a folder")?;
-    fs::create_dir_all(folder)?;
-    fs::copy(report_path(), &to).context("run `cargo demo` first")?;
-    println!("kept in {}", to.display());
     Ok(())
 }
 
-fn kept_path() -> PathBuf {
-    top().join("tests").join("kept").join(format!("{DEMO}.json"))
+/// Keeps the reports of the last demo.
+pub(crate) fn write() -> anyhow::Result<()> {
+    for demo in DEMOS {
+        let to = kept_path(demo);
+        let folder = to.parent().context("the kept file stands in a folder")?;
+        fs::create_dir_all(folder)?;
+        fs::copy(report_path(demo), &to).context("run `cargo demo` first")?;
+        println!("kept in {}", to.display());
+    }
+    Ok(())
 }
 
-fn report_path() -> PathBuf {
-    demo_report().join("report.json")
+fn kept_path(demo: &str) -> PathBuf {
+    top().join("tests").join("kept").join(format!("{demo}.json"))
+}
+
+fn report_path(demo: &str) -> PathBuf {
+    demo_report(demo).join("report.json")
 }
 
 fn read(path: &PathBuf) -> anyhow::Result<Value> {

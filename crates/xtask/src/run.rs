@@ -6,7 +6,7 @@ use std::process::{Command, ExitStatus};
 use anyhow::{Context as _, bail};
 
 /// The demo sites that stand in the repository, by the names of their folders.
-pub(crate) const DEMO: &str = "rear-garden";
+pub(crate) const DEMOS: [&str; 2] = ["rear-garden", "level-garden"];
 
 /// The repository's top folder.
 pub(crate) fn top() -> PathBuf {
@@ -16,9 +16,9 @@ pub(crate) fn top() -> PathBuf {
     here.ancestors().nth(2).map_or_else(|| here.clone(), Path::to_owned)
 }
 
-/// Where the demo's report is written.
-pub(crate) fn demo_report() -> PathBuf {
-    top().join("target").join("demo").join(DEMO)
+/// Where a demo site's report is written.
+pub(crate) fn demo_report(demo: &str) -> PathBuf {
+    top().join("target").join("demo").join(demo)
 }
 
 /// Cargo at the repository's top.

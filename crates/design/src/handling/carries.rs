@@ -89,7 +89,8 @@ pub(super) fn carries(
         let distance_m = legs.iter().map(|leg| leg.0 * leg.1).collect::<Sum>().value() / bank_m3;
         let carrier = carrier(site)?;
         let carry =
-            takeoff::carry(Bank::from_m3(bank_m3), soil, carrier, distance_m, WORKING_SHARE).ok()?;
+            takeoff::carry(Bank::from_m3(bank_m3), soil, carrier, distance_m, WORKING_SHARE)
+                .ok()?;
         let (trips, hours) = (carry.trips, carry.hours);
         Some(Some(CarryOutcome { carried, bank_m3, distance_m, trips, hours }))
     });
@@ -99,9 +100,8 @@ pub(super) fn carries(
 /// How the carrier passes; none where its numbers cannot be.
 pub(super) fn passing(site: &Site) -> Option<Passing> {
     let way = &site.carry.access_m;
-    let on_way = |posts: [[f64; 2]; 2]| {
-        way.windows(2).any(|pair| places::cross([pair[0], pair[1]], posts))
-    };
+    let on_way =
+        |posts: [[f64; 2]; 2]| way.windows(2).any(|pair| places::cross([pair[0], pair[1]], posts));
     let gates = site.keep_outs.iter().filter_map(|kept| match &kept.kind {
         KeepOutKind::Gate(gate) if on_way([gate.from, gate.to]) => Some(gate.width_m()),
         _ => None,
@@ -255,9 +255,9 @@ fn to_heaps(
             continue;
         }
         let bank_m3 = soils.topsoil.bank_of_loose(units::Loose::from_m3(heap.holds_m3)).m3();
-        let from = covered.iter().map(|(at, area_m2)| {
-            (places::apart_m(*at, heap.at_m), bank_m3 * area_m2 / whole_m2)
-        });
+        let from = covered
+            .iter()
+            .map(|(at, area_m2)| (places::apart_m(*at, heap.at_m), bank_m3 * area_m2 / whole_m2));
         legs.extend(from);
     }
     legs

@@ -75,11 +75,10 @@ const ROUNDING: f64 = 1e-9;
 fn most_waiting_m3(evaluation: &Evaluation, soils: &Soils) -> f64 {
     let needs: Vec<f64> =
         evaluation.works.iter().map(|work| soils.bank_for_fill_m3(work.fill_m3)).collect();
-    let mut to_come_m3: f64 = needs.iter().sum();
     let (mut there_m3, mut most_m3) = (0.0_f64, 0.0_f64);
-    for (work, need_m3) in evaluation.works.iter().zip(needs) {
-        to_come_m3 = (to_come_m3 - need_m3).max(0.0);
-        there_m3 = (there_m3 + work.cut_m3 - need_m3).max(0.0);
+    for (rank, work) in evaluation.works.iter().enumerate() {
+        there_m3 = (there_m3 + work.cut_m3 - needs[rank]).max(0.0);
+        let to_come_m3: f64 = needs[rank + 1..].iter().sum();
         most_m3 = most_m3.max(there_m3.min(to_come_m3));
     }
     most_m3
@@ -93,11 +92,7 @@ fn heaped(pile: &Stockpile, loose_m3: f64) -> HeapOutcome {
     let (Some(room), Ok(repose)) = (room, Slope::from_run_per_rise(pile.run_per_rise)) else {
         return none;
     };
-    let room = Room {
-        length_m: room.long_m,
-        width_m: room.short_m,
-        height_m: Some(pile.height_m),
-    };
+    let room = Room { length_m: room.long_m, width_m: room.short_m, height_m: Some(pile.height_m) };
     let Ok(greatest) = greatest_heap(room, repose) else { return none };
     let room_m3 = greatest.volume().m3();
     let heap = match loose_m3 {

@@ -4,6 +4,7 @@
 mod crossings;
 mod forms;
 mod garden;
+mod handling;
 mod held;
 mod islands;
 mod joined;

@@ -100,8 +100,10 @@ fn lifts(site: &Site, evaluation: &Evaluation) -> String {
     if earth.overbuild_m3 > SHOWN_M3 {
         writeln!(
             out,
-            "  fill settles by {:.0} %: build it {} higher in volume",
+            "  fill settles by {:.0} %: build it higher by that share of its height, {} where it is \
+             highest, {} in all",
             100.0 * site.digging.settlement,
+            length_text(earth.overbuild_m, unit),
             volume(earth.overbuild_m3)
         )
         .expect(STRING);

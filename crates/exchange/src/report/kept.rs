@@ -51,15 +51,20 @@ fn kept_text(kept: &KeepOut, outcome: KeptOutcome, unit: LengthUnit) -> String {
     let length = |length_m: f64| length_text(length_m, unit);
     match (&kept.kind, outcome) {
         (KeepOutKind::Tree(tree), KeptOutcome::Tree { ground_m, roots_m: [published, own] }) => {
-            format!(
-                "tree, stem {}; roots to keep within {} ({:.1} stems), {} by the rule of {:.0} stems{}",
-                length(tree.stem_m),
-                length(own),
-                tree.roots_per_stem,
-                length(published),
-                site::keep_out::Tree::PUBLISHED_ROOTS_PER_STEM,
-                change_text(ground_m, unit)
-            )
+            let stem = length(tree.stem_m);
+            let rule = site::keep_out::Tree::PUBLISHED_ROOTS_PER_STEM;
+            let roots = if own == published {
+                format!("{}, {rule:.0} stems by the published rule", length(own))
+            } else {
+                format!(
+                    "{} as chosen, {:.1} stems; {} by the published rule of {rule:.0}",
+                    length(own),
+                    tree.roots_per_stem,
+                    length(published)
+                )
+            };
+            let change = change_text(ground_m, unit);
+            format!("tree, stem {stem}; roots to keep within {roots}{change}")
         }
         (KeepOutKind::BuriedLine(line), KeptOutcome::BuriedLine(cover)) => {
             let lies = format!(
