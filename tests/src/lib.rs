@@ -61,8 +61,10 @@ pub fn snapshot(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
 
 /// The repository's top folder.
 pub fn top() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent().map_or_else(|| here.to_owned(), Path::to_owned)
+    // Clones may share one target folder, so where cargo runs this counts before where it was built.
+    let here = std::env::var_os("CARGO_MANIFEST_DIR");
+    let here = here.map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    here.parent().map_or_else(|| here.clone(), Path::to_owned)
 }
 
 /// Copies the demo site to a folder of the test's own and answers where it stands.
