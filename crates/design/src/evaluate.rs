@@ -14,7 +14,7 @@ use crate::layers::Layers;
 use crate::measured::{self, Grounds};
 use crate::memo::{ByIdentity, Memo};
 use crate::stages::{self, Settled};
-use crate::works::{Band, Footing, Form};
+use crate::works::{Band, Footing, Form, Kept};
 use crate::{
     Between, Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WaterBody, WorkOutcome,
     checks, subgrade, survey, water, works,
@@ -33,6 +33,7 @@ pub fn evaluate(site: &Site) -> Evaluation {
 #[derive(Debug)]
 pub struct Evaluator {
     surveys: Memo<SurveyKey, Surveyed>,
+    kept: Kept,
     forms: Memo<FormKey, Arc<Form>>,
     bands: Memo<(ByIdentity<Form>, Footing), Arc<Band>>,
     stages: Memo<StageKey, Arc<Settled>>,
@@ -99,6 +100,7 @@ impl Default for Evaluator {
     fn default() -> Self {
         Self {
             surveys: Memo::with_room(ROOM),
+            kept: Kept::default(),
             forms: Memo::with_room(ROOM_FOR_WORKS),
             bands: Memo::with_room(ROOM_FOR_WORKS),
             stages: Memo::with_room(ROOM_FOR_WORKS),
@@ -253,7 +255,8 @@ impl Evaluator {
             wall: works::holding_wall(work, site).cloned(),
             step_um: lattice.step_um(),
         };
-        self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice)))
+        let kept = &mut self.kept;
+        self.forms.get(key, |_| Arc::new(Form::of(work, site, lattice, kept)))
     }
 
     fn outcome(
@@ -265,7 +268,11 @@ impl Evaluator {
     ) -> WorkOutcome {
         let lattice = before.lattice();
         let key = (ByIdentity(Arc::clone(form)), form.footing(&before));
-        let band = self.bands.get(key, |(form, footing)| Arc::new(form.0.band(footing, lattice)));
+        let kept = &mut self.kept;
+        let made = |(form, footing): &(ByIdentity<Form>, Footing)| {
+            Arc::new(form.0.band(footing, lattice, kept))
+        };
+        let band = self.bands.get(key, made);
         let key = StageKey {
             existing: ByIdentity(Arc::clone(existing)),
             before: ByIdentity(Arc::clone(&before)),

@@ -13,6 +13,7 @@ mod basin;
 mod filter_bed;
 mod hill;
 mod intake_bay;
+mod kept;
 mod notch;
 mod outline;
 mod pad;
@@ -23,10 +24,13 @@ mod terraced;
 mod vessel;
 mod wall;
 
+use std::sync::Arc;
+
 use ground::{Lattice, Surface, patch};
 use site::works::{Basin, Wall};
 use site::{Curve, Site, Work, WorkId, WorkKind};
 
+pub(crate) use self::kept::Kept;
 use self::outline::Outline;
 use self::raised::Raised;
 use self::terraced::Terraced;
@@ -48,7 +52,7 @@ pub(crate) const LEAST_RUN_M: f64 = 0.005;
 #[derive(Clone, Debug)]
 pub(crate) struct Form {
     /// Everything about the shape that is no surface.
-    pub(crate) shape: std::sync::Arc<Shape>,
+    pub(crate) shape: Arc<Shape>,
     body: Option<Body>,
 }
 
@@ -74,9 +78,9 @@ pub(crate) struct Footing {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Band {
     /// The ground may not stand above this.
-    pub(crate) hi: Option<Surface>,
+    pub(crate) hi: Option<Arc<Surface>>,
     /// The ground may not lie below this.
-    pub(crate) lo: Option<Surface>,
+    pub(crate) lo: Option<Arc<Surface>>,
     /// What of its banks could not be made.
     pub(crate) problems: Vec<Problem>,
 }
@@ -130,16 +134,16 @@ const fn core_parts() -> [u32; N_CORE] {
 
 impl Form {
     /// The form of one work; a poor work has no body, and its shape's problems say why.
-    pub(crate) fn of(work: &Work, site: &Site, lattice: Lattice) -> Self {
+    pub(crate) fn of(work: &Work, site: &Site, lattice: Lattice, kept: &mut Kept) -> Self {
         let (owner, unit) = (work.id.0, site.frame.unit);
         match &work.kind {
             WorkKind::Basin(basin) => {
                 let other = joined_basin(basin, work.id, site);
-                basin::form(&basin::Drawn { basin, other, unit }, owner, lattice)
+                basin::form(&basin::Drawn { basin, other, unit }, owner, lattice, kept)
             }
             WorkKind::Stream(stream) => {
                 let joined = joined_outlines(work, site);
-                stream::form(&stream::Drawn { stream, joined, unit }, owner, lattice)
+                stream::form(&stream::Drawn { stream, joined, unit }, owner, lattice, kept)
             }
             WorkKind::Hill(hill) => hill::form(hill, owner, holding_wall(work, site), lattice),
             WorkKind::Wall(wall) => {
@@ -149,13 +153,13 @@ impl Form {
             WorkKind::FilterBed(bed) => filter_bed::form(bed, owner, lattice),
             WorkKind::IntakeBay(bay) => {
                 let [pond, _] = joined_outlines(work, site);
-                intake_bay::form(&intake_bay::Drawn { bay, pond, unit }, owner, lattice)
+                intake_bay::form(&intake_bay::Drawn { bay, pond, unit }, owner, lattice, kept)
             }
             WorkKind::Pad(pad) => pad::form(pad, owner, lattice),
             WorkKind::PlaneGrade(grade) => pad::lawn(grade, owner, lattice),
             WorkKind::Path(path) => {
                 let crossed = crossed(path, site);
-                path::form(&path::Drawn { path, crossed, unit }, owner, lattice)
+                path::form(&path::Drawn { path, crossed, unit }, owner, lattice, kept)
             }
             // Both are dug below the finished ground and change nothing of it.
             WorkKind::Trench(_) | WorkKind::Strip(_) => Self::of_nothing(),
@@ -173,11 +177,11 @@ impl Form {
     }
 
     /// What it asks of a ground with that footing.
-    pub(crate) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
+    pub(crate) fn band(&self, footing: &Footing, lattice: Lattice, kept: &mut Kept) -> Band {
         match &self.body {
-            Some(Body::Vessel(vessel)) => vessel.band(footing),
-            Some(Body::Raised(raised)) => raised.band(footing, lattice),
-            Some(Body::Terraced(wall)) => wall.band(footing, lattice),
+            Some(Body::Vessel(vessel)) => vessel.band(footing, kept),
+            Some(Body::Raised(raised)) => raised.band(footing, lattice, kept),
+            Some(Body::Terraced(wall)) => wall.band(footing, lattice, kept),
             None => Band::default(),
         }
     }
@@ -208,12 +212,12 @@ impl Form {
 
     /// A work that leaves the finished ground as it is.
     fn of_nothing() -> Self {
-        Self { shape: std::sync::Arc::default(), body: None }
+        Self { shape: Arc::default(), body: None }
     }
 
     fn new(body: Result<Body, Problem>, mut shape: Shape) -> Self {
         let body = body.map_err(|problem| shape.problems.push(problem)).ok();
-        Self { shape: std::sync::Arc::new(shape), body }
+        Self { shape: Arc::new(shape), body }
     }
 }
 

@@ -10,7 +10,7 @@ use units::{LengthUnit, length_text};
 
 use super::COMMON_PRACTICE;
 use super::seen::Seen;
-use crate::works::Form;
+use crate::works::{Form, Kept};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
@@ -54,7 +54,7 @@ pub(super) fn remedy(site: &Site, id: WorkId) -> Option<Remedy> {
     let lattice = Lattice::new(site.frame.step_um).ok()?;
     let n_problems = |kind: WorkKind| {
         let edited = Work { kind, ..work.clone() };
-        Form::of(&edited, site, lattice).shape.problems.len()
+        Form::of(&edited, site, lattice, &mut Kept::default()).shape.problems.len()
     };
     let before = n_problems(work.kind.clone());
     let clears = |change: &Change, share: f64| n_problems((change.made)(share)) < before;

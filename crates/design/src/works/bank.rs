@@ -1,11 +1,14 @@
 //! Banks: from an edge outward, up or down at a slope, as far as any ground could meet them.
 
+use std::sync::Arc;
+
 use ground::curve::{self, Closure};
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{Ends, Ring3, Side, Sweep, SweepStation, rings, sweep};
 use ground::query::outline;
 use ground::{Lattice, Surface};
 
+use super::kept::Kept;
 use super::number;
 use crate::Problem;
 use crate::part::Part;
@@ -33,7 +36,7 @@ pub(super) enum Way {
 }
 
 /// A bank that is to reach the ground.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Bank {
     pub(super) way: Way,
     pub(super) run_per_rise: f64,
@@ -109,13 +112,14 @@ const NOWHERE_M: f64 = 1e5;
 ///
 /// Within the core its own ground counts, whatever bank of a far edge runs over it.
 pub(super) fn banked(
-    core: &Surface,
+    core: &Arc<Surface>,
     lines: &[BankLine],
     bank: Bank,
     reaches_m: &[Vec<f64>],
-) -> Result<Surface, Problem> {
+    kept: &mut Kept,
+) -> Result<Arc<Surface>, Problem> {
     let (lattice, keep) = (core.lattice(), bank.way.keep());
-    let mut whole = core.clone();
+    let mut whole = Arc::clone(core);
     if bank.run_per_rise <= 0.0 {
         return Ok(whole);
     }
@@ -129,31 +133,26 @@ pub(super) fn banked(
         .collect();
     for (line, reaches_m) in lines.iter().zip(reaches_m).filter(|(_, reaches)| !reaches.is_empty())
     {
-        let swept = swept(lattice, line, bank, reaches_m)?;
-        let swept = unbound(&swept, &inside, bank.way);
-        whole = compose(&whole, &swept, keep, Domain::Union, Rooted::Anywhere).surface;
+        let swept = kept.swept(lattice, line, bank, reaches_m)?;
+        let swept = kept.unbound(swept, &inside, bank.way);
+        whole = Arc::new(compose(&whole, &swept, keep, Domain::Union, Rooted::Anywhere).surface);
     }
     Ok(whole)
 }
 
-/// A bound that binds nothing within some outlines.
-pub(super) fn unbound(bound: &Surface, outlines: &[Vec<[f64; 2]>], way: Way) -> Surface {
+/// A bound that binds nothing within an outline; none where that makes no ring.
+pub(super) fn unbound(bound: &Surface, outline: &[[f64; 2]], way: Way) -> Option<Surface> {
     let (z_m, keep) = match way {
         Way::Up => (NOWHERE_M, Keep::Highest),
         Way::Down => (-NOWHERE_M, Keep::Lowest),
     };
-    let mut unbound = bound.clone();
-    for outline in outlines {
-        let points = outline.iter().map(|&p| (p, z_m)).collect();
-        let Ok(mask) = rings(bound.lattice(), &[Ring3 { points, part: 0 }], &[], 0) else {
-            continue;
-        };
-        unbound = compose(&unbound, &mask, keep, Domain::Ground, Rooted::Anywhere).surface;
-    }
-    unbound
+    let points = outline.iter().map(|&p| (p, z_m)).collect();
+    let mask = rings(bound.lattice(), &[Ring3 { points, part: 0 }], &[], 0).ok()?;
+    Some(compose(bound, &mask, keep, Domain::Ground, Rooted::Anywhere).surface)
 }
 
-fn swept(
+/// A bank run along a line.
+pub(super) fn swept(
     lattice: Lattice,
     line: &BankLine,
     bank: Bank,

@@ -11,8 +11,9 @@ use site::works::{Basin, Floor, RingShape};
 use units::LengthUnit;
 
 use super::bank::BankLine;
+use super::kept::Kept;
 use super::outline::{Outline, lifted, traced};
-use super::vessel::{Ring, Vessel, core, rim, sunk};
+use super::vessel::{Ring, Vessel, core, rim};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M};
 use crate::part::Part;
 use crate::{Problem, Shape};
@@ -29,15 +30,15 @@ pub(super) struct Drawn<'a> {
     pub(super) unit: LengthUnit,
 }
 
-pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice) -> Form {
+pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut Kept) -> Form {
     let &Drawn { basin, other, unit } = drawn;
     let mut shape = Shape::default();
     let joined = other.and_then(|other| super::outline_ring(lattice, &other.outline));
     let vessel = rings(basin, lattice, &mut shape).and_then(|(rings, lines)| {
         let core = core(lattice, &rings, owner)?;
         let no_fill: Vec<Vec<[f64; 2]>> = joined.iter().cloned().collect();
-        let vessel = Vessel::still(owner, core, lines, [basin.cut_bank, basin.fill_bank]);
-        Ok(Vessel { sunk: sunk(&vessel.core, &no_fill), no_fill, ..vessel })
+        let banks = [basin.cut_bank, basin.fill_bank];
+        Ok(Vessel::still(owner, core, lines, banks).beside(no_fill, kept))
     });
     if let Some(other) = other {
         shape.problems.extend(joined::unlike_levels(basin, other, unit));

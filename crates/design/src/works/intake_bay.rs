@@ -16,6 +16,7 @@ use site::Curve;
 use site::works::IntakeBay;
 use units::{LengthUnit, length_text};
 
+use super::kept::Kept;
 use super::notch::{NOTCH_RUN_PER_RISE, Notch, Pit};
 use super::outline::{Outline, crossing_share};
 use super::vessel::Vessel;
@@ -42,18 +43,25 @@ pub(super) struct Drawn<'s> {
     pub(super) unit: LengthUnit,
 }
 
-pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice) -> Form {
+pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut Kept) -> Form {
     let mut shape = Shape::default();
-    let vessel = vessel(drawn, owner, lattice, &mut shape);
+    let opened = opened(drawn, owner, lattice, &mut shape);
+    let vessel = opened.map(|(vessel, channel, pond)| match pond {
+        Some(pond) => vessel.opened(channel.as_slice(), pond, kept),
+        None => vessel,
+    });
     Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
-fn vessel(
+/// The pit of a bay, its channel, and the outline of the pond into which that runs.
+type Opened = (Vessel, Option<Surface>, Option<Vec<[f64; 2]>>);
+
+fn opened(
     drawn: &Drawn<'_>,
     owner: u32,
     lattice: Lattice,
     shape: &mut Shape,
-) -> Result<Vessel, Problem> {
+) -> Result<Opened, Problem> {
     let (bay, at_m) = (drawn.bay, drawn.bay.sill.at);
     if bay.sill.depth_m >= bay.depth_m {
         let [sill, floor] =
@@ -87,9 +95,8 @@ fn vessel(
         floor_m: bay.water_level_m - bay.depth_m,
     };
     let vessel = pit.vessel(owner, [bay.cut_bank, bay.fill_bank], lattice, shape)?;
-    let Some(pond) = pond else { return Ok(vessel) };
     let channel = channel.flatten().map(|channel| channel.surface(lattice, owner)).transpose()?;
-    Ok(vessel.opened(channel.as_slice(), pond))
+    Ok((vessel, channel, pond))
 }
 
 /// The straight way of the water from the pond over the sill.

@@ -12,6 +12,8 @@
 
 mod stones;
 
+use std::sync::Arc;
+
 use ground::Lattice;
 use ground::curve::{Closure, Path as Way};
 use ground::patch::{self, Section};
@@ -20,8 +22,9 @@ use site::works::{Path, StepRule};
 use units::{LengthUnit, length_text};
 
 use super::bank::BankLine;
+use super::kept::Kept;
 use super::outline::Outline;
-use super::vessel::{Vessel, sunk};
+use super::vessel::{Vessel, sunk, sunk_beside};
 use super::{Body, CHORD_M, Form, number};
 use crate::part::Part;
 use crate::{Problem, Shape};
@@ -40,9 +43,13 @@ pub(super) struct Drawn<'s> {
     pub(super) unit: LengthUnit,
 }
 
-pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice) -> Form {
+pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut Kept) -> Form {
     let mut shape = Shape::default();
     let vessel = vessel(drawn, owner, lattice, &mut shape);
+    let vessel = vessel.map(|vessel| Vessel {
+        sunk: sunk_beside(&vessel.sunk, &vessel.core, &vessel.no_fill, kept),
+        ..vessel
+    });
     Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
@@ -70,16 +77,16 @@ fn vessel(
             shape.problems.push(problem(message.into()));
         }
     }
-    let kept: Vec<Vec<[f64; 2]>> = water.into_iter().collect();
+    let crossed: Vec<Vec<[f64; 2]>> = water.into_iter().collect();
     Ok(Vessel {
         owner,
-        sunk: sunk(&core, &kept),
-        core,
+        sunk: Arc::new(sunk(&core)),
+        core: Arc::new(core),
         lines: vec![around(&sections, lattice)],
         cut_bank: path.cut_bank,
         fill_bank: path.fill_bank,
-        no_fill: kept.clone(),
-        no_cut: kept,
+        no_fill: crossed.clone(),
+        no_cut: crossed,
         running: None,
         held: Vec::new(),
     })

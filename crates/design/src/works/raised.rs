@@ -4,6 +4,8 @@ mod feet;
 mod held;
 mod slope;
 
+use std::sync::Arc;
+
 use ground::curve::Closure;
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{Ends, Side as SweptSide, Sweep, SweepError, SweepStation, sweep};
@@ -11,7 +13,8 @@ use ground::query::Locator;
 use ground::{Lattice, Surface};
 
 pub(super) use self::slope::Slope;
-use super::bank::{self, Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
+use super::bank::{Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
+use super::kept::Kept;
 use super::{Band, Footing, number};
 use crate::Problem;
 use crate::part::Part;
@@ -67,7 +70,7 @@ impl Raised {
     /// The band of its tops and slopes: ground may not lie below them.
     ///
     /// Sides of like parts are swept together, others each for itself.
-    pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
+    pub(super) fn band(&self, footing: &Footing, lattice: Lattice, kept: &mut Kept) -> Band {
         let Some(reaches_m) = footing.fill_m.first().filter(|reaches| !reaches.is_empty()) else {
             return Band::default();
         };
@@ -92,18 +95,18 @@ impl Raised {
                     message: format!("its flank cannot be drawn: {error}"),
                     at_m: self.line[0].0,
                 }),
-                (Ok(bound), None) => band.lo = Some(bound),
+                (Ok(bound), None) => band.lo = Some(Arc::new(bound)),
                 (Ok(bound), Some(lo)) => {
                     let rooted = Rooted::Anywhere;
                     let both = compose(lo, &bound, Keep::Highest, Domain::Union, rooted);
-                    band.lo = Some(both.surface);
+                    band.lo = Some(Arc::new(both.surface));
                 }
             }
         }
-        band.lo = band.lo.map(|lo| bank::unbound(&lo, &self.no_fill, Way::Down));
+        band.lo = band.lo.map(|lo| kept.unbound(lo, &self.no_fill, Way::Down));
         if let (Some(wall), Some(lo)) = (&self.held, &band.lo) {
             match held::behind(lo, wall, &self.line, self.owner) {
-                Ok(held) => band.lo = Some(held),
+                Ok(held) => band.lo = Some(Arc::new(held)),
                 Err(problem) => band.problems.push(problem),
             }
         }

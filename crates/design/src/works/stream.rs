@@ -12,9 +12,11 @@
 mod island;
 mod profile;
 
+use std::sync::Arc;
+
 use ground::curve::{Closure, Path};
 use ground::patch::{self, CrossLine, Section};
-use ground::{Lattice, Sum};
+use ground::{Lattice, Sum, Surface};
 use site::works::Stream;
 use site::{Curve, WorkId};
 use units::LengthUnit;
@@ -22,8 +24,9 @@ use units::LengthUnit;
 use self::island::Islands;
 use self::profile::{Crest, Knot, Profile};
 use super::bank::BankLine;
+use super::kept::{CourseKey, Kept};
 use super::outline::{Outline, traced};
-use super::vessel::{Vessel, sunk};
+use super::vessel::{Vessel, sunk, sunk_beside};
 use super::{Body, CHORD_M, Form, LEAST_RUN_M, number};
 use crate::part::Part;
 use crate::water::Held;
@@ -48,19 +51,58 @@ pub(super) struct Drawn<'s> {
     pub(super) unit: LengthUnit,
 }
 
-pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice) -> Form {
-    let mut shape = Shape::default();
-    let vessel = vessel(drawn, owner, lattice, &mut shape);
-    Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
+pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut Kept) -> Form {
+    let &Drawn { stream, joined, unit } = drawn;
+    let [from, into] = joined.map(|curve| super::outline_ring(lattice, curve?));
+    let joined = [from.is_some(), into.is_some()];
+    let stream = stream.clone();
+    let course = kept.course(CourseKey { stream, owner, joined, unit, lattice });
+    let vessel = course.bed.as_ref().map_err(Problem::clone).map(|bed| {
+        let no_fill: Vec<Vec<[f64; 2]>> = from.iter().chain(&into).cloned().collect();
+        Vessel {
+            owner,
+            sunk: sunk_beside(&bed.sunk, &bed.core, &no_fill, kept),
+            core: Arc::clone(&bed.core),
+            lines: bed.lines.clone(),
+            cut_bank: drawn.stream.cut_bank,
+            fill_bank: drawn.stream.fill_bank,
+            no_fill,
+            no_cut: from.into_iter().collect(),
+            running: Some(bed.running.clone()),
+            held: bed.held.clone(),
+        }
+    });
+    Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), course.shape.clone())
 }
 
-fn vessel(
-    drawn: &Drawn<'_>,
-    owner: u32,
-    lattice: Lattice,
-    shape: &mut Shape,
-) -> Result<Vessel, Problem> {
-    let stream = drawn.stream;
+/// A stream for itself, whatever the outlines of the water that it joins.
+#[derive(Debug)]
+pub(super) struct Course {
+    shape: Shape,
+    bed: Result<Bed, Problem>,
+}
+
+/// A stream's ground and water.
+#[derive(Debug)]
+struct Bed {
+    core: Arc<Surface>,
+    /// The core sunk all over.
+    sunk: Arc<Surface>,
+    lines: Vec<BankLine>,
+    running: WaterBody,
+    held: Vec<Held>,
+}
+
+impl Course {
+    pub(super) fn of(key: &CourseKey) -> Self {
+        let mut shape = Shape::default();
+        let bed = bed(key, &mut shape);
+        Self { shape, bed }
+    }
+}
+
+fn bed(key: &CourseKey, shape: &mut Shape) -> Result<Bed, Problem> {
+    let &CourseKey { ref stream, owner, joined, unit, lattice } = key;
     let at_m = stream.line.points.first().copied().unwrap_or_default();
     let problem = |message: String| Problem { message, at_m };
     let outline = Outline::line(lattice, &stream.line, CHORD_M)?;
@@ -71,30 +113,23 @@ fn vessel(
         let edge: Vec<_> = cuts.iter().map(|cut| cut.points[side]).collect();
         shape.liner_edges.push(traced(&edge, Closure::Open));
     }
-    let [from, into] = drawn.joined.map(|curve| super::outline_ring(lattice, curve?));
-    let end = |at: &Option<_>| if at.is_some() { End::Joined } else { End::Free };
-    let lines = bank_lines(&cuts, [end(&from), end(&into)], lattice);
+    let ends = joined.map(|joined| if joined { End::Joined } else { End::Free });
     let sections: Vec<Section> =
         cuts.iter().map(|cut| Section { points: cut.points.to_vec() }).collect();
     let parts = [Part::Rim, Part::Side, Part::Bed, Part::Side, Part::Rim].map(number);
     let bare =
         patch::corridor(lattice, &sections, owner, &parts).map_err(|e| problem(e.to_string()))?;
-    let islands = Islands { drawn: &stream.islands, owner, unit: drawn.unit };
+    let islands = Islands { drawn: &stream.islands, owner, unit };
     let (core, displaced) = islands.raised(bare, &cuts, stream.water_depth_m, shape)?;
-    let mut running = running(stream, owner, &cuts, end(&into));
+    let [_, into] = ends;
+    let mut running = running(stream, owner, &cuts, into);
     running.area_m2 -= displaced.area_m2;
     running.volume_m3 -= displaced.volume_m3;
-    let no_fill: Vec<Vec<[f64; 2]>> = from.iter().chain(&into).cloned().collect();
-    Ok(Vessel {
-        owner,
-        sunk: sunk(&core, &no_fill),
-        core,
-        lines,
-        cut_bank: stream.cut_bank,
-        fill_bank: stream.fill_bank,
-        no_fill,
-        no_cut: from.into_iter().collect(),
-        running: Some(running),
+    Ok(Bed {
+        sunk: Arc::new(sunk(&core)),
+        core: Arc::new(core),
+        lines: bank_lines(&cuts, ends, lattice),
+        running,
         held: profile.crests().iter().map(|crest| held(crest, &profile, &path)).collect(),
     })
 }

@@ -18,6 +18,8 @@
 
 mod behind;
 
+use std::sync::Arc;
+
 use ground::curve::Closure;
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{Ends, Profile, Side as SweptSide, Sweep, SweepStation, sweep};
@@ -26,7 +28,8 @@ use site::works::{Side as Retained, Wall};
 use units::{LengthUnit, length_text};
 
 pub(super) use self::behind::{room_m, top_edge};
-use super::bank::{self, Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
+use super::bank::{Bank, BankLine, FACET_ANGLE_RAD, GroundFaces, Way};
+use super::kept::Kept;
 use super::{Band, Footing, number};
 use crate::Problem;
 use crate::part::Part;
@@ -161,7 +164,7 @@ impl Terraced {
     }
 
     /// The band of its faces, tops and fills: ground may not lie below them.
-    pub(super) fn band(&self, footing: &Footing, lattice: Lattice) -> Band {
+    pub(super) fn band(&self, footing: &Footing, lattice: Lattice, kept: &mut Kept) -> Band {
         let Some(&reach_m) = footing.fill_m.first().and_then(|reaches| reaches.first()) else {
             return Band::default();
         };
@@ -180,15 +183,15 @@ impl Terraced {
                     band.problems.push(problem);
                     band.lo = lo;
                 }
-                (Ok(bound), None) => band.lo = Some(bound),
+                (Ok(bound), None) => band.lo = Some(Arc::new(bound)),
                 (Ok(bound), Some(lo)) => {
                     let rooted = Rooted::Anywhere;
-                    band.lo =
-                        Some(compose(&lo, &bound, Keep::Highest, Domain::Union, rooted).surface);
+                    let both = compose(&lo, &bound, Keep::Highest, Domain::Union, rooted);
+                    band.lo = Some(Arc::new(both.surface));
                 }
             }
         }
-        band.lo = band.lo.map(|lo| bank::unbound(&lo, &self.no_fill, Way::Down));
+        band.lo = band.lo.map(|lo| kept.unbound(lo, &self.no_fill, Way::Down));
         band
     }
 

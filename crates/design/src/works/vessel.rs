@@ -1,12 +1,15 @@
 //! What holds water: a core of its own ground, and banks from its edges to the ground around.
 
+use std::sync::Arc;
+
 use ground::curve::{self, Blend, Closure, Run};
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{self, Ring3};
 use ground::query::{RingPoint, outline};
 use ground::{Lattice, Surface};
 
-use super::bank::{self, Bank, BankLine, GroundFaces, Way};
+use super::bank::{Bank, BankLine, GroundFaces, Way};
+use super::kept::Kept;
 use super::outline::lifted;
 use super::{Band, Footing};
 use crate::part::Part;
@@ -18,9 +21,9 @@ use crate::{Problem, WaterBody};
 pub(super) struct Vessel {
     pub(super) owner: u32,
     /// The ground inside its edges.
-    pub(super) core: Surface,
+    pub(super) core: Arc<Surface>,
     /// The core a little lower, where it may be filled: what is dug before it is filled.
-    pub(super) sunk: Surface,
+    pub(super) sunk: Arc<Surface>,
     /// The edges from which banks run, outward on their right.
     pub(super) lines: Vec<BankLine>,
     /// Slopes of the banks: run per rise.
@@ -105,17 +108,26 @@ const SUNK_M: f64 = 0.01;
 /// is less.
 const SUNK_STEPS: f64 = 16.0;
 
-/// A core sunk where the work may fill up again.
-pub(super) fn sunk(core: &Surface, no_fill: &[Vec<[f64; 2]>]) -> Surface {
+/// A core sunk all over.
+pub(super) fn sunk(core: &Surface) -> Surface {
     let lattice = core.lattice();
     let grade = |face: u32| core.plane(face).grade(lattice);
     let steepest = (0..core.faces().len() as u32).map(grade).fold(0.0, f64::max);
-    let sunk = core.raised(-SUNK_M - SUNK_STEPS * lattice.step_m() * steepest);
+    core.raised(-SUNK_M - SUNK_STEPS * lattice.step_m() * steepest)
+}
+
+/// A sunk core, but as high as the core within outlines where the work may not fill up again.
+pub(super) fn sunk_beside(
+    sunk: &Arc<Surface>,
+    core: &Surface,
+    no_fill: &[Vec<[f64; 2]>],
+    kept: &mut Kept,
+) -> Arc<Surface> {
     if no_fill.is_empty() {
-        return sunk;
+        return Arc::clone(sunk);
     }
-    let open = bank::unbound(&sunk, no_fill, Way::Up);
-    compose(&open, core, Keep::Lowest, Domain::Union, Rooted::Anywhere).surface
+    let open = kept.unbound(Arc::clone(sunk), no_fill, Way::Up);
+    Arc::new(compose(&open, core, Keep::Lowest, Domain::Union, Rooted::Anywhere).surface)
 }
 
 impl Vessel {
@@ -127,22 +139,26 @@ impl Vessel {
         [cut_bank, fill_bank]: [f64; 2],
     ) -> Self {
         let (no_fill, no_cut) = (Vec::new(), Vec::new());
-        let sunk = sunk(&core, &no_fill);
+        let (sunk, core) = (Arc::new(sunk(&core)), Arc::new(core));
         let (running, held) = (None, Vec::new());
         Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running, held }
     }
 
     /// The same, dug through by channels, with banks along the edges of what that makes; within an
     /// outline it raises no ground.
-    pub(super) fn opened(self, channels: &[Surface], into: Vec<[f64; 2]>) -> Self {
-        let dig = |core: Surface, channel: &Surface| {
+    pub(super) fn opened(self, channels: &[Surface], into: Vec<[f64; 2]>, kept: &mut Kept) -> Self {
+        let dig = |core: Arc<Surface>, channel: &Surface| {
             let (keep, rooted) = (Keep::Lowest, Rooted::Anywhere);
-            compose(&core, channel, keep, Domain::Union, rooted).surface
+            Arc::new(compose(&core, channel, keep, Domain::Union, rooted).surface)
         };
         let core = channels.iter().fold(self.core, dig);
         let lines = if channels.is_empty() { self.lines } else { edges(&core) };
-        let no_fill = vec![into];
-        Self { sunk: sunk(&core, &no_fill), core, lines, no_fill, ..self }
+        Self { sunk: Arc::new(sunk(&core)), core, lines, ..self }.beside(vec![into], kept)
+    }
+
+    /// The same, raising no ground within some outlines.
+    pub(super) fn beside(self, no_fill: Vec<Vec<[f64; 2]>>, kept: &mut Kept) -> Self {
+        Self { sunk: sunk_beside(&self.sunk, &self.core, &no_fill, kept), no_fill, ..self }
     }
 
     /// How far its banks must run on a ground.
@@ -156,18 +172,18 @@ impl Vessel {
     }
 
     /// The band of its core and its banks.
-    pub(super) fn band(&self, footing: &Footing) -> Band {
+    pub(super) fn band(&self, footing: &Footing, kept: &mut Kept) -> Band {
         let mut problems = Vec::new();
         let [hi, lo] =
             [(Way::Up, &footing.cut_m), (Way::Down, &footing.fill_m)].map(|(way, reaches_m)| {
                 let core = if way == Way::Up { &self.sunk } else { &self.core };
-                let bound = bank::banked(core, &self.lines, self.bank(way), reaches_m);
+                let bound = kept.banked(core, &self.lines, self.bank(way), reaches_m);
                 let bound = bound.unwrap_or_else(|problem| {
                     problems.push(problem);
-                    core.clone()
+                    Arc::clone(core)
                 });
                 let free = if way == Way::Up { &self.no_cut } else { &self.no_fill };
-                Some(bank::unbound(&bound, free, way))
+                Some(kept.unbound(bound, free, way))
             });
         Band { hi, lo, problems }
     }

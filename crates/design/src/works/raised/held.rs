@@ -79,7 +79,8 @@ pub(super) fn behind(
         let message = "its crest runs in front of the wall that holds it".into();
         return Err(Problem { message, at_m });
     }
-    let mut held = bank::unbound(hill, &[shadow], Way::Down);
+    let unbound = bank::unbound(hill, &shadow, Way::Down);
+    let mut held = unbound.unwrap_or_else(|| hill.clone());
     for end in ends {
         let Some(fan) = fan(hill, wall, end, owner, far_m) else { continue };
         let fan = fan.map_err(|message| Problem { message, at_m: end.at })?;
