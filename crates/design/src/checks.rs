@@ -22,8 +22,11 @@ mod water_from_summit;
 mod words;
 mod work_has_no_shape;
 
+use std::sync::Arc;
+
 use site::Site;
 
+use crate::built::BuiltCells;
 use crate::{Evaluation, Finding};
 
 pub use mound::{Bearing, Mound, Skyline, mounds};
@@ -37,9 +40,14 @@ const SAME_LEVEL_M: f64 = 1e-6;
 /// Stands as the source of limits that the trade keeps without one.
 const COMMON_PRACTICE: &str = "common practice";
 
-/// Everything that the checks find in an evaluated site, the gravest first.
-pub(crate) fn all(site: &Site, evaluation: &Evaluation) -> Vec<Finding> {
-    let seen = Seen::new(site, evaluation);
+/// Everything that the checks find in an evaluated site, the gravest first; `cells` are what lies
+/// between its existing and its finished ground.
+pub(crate) fn all(
+    site: &Site,
+    evaluation: &Evaluation,
+    cells: Option<&Arc<BuiltCells>>,
+) -> Vec<Finding> {
+    let seen = Seen::new(site, evaluation).with_cells(cells);
     let checks: [fn(&Seen<'_>) -> Vec<Finding>; 11] = [
         flank_too_steep::check,
         wall_below_lip::check,

@@ -1,7 +1,5 @@
-//! The earth that moves: whole, by work, by soil and by lift, and in trucks.
+//! The earth that moves: whole, by soil, and in trucks.
 
-use ground::Surface;
-use ground::overlay;
 use site::Site;
 use site::earth::FillUse;
 use takeoff::{
@@ -10,29 +8,7 @@ use takeoff::{
 use units::{Bank, Compacted};
 
 use crate::measured::Measured;
-use crate::{Earth, HaulOutcome, SoilOutcome, TopsoilOutcome, recut};
-
-/// Cut, fill and recut of one work, cubic metres.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct Moved {
-    pub(crate) cut_m3: f64,
-    pub(crate) fill_m3: f64,
-    pub(crate) recut_m3: f64,
-}
-
-/// What a work moves from the ground before it to the ground after it.
-pub(crate) fn moved(existing: &Surface, before: &Surface, after: &Surface) -> Moved {
-    let is_fill = |face: u32| before.faces()[face as usize].tag.owner != 0;
-    let by_maker = overlay::volumes_by(before, after, |from, _| usize::from(is_fill(from)), 2);
-    let [native, made] = [&by_maker[0], &by_maker[1]];
-    let recut_m3 =
-        if made.cut_m3 > 0.0 { recut::volume_m3(existing, before, after, is_fill) } else { 0.0 };
-    Moved {
-        cut_m3: native.cut_m3 + made.cut_m3,
-        fill_m3: native.fill_m3 + made.fill_m3,
-        recut_m3: no_less_than_nothing(recut_m3),
-    }
-}
+use crate::{Earth, HaulOutcome, SoilOutcome, TopsoilOutcome};
 
 /// The whole's earth and trucks from what was measured.
 ///

@@ -1,19 +1,21 @@
 //! From a site to everything that follows from it.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use ground::overlay::{self, Volumes};
 use ground::{Lattice, Surface};
 use site::works::Wall;
 use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
-use crate::earth::{self, Moved};
+use crate::built::BuiltCells;
+use crate::earth;
 use crate::joined_water::{self, Floor};
 use crate::layers::Layers;
+use crate::ledger::{Ledger, Moved};
 use crate::measured::{self, Grounds};
 use crate::memo::{ByIdentity, Memo};
-use crate::stages::{self, Settled};
+use crate::stages::{self, Laid, Settled};
 use crate::works::{Band, Footing, Form, Kept};
 use crate::{
     Between, Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WaterBody, WorkOutcome,
@@ -38,9 +40,11 @@ pub struct Evaluator {
     bands: Memo<(ByIdentity<Form>, Footing), Arc<Band>>,
     stages: Memo<StageKey, Arc<Settled>>,
     dug: Memo<(ByIdentity<Surface>, Layers), Arc<Surface>>,
-    moved: Memo<[ByIdentity<Surface>; 3], Moved>,
+    moved: Memo<MovedKey, Moved>,
+    /// What each work was measured to move last, and over which stripped ground.
+    ledgers: BTreeMap<WorkId, (ByIdentity<Surface>, Ledger)>,
     between: Memo<BetweenKey, Between>,
-    wholes: Memo<[ByIdentity<Surface>; 2], Volumes>,
+    cells: Memo<[ByIdentity<Surface>; 2], Arc<BuiltCells>>,
     waters: Memo<WatersKey, Vec<WaterBody>>,
 }
 
@@ -50,6 +54,15 @@ struct StageKey {
     existing: ByIdentity<Surface>,
     before: ByIdentity<Surface>,
     band: ByIdentity<Band>,
+}
+
+/// What a work moves follows from how its band was laid on ground that descends from the existing
+/// one, and from what lies on all of it.
+#[derive(Clone, Debug, PartialEq)]
+struct MovedKey {
+    stripped: ByIdentity<Surface>,
+    laid: ByIdentity<Laid>,
+    layers: Layers,
 }
 
 /// What the grounds between existing and finished follow from.
@@ -106,8 +119,9 @@ impl Default for Evaluator {
             stages: Memo::with_room(ROOM_FOR_WORKS),
             dug: Memo::with_room(ROOM_FOR_WORKS),
             moved: Memo::with_room(ROOM_FOR_WORKS),
+            ledgers: BTreeMap::new(),
             between: Memo::with_room(ROOM),
-            wholes: Memo::with_room(ROOM),
+            cells: Memo::with_room(2 * ROOM),
             waters: Memo::with_room(ROOM_FOR_WORKS),
         }
     }
@@ -125,11 +139,14 @@ impl Evaluator {
             let (surface, outcome) = survey::existing(site);
             (surface, Arc::new(outcome))
         });
-        let mut evaluation = match existing {
-            Some(existing) => self.on_ground(site, existing, &survey),
-            None => without_ground(&survey),
+        let (mut evaluation, cells) = match existing {
+            Some(existing) => {
+                let (evaluation, cells) = self.on_ground(site, existing, &survey);
+                (evaluation, Some(cells))
+            }
+            None => (without_ground(&survey), None),
         };
-        evaluation.findings = checks::all(site, &evaluation);
+        evaluation.findings = checks::all(site, &evaluation, cells.as_ref());
         evaluation
     }
 
@@ -138,7 +155,8 @@ impl Evaluator {
         site: &Site,
         existing: Arc<Surface>,
         survey: &SurveyOutcome,
-    ) -> Evaluation {
+    ) -> (Evaluation, Arc<BuiltCells>) {
+        self.ledgers.retain(|id, _| site.work(*id).is_some());
         let visible = || site.works.iter().filter(|work| work.visible);
         let forms: Vec<Arc<Form>> =
             visible().map(|work| self.form(work, site, existing.lattice())).collect();
@@ -148,31 +166,25 @@ impl Evaluator {
         let mut opened = Vec::new();
         let mut ground = Arc::clone(&existing);
         for (work, form) in visible().zip(&forms) {
-            let mut outcome = self.outcome(work, form, &existing, ground);
+            let (mut outcome, laid) = self.outcome(work, form, &existing, ground);
             ground = Arc::clone(&outcome.after);
-            let [before, after] =
-                [&outcome.before, &outcome.after].map(|ground| self.dug(ground, &layers));
+            let grounds = [&outcome.before, &outcome.after].map(|ground| self.dug(ground, &layers));
+            let moved = self.moved(work.id, [&stripped, &grounds[0], &grounds[1]], laid, &layers);
+            outcome.take(moved);
             if let WorkKind::Trench(trench) = &work.kind {
-                opened.extend(measured::open(trench, &before, &mut outcome));
+                opened.extend(measured::open(trench, &grounds[0], &mut outcome));
             } else if let (WorkKind::Strip(strip), true) = (&work.kind, layers.strip_m == 0.0) {
                 outcome.refuse(Problem {
                     message: "the site strips no topsoil: give it a depth to strip".into(),
                     at_m: strip.outline.points.first().copied().unwrap_or_default(),
                 });
-            } else if !layers.are_none() {
-                let key = [&stripped, &before, &after].map(|ground| ByIdentity(Arc::clone(ground)));
-                let moved = self.moved.get(key, |[stripped, before, after]| {
-                    earth::moved(&stripped.0, &before.0, &after.0)
-                });
-                outcome.take(moved);
             }
             works.push(outcome);
         }
         let subsoil = [stripped, self.dug(&ground, &layers)];
         let between = self.between(site, [&existing, &ground], layers.clone());
         let laid = layers.volumes(&ground);
-        let ends = [0, 1].map(|k| ByIdentity(Arc::clone(&subsoil[k])));
-        let whole = self.wholes.get(ends, |[from, to]| overlay::volumes(&from.0, &to.0));
+        let whole = self.cells([&subsoil[0], &subsoil[1]]).volumes();
         let grounds = Grounds {
             site,
             existing: &existing,
@@ -199,7 +211,8 @@ impl Evaluator {
             Some(Floor { work: work.id, places: std::iter::once(own).chain(bays).collect() })
         });
         let water = joined_water::one_sheet(site, &floors.collect::<Vec<_>>(), &ground, water);
-        Evaluation {
+        let cells = self.cells([&existing, &ground]);
+        let evaluation = Evaluation {
             soils: earth::soils(site, &earth, &measured),
             laid,
             lifts: measured.lifts,
@@ -212,7 +225,38 @@ impl Evaluator {
             water,
             survey: survey.clone(),
             findings: Vec::new(),
-        }
+        };
+        (evaluation, cells)
+    }
+
+    /// What lies between two grounds, the first of which seldom changes.
+    fn cells(&mut self, ends: [&Arc<Surface>; 2]) -> Arc<BuiltCells> {
+        let ends = ends.map(|surface| ByIdentity(Arc::clone(surface)));
+        let earlier = self.cells.latest(|[from, _]| *from == ends[0]).map(Arc::clone);
+        self.cells.get(ends, |[from, to]| {
+            Arc::new(BuiltCells::between(&from.0, &to.0, earlier.as_deref()))
+        })
+    }
+
+    /// What a work moves between the ground as dug before it and after it, above the stripped one.
+    fn moved(
+        &mut self,
+        work: WorkId,
+        [stripped, before, after]: [&Arc<Surface>; 3],
+        laid: Arc<Laid>,
+        layers: &Layers,
+    ) -> Moved {
+        let stripped = ByIdentity(Arc::clone(stripped));
+        let key = MovedKey { stripped, laid: ByIdentity(laid), layers: layers.clone() };
+        let ledgers = &mut self.ledgers;
+        self.moved.get(key, |key| {
+            let earlier = ledgers.get(&work).filter(|(known, _)| *known == key.stripped);
+            let earlier = earlier.map(|(_, ledger)| ledger);
+            let ledger = Ledger::of(&key.stripped.0, [before, after], earlier);
+            let moved = ledger.moved();
+            ledgers.insert(work, (key.stripped.clone(), ledger));
+            moved
+        })
     }
 
     /// Ground lowered by all that lies on it; itself where nothing does.
@@ -265,7 +309,7 @@ impl Evaluator {
         form: &Arc<Form>,
         existing: &Arc<Surface>,
         before: Arc<Surface>,
-    ) -> WorkOutcome {
+    ) -> (WorkOutcome, Arc<Laid>) {
         let lattice = before.lattice();
         let key = (ByIdentity(Arc::clone(form)), form.footing(&before));
         let kept = &mut self.kept;
@@ -282,21 +326,21 @@ impl Evaluator {
         let earlier = self.stages.latest(is_like).map(Arc::clone);
         let settled = self.stages.get(key, |key| {
             let earlier = earlier.as_deref();
-            Arc::new(stages::settle(&key.existing.0, &key.before.0, &key.band.0, earlier))
+            Arc::new(stages::settle(&key.before.0, &key.band.0, earlier))
         });
-        let moved = settled.moved;
-        WorkOutcome {
+        let outcome = WorkOutcome {
             work: work.id,
-            cut_m3: moved.cut_m3,
-            fill_m3: moved.fill_m3,
-            recut_m3: moved.recut_m3,
+            cut_m3: 0.0,
+            fill_m3: 0.0,
+            recut_m3: 0.0,
             before,
             after: Arc::clone(&settled.after),
             shape: shape(form, &band),
             open_ends: settled.open_ends.clone(),
             beyond_m2: settled.beyond_m2,
             trench: None,
-        }
+        };
+        (outcome, Arc::clone(&settled.laid))
     }
 
     /// The water that a work holds; `forms` are its own and those of the bays that draw from it.

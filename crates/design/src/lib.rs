@@ -3,6 +3,7 @@
 //! [`evaluate`] is total: a poor site gives a result and findings.
 
 mod beside_walls;
+mod built;
 mod checks;
 mod earth;
 mod evaluate;
@@ -12,6 +13,7 @@ mod handling;
 mod joined_water;
 mod kept;
 mod layers;
+mod ledger;
 mod measured;
 mod memo;
 pub mod part;

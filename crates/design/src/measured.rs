@@ -7,7 +7,8 @@ use ground::{Sum, Surface};
 use site::earth::LayerTop;
 use site::{Site, WorkId};
 
-use crate::earth::{Moved, no_less_than_nothing};
+use crate::earth::no_less_than_nothing;
+use crate::ledger::Moved;
 use crate::{Between, LaidVolumes, Lift, Problem, WorkOutcome, beside_walls, soil_layers, trench};
 
 /// What was measured on the grounds.

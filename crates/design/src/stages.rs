@@ -7,11 +7,10 @@ use ground::query::Locator;
 use ground::{NONE, Surface};
 
 use crate::OpenEnd;
-use crate::earth::{self, Moved};
 use crate::part::Part;
 use crate::works::{Band, CORE, number};
 
-/// The ground after a work, how the work's shape met it, and the earth that it moved.
+/// The ground after a work, and how the work's shape met it.
 #[derive(Clone, Debug)]
 pub(crate) struct Settled {
     /// The ground after each bound of the band that was laid, in their order.
@@ -19,8 +18,16 @@ pub(crate) struct Settled {
     pub(crate) after: Arc<Surface>,
     pub(crate) open_ends: Vec<OpenEnd>,
     pub(crate) beyond_m2: f64,
-    pub(crate) moved: Moved,
+    /// What was laid where: the same one where the same was laid on the like ground.
+    pub(crate) laid: Arc<Laid>,
 }
+
+/// A work's band laid on the ground that it found under it.
+///
+/// What holds of the ground under the band and of all that the band made of it holds wherever the
+/// very same is laid, however the ground changes elsewhere.
+#[derive(Clone, Debug)]
+pub(crate) struct Laid;
 
 /// One bound of a band laid on the ground.
 #[derive(Clone, Debug)]
@@ -46,12 +53,7 @@ const MUST_MEET: [u32; 4] =
 ///
 /// `earlier` is how the same band was laid on a ground that descends from the same existing one:
 /// where both grounds are alike under the band, what was found then is found again.
-pub(crate) fn settle(
-    existing: &Surface,
-    before: &Arc<Surface>,
-    band: &Band,
-    earlier: Option<&Settled>,
-) -> Settled {
+pub(crate) fn settle(before: &Arc<Surface>, band: &Band, earlier: Option<&Settled>) -> Settled {
     let mut steps: Vec<Step> = Vec::new();
     let mut all_again = earlier.is_some();
     for (bound, keep) in [(&band.hi, Keep::Lowest), (&band.lo, Keep::Highest)] {
@@ -68,11 +70,11 @@ pub(crate) fn settle(
         open_ends.extend(cut_off(before, &after, owner));
     }
     let beyond_m2 = steps.iter().map(|step| step.changed.beyond_area_m2).fold(0.0, f64::max);
-    let moved = match earlier.filter(|_| all_again) {
-        Some(earlier) => earlier.moved,
-        None => earth::moved(existing, before, &after),
+    let laid = match earlier.filter(|_| all_again) {
+        Some(earlier) => Arc::clone(&earlier.laid),
+        None => Arc::new(Laid),
     };
-    Settled { steps, after, open_ends, beyond_m2, moved }
+    Settled { steps, after, open_ends, beyond_m2, laid }
 }
 
 /// Lays one bound on the ground, as it was laid before where that says all.

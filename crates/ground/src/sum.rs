@@ -99,6 +99,14 @@ impl Total {
         self.parts = sum;
     }
 
+    /// Adds all terms of another total.
+    #[inline]
+    pub fn add_total(&mut self, other: Self) {
+        let (sum, is_beyond) = self.parts.overflowing_add(other.parts);
+        self.has_no_value |= is_beyond | other.has_no_value;
+        self.parts = sum;
+    }
+
     /// The sum of the terms so far.
     #[inline]
     pub fn value(&self) -> f64 {

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use ground::Surface;
 use ground::overlay::{
-    Cell, Domain, Keep, Rooted, compose, visit_cells, visit_changed_cells, volumes,
+    Cell, CellVolumes, Domain, Keep, Pieces, Rooted, Volumes, compose, visit_cells,
+    visit_changed_cells, volumes,
 };
 use shared::{Random, grid, rough, through};
 
@@ -95,4 +96,50 @@ fn far_ground_is_not_visited() {
     let after = compose(&ground, &mound, Keep::Highest, Domain::Ground, Rooted::Anywhere).surface;
     let [n_all, n_changed] = prove(&ground, &after);
     assert!(n_all > 9000 && n_changed < 200, "{n_changed} of {n_all} cells");
+}
+
+/// Surfaces that follow one another as a garden is edited, and pits that come and go in them.
+#[test]
+fn pieces_found_again_are_pieces_found_anew() {
+    let mut n_kept = 0;
+    for seed in 0..60 {
+        let mut random = Random::new(9000 + seed);
+        let existing = rough(&mut random, 120, 20.0, 1.0);
+        let mut dug = |ground: &Surface| {
+            let corner = [16.0 * random.unit(), 16.0 * random.unit()];
+            let points: Vec<[f64; 3]> = (0..9)
+                .map(|_| {
+                    let [x, y] = [4.0 * random.unit(), 4.0 * random.unit()];
+                    [corner[0] + x, corner[1] + y, 2.0 * random.unit() - 0.5]
+                })
+                .collect();
+            let keep = if random.unit() < 0.5 { Keep::Lowest } else { Keep::Highest };
+            compose(ground, &through(&points), keep, Domain::Ground, Rooted::Anywhere).surface
+        };
+        let befores = [dug(&existing), dug(&existing), existing.clone(), existing.clone()];
+        let first = [&befores[0], &dug(&befores[0])].map(Surface::clone);
+        let measure = |cell: &Cell<'_>| CellVolumes::of(cell);
+        let mut known = (first.clone(), Pieces::of(&first[0], &first[1], measure));
+        for before in &befores {
+            // Once with a change of its own, once with another work after it.
+            let after = dug(before);
+            for after in [after.clone(), dug(&after)] {
+                let mut n_measured = 0;
+                let [from, to] = &known.0;
+                let again = known.1.again([from, to], [before, &after], |cell| {
+                    n_measured += 1;
+                    measure(cell)
+                });
+                let anew = Pieces::of(before, &after, measure);
+                assert_eq!(again, anew, "{seed}");
+                n_kept += anew.iter().count() - n_measured;
+                let unchanged = anew.twins().map(|(face, _)| CellVolumes::unchanged(&after, face));
+                let changed = anew.iter().map(|(_, _, volumes)| *volumes);
+                let sum = Volumes::sum(existing.lattice(), unchanged.chain(changed));
+                assert_eq!(sum, volumes(before, &after), "{seed}");
+                known = ([before.clone(), after], again);
+            }
+        }
+    }
+    assert!(n_kept > 1000, "{n_kept}");
 }

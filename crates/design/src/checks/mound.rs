@@ -17,8 +17,9 @@ use ground::{Locator, Surface, Tag};
 use site::{Limits, Site, WorkId, WorkKind};
 use units::length_text;
 
-use super::seen::{BuiltCells, Seen};
+use super::seen::Seen;
 use super::words::percent;
+use crate::built::BuiltCells;
 use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
 pub use fan::Bearing;
@@ -55,8 +56,8 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
     let (Some(existing), Some(finished)) = (&evaluation.existing, &evaluation.finished) else {
         return Vec::new();
     };
+    let cells = BuiltCells::between(existing, finished, None);
     let (existing, finished) = (Locator::new(&**existing), Locator::new(&**finished));
-    let cells = BuiltCells::new(existing.surface(), finished.surface());
     let mut found = measured(site, &cells, finished.surface());
     for (mound, raised) in &mut found {
         mound.skyline = skyline::from_viewpoints(site, &existing, &finished, mound, raised);
@@ -66,8 +67,9 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(finished) = seen.evaluation.finished.as_deref() else { return Vec::new() };
+    let Some(cells) = seen.cells() else { return Vec::new() };
     let limits = &seen.site.limits;
-    let found = measured(seen.site, seen.cells(), finished);
+    let found = measured(seen.site, cells, finished);
     let reads = |m: &&(Mound, raised::Raised)| m.0.measure > limits.mound_advice;
     found.iter().filter(reads).map(|(mound, _)| finding(seen, mound)).collect()
 }

@@ -2,12 +2,13 @@
 
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use ground::{Surface, overlay};
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 use super::near::Near;
+use crate::built::BuiltCells;
 use crate::{Evaluation, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
@@ -17,79 +18,11 @@ pub(super) struct Seen<'a> {
     /// The unit that messages are written in.
     pub(super) unit: LengthUnit,
     names: BTreeMap<u32, &'a Work>,
-    cells: OnceCell<BuiltCells>,
+    cells: OnceCell<Option<Arc<BuiltCells>>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
 const UNDER_M: f64 = 0.001;
-
-/// The pieces of finished ground that works made, with their rise over existing ground.
-#[derive(Clone, Debug, Default)]
-pub(super) struct BuiltCells {
-    pieces: Vec<(u32, u32, std::ops::Range<usize>)>,
-    edges: Vec<CellEdge>,
-}
-
-/// An edge of a piece: both ends as places east and north in metres, and the rise.
-pub(super) type CellEdge = [[f64; 3]; 2];
-
-/// A convex piece of finished ground that a work made, over one face of existing ground.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct BuiltCell<'c> {
-    /// The face of existing ground.
-    pub(super) from_face: u32,
-    /// The face of finished ground.
-    pub(super) to_face: u32,
-    /// Its edges in no order.
-    pub(super) edges: &'c [CellEdge],
-}
-
-impl BuiltCell<'_> {
-    /// The greatest rise over existing ground, metres.
-    pub(super) fn highest_m(&self) -> f64 {
-        self.edges.iter().map(|e| e[0][2]).fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Plan area, square metres.
-    pub(super) fn area_m2(&self) -> f64 {
-        let Some(&[[ox, oy, _], _]) = self.edges.first() else { return 0.0 };
-        let twice = |[a, b]: &CellEdge| (a[0] - ox) * (b[1] - oy) - (a[1] - oy) * (b[0] - ox);
-        0.5 * self.edges.iter().map(twice).sum::<f64>()
-    }
-
-    /// A place amid it.
-    pub(super) fn middle(&self) -> [f64; 2] {
-        let n = self.edges.len().max(1) as f64;
-        [0, 1].map(|k| self.edges.iter().map(|e| e[0][k]).sum::<f64>() / n)
-    }
-}
-
-impl BuiltCells {
-    /// The pieces between two surfaces.
-    pub(super) fn new(existing: &Surface, finished: &Surface) -> Self {
-        let (lattice, mut cells) = (existing.lattice(), Self::default());
-        let step_m = lattice.step_m();
-        overlay::visit_changed_cells(existing, finished, |cell| {
-            if finished.faces()[cell.to_face as usize].tag.owner != 0 {
-                let [x, y] = lattice.metres(cell.anchor);
-                let place = |c: overlay::Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];
-                let start = cells.edges.len();
-                cells.edges.extend(cell.edges.iter().map(|e| e.map(place)));
-                cells.pieces.push((cell.from_face, cell.to_face, start..cells.edges.len()));
-            }
-        });
-        cells
-    }
-
-    /// Every piece.
-    pub(super) fn iter(&self) -> impl Iterator<Item = BuiltCell<'_>> {
-        self.pieces.iter().map(|(from_face, to_face, edges)| BuiltCell {
-            from_face: *from_face,
-            to_face: *to_face,
-            edges: &self.edges[edges.clone()],
-        })
-    }
-}
 
 impl<'a> Seen<'a> {
     pub(super) fn new(site: &'a Site, evaluation: &'a Evaluation) -> Self {
@@ -102,12 +35,21 @@ impl<'a> Seen<'a> {
         }
     }
 
-    /// The pieces of finished ground that works made; found once.
-    pub(super) fn cells(&self) -> &BuiltCells {
-        self.cells.get_or_init(|| match (&self.evaluation.existing, &self.evaluation.finished) {
-            (Some(existing), Some(finished)) => BuiltCells::new(existing, finished),
-            _ => BuiltCells::default(),
-        })
+    /// The same with the pieces of finished ground known, so that they need not be found.
+    pub(super) fn with_cells(self, cells: Option<&Arc<BuiltCells>>) -> Self {
+        let cells =
+            cells.map_or_else(OnceCell::new, |cells| OnceCell::from(Some(Arc::clone(cells))));
+        Self { cells, ..self }
+    }
+
+    /// The pieces of finished ground that works made, found once; none where there is no ground.
+    pub(super) fn cells(&self) -> Option<&BuiltCells> {
+        let find = || {
+            let existing = self.evaluation.existing.as_ref()?;
+            let finished = self.evaluation.finished.as_ref()?;
+            Some(Arc::new(BuiltCells::between(existing, finished, None)))
+        };
+        self.cells.get_or_init(find).as_deref()
     }
 
     /// The finished ground near some places.

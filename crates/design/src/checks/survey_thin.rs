@@ -11,8 +11,9 @@ use units::{LengthUnit, area_text, length_text};
 pub use shots::shots_wanted;
 
 use super::COMMON_PRACTICE;
-use super::seen::{BuiltCell, Seen};
+use super::seen::Seen;
 use super::words::percent;
+use crate::built::BuiltCell;
 use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
 /// A work of which less than this share lies on long triangles is well enough surveyed.
@@ -30,7 +31,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let mut tallies: BTreeMap<WorkId, Tally> = BTreeMap::new();
-    for cell in seen.cells().iter() {
+    for cell in seen.cells().iter().flat_map(|cells| cells.iter()) {
         let owner = finished.faces()[cell.to_face as usize].tag.owner;
         let long_m = longest_m[cell.from_face as usize];
         tallies.entry(WorkId(owner)).or_default().add(&cell, long_m, limit_m);

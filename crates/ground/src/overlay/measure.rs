@@ -1,7 +1,7 @@
 //! Volumes, areas and depths between two surfaces, measured on the streamed cells.
 
-use super::overlap::{NO_EDGE, Overlap, Turn, next};
-use super::walk::{pairs_but, shared_faces};
+use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap};
+use super::walk::{pairs_but, pairs_of, shared_faces};
 use crate::predicates::orient;
 use crate::surface::{Plane, Surface};
 use crate::{Lattice, LatticePoint, Total};
@@ -59,6 +59,68 @@ pub struct Corner {
     pub rise_m: f64,
 }
 
+/// Cut and fill in one cell, or in several.
+///
+/// Adding up knows no order, and no bit depends on it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct CellVolumes {
+    /// In square steps, and in those times metres.
+    area: f64,
+    change: f64,
+    cut: f64,
+    cut_area: f64,
+    fill: f64,
+    fill_area: f64,
+    deepest: Far,
+    highest: Far,
+}
+
+impl CellVolumes {
+    /// What lies in a cell.
+    pub fn of(cell: &Cell<'_>) -> Self {
+        let origin = cell.edges[0][0];
+        let (area, change) = fan(origin, cell.edges.iter().copied());
+        let (mut least, mut most) = (origin, origin);
+        for [corner, _] in cell.edges {
+            if corner.rise_m < least.rise_m {
+                least = *corner;
+            }
+            if corner.rise_m > most.rise_m {
+                most = *corner;
+            }
+        }
+        let mut found = Self { area, change, ..Self::default() };
+        if least.rise_m >= 0.0 {
+            if most.rise_m > 0.0 {
+                (found.fill_area, found.fill) = (area, change);
+            }
+        } else if most.rise_m <= 0.0 {
+            (found.cut_area, found.cut) = (area, -change);
+        } else {
+            (found.fill_area, found.fill) = part_above(cell.edges, 1.0);
+            (found.cut_area, found.cut) = part_above(cell.edges, -1.0);
+        }
+        found.deepest.take(Far::of(-least.rise_m, cell.anchor, &least));
+        found.highest.take(Far::of(most.rise_m, cell.anchor, &most));
+        found
+    }
+
+    /// What lies on a face where nothing changes.
+    pub fn unchanged(surface: &Surface, face: u32) -> Self {
+        let [a, b, c] = surface.corners(face);
+        Self { area: orient(a, b, c) as f64 / 2.0, ..Self::default() }
+    }
+}
+
+impl Volumes {
+    /// The sum of what lies in some cells.
+    pub fn sum(lattice: Lattice, cells: impl IntoIterator<Item = CellVolumes>) -> Self {
+        let mut tally = Tally::default();
+        cells.into_iter().for_each(|cell| tally.add(&cell));
+        tally.volumes(lattice)
+    }
+}
+
 /// Cut and fill from one surface to another.
 ///
 /// Faces are measured on their planes. The error is below 1e-9 of the volume; what coincides counts
@@ -87,13 +149,12 @@ pub fn volumes_by(
     let shared = shared_faces(from, to);
     for &[from_face, to_face] in &shared {
         if let Some(tally) = tallies.get_mut(key(from_face, to_face)) {
-            let [a, b, c] = from.corners(from_face);
-            tally.area.add(orient(a, b, c) as f64 / 2.0);
+            tally.add(&CellVolumes::unchanged(from, from_face));
         }
     }
     visit_cells_but(from, to, &shared, |cell| {
         if let Some(tally) = tallies.get_mut(key(cell.from_face, cell.to_face)) {
-            tally.add(cell);
+            tally.add(&CellVolumes::of(cell));
         }
     });
     tallies.iter().map(|tally| tally.volumes(from.lattice())).collect()
@@ -144,7 +205,26 @@ pub fn visit_changed_cells(from: &Surface, to: &Surface, visit: impl FnMut(&Cell
     visit_cells_but(from, to, &shared_faces(from, to), visit);
 }
 
-fn visit_cells_but(
+/// Calls `visit` once for each cell on some faces of `to`.
+pub(super) fn visit_cells_of(
+    from: &Surface,
+    to: &Surface,
+    wanted: impl Fn(u32) -> bool,
+    mut visit: impl FnMut(&Cell<'_>),
+) {
+    pairs_of(to, from, wanted, |to_face, from_face, _| {
+        // A cell is told from the first surface's side.
+        let (a, b) = (from.corners(from_face), to.corners(to_face));
+        let Some(shared) = overlap(a, b) else { return };
+        let change = Change::between(&from.plane(from_face), &to.plane(to_face), a[0]);
+        let edges = edges_of(&shared, a, b, &change);
+        let edges = &edges[..shared.pieces().len()];
+        visit(&Cell { from_face, to_face, anchor: a[0], edges });
+    });
+}
+
+/// Calls `visit` once for each cell outside the faces that both surfaces have.
+pub(super) fn visit_cells_but(
     from: &Surface,
     to: &Surface,
     shared: &[[u32; 2]],
@@ -247,44 +327,15 @@ struct Tally {
 }
 
 impl Tally {
-    /// Adds a cell; areas and volumes are in square steps.
-    fn add(&mut self, cell: &Cell<'_>) {
-        let origin = cell.edges[0][0];
-        let (area, change) = fan(origin, cell.edges.iter().copied());
-        self.area.add(area);
-        self.change.add(change);
-        let (mut least, mut most) = (origin, origin);
-        for [corner, _] in cell.edges {
-            if corner.rise_m < least.rise_m {
-                least = *corner;
-            }
-            if corner.rise_m > most.rise_m {
-                most = *corner;
-            }
-        }
-        if least.rise_m >= 0.0 {
-            if most.rise_m > 0.0 {
-                self.fill.add(change);
-                self.fill_area.add(area);
-            }
-        } else if most.rise_m <= 0.0 {
-            self.cut.add(-change);
-            self.cut_area.add(area);
-        } else {
-            self.add_split(cell);
-        }
-        self.deepest.take(-least.rise_m, cell.anchor, &least);
-        self.highest.take(most.rise_m, cell.anchor, &most);
-    }
-
-    /// Adds a cell that the zero line crosses.
-    fn add_split(&mut self, cell: &Cell<'_>) {
-        let (fill_area, fill) = part_above(cell.edges, 1.0);
-        let (cut_area, cut) = part_above(cell.edges, -1.0);
-        self.fill.add(fill);
-        self.fill_area.add(fill_area);
-        self.cut.add(cut);
-        self.cut_area.add(cut_area);
+    fn add(&mut self, cell: &CellVolumes) {
+        self.area.add(cell.area);
+        self.change.add(cell.change);
+        self.cut.add(cell.cut);
+        self.cut_area.add(cell.cut_area);
+        self.fill.add(cell.fill);
+        self.fill_area.add(cell.fill_area);
+        self.deepest.take(cell.deepest);
+        self.highest.take(cell.highest);
     }
 
     fn volumes(&self, lattice: Lattice) -> Volumes {
@@ -308,7 +359,7 @@ impl Tally {
 
 /// The farthest that one surface lies from the other, and where; of several places the most western,
 /// and of those the most southern.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Far {
     height_m: f64,
     /// In lattice steps.
@@ -317,13 +368,18 @@ struct Far {
 
 impl Far {
     #[inline]
-    fn take(&mut self, height_m: f64, anchor: LatticePoint, corner: &Corner) {
-        if height_m < self.height_m || height_m <= 0.0 {
+    fn of(height_m: f64, anchor: LatticePoint, corner: &Corner) -> Self {
+        let at = [f64::from(anchor.x) + corner.x, f64::from(anchor.y) + corner.y];
+        Self { height_m, at: Some(at) }
+    }
+
+    #[inline]
+    fn take(&mut self, other: Self) {
+        if other.height_m < self.height_m || other.height_m <= 0.0 {
             return;
         }
-        let at = [f64::from(anchor.x) + corner.x, f64::from(anchor.y) + corner.y];
-        if height_m > self.height_m || self.at.is_none_or(|known| at < known) {
-            *self = Self { height_m, at: Some(at) };
+        if other.height_m > self.height_m || self.at.is_none_or(|known| other.at < Some(known)) {
+            *self = other;
         }
     }
 }

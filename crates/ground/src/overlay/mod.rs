@@ -12,6 +12,7 @@ mod measure;
 mod named;
 mod outcome;
 mod overlap;
+mod pieces;
 mod places;
 mod plan_grid;
 mod polygon;
@@ -27,7 +28,9 @@ mod winners;
 
 pub use compose::{Composed, Domain, Keep, Rooted, compose};
 pub use measure::{
-    Cell, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes, volumes_by,
+    Cell, CellVolumes, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes,
+    volumes_by,
 };
 pub use outcome::{Changed, OpenEnd};
+pub use pieces::Pieces;
 pub use trace::{Composition, Trace};

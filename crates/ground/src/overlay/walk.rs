@@ -24,21 +24,40 @@ pub(crate) fn pairs_but(
     a: &Surface,
     b: &Surface,
     shared: &[[u32; 2]],
-    mut visit: impl FnMut(u32, u32, &Overlap),
+    visit: impl FnMut(u32, u32, &Overlap),
 ) {
+    // Nothing else of `b` overlaps a face that both have.
+    let mut done = vec![false; a.faces().len()];
+    shared.iter().for_each(|&[a_face, _]| done[a_face as usize] = true);
+    walk(a, b, done, visit);
+}
+
+/// The same for some faces of `a` only.
+pub(crate) fn pairs_of(
+    a: &Surface,
+    b: &Surface,
+    wanted: impl Fn(u32) -> bool,
+    visit: impl FnMut(u32, u32, &Overlap),
+) {
+    let done: Vec<bool> = (0..a.faces().len() as u32).map(|face| !wanted(face)).collect();
+    if done.contains(&false) {
+        walk(a, b, done, visit);
+    }
+}
+
+/// The same for the faces of `a` that are not `done`.
+fn walk(a: &Surface, b: &Surface, done: Vec<bool>, mut visit: impl FnMut(u32, u32, &Overlap)) {
     assert_eq!(a.lattice(), b.lattice(), "surfaces of one site share its lattice");
     let mut walk = Walk {
         a,
         b,
         finder: Finder::new(b),
         stamps: vec![NONE; b.faces().len()],
-        reached: vec![false; a.faces().len()],
+        reached: done,
         waiting: BinaryHeap::new(),
         inside: Vec::new(),
         shared: Overlap::NONE,
     };
-    // Nothing else of `b` overlaps a face that both have.
-    shared.iter().for_each(|&[a_face, _]| walk.reached[a_face as usize] = true);
     for first in 0..a.faces().len() as u32 {
         if !walk.reached[first as usize] {
             walk.find_start(first);

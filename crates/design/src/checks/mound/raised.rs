@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use ground::{NONE, Surface, Tag, query};
 
-use crate::checks::seen::{BuiltCells, CellEdge};
+use crate::built::{BuiltCells, CellEdge};
 
 /// Levels within this of the highest are the top, metres: what no eye tells apart.
 const LEVEL_TOP_M: f64 = 0.02;
@@ -33,22 +33,20 @@ pub(super) fn hills(
     makes_hill: impl Fn(Tag) -> bool,
 ) -> Vec<Raised> {
     let mut highest = vec![f64::NEG_INFINITY; finished.faces().len()];
-    let mut edges: BTreeMap<u32, Vec<CellEdge>> = BTreeMap::new();
     for cell in cells.iter() {
-        let rise = cell.highest_m();
-        if rise >= least_m {
-            let highest = &mut highest[cell.to_face as usize];
-            *highest = highest.max(rise);
-            edges.entry(cell.to_face).or_default().extend(cell.edges);
-        }
+        let highest = &mut highest[cell.to_face as usize];
+        *highest = highest.max(cell.highest_m());
     }
+    let edges = |&face: &u32| {
+        cells.on(face).filter(|cell| cell.highest_m() >= least_m).flat_map(|cell| cell.edges)
+    };
     connected(finished, |face| highest[face as usize] >= least_m)
         .into_iter()
         .filter_map(|faces| {
             let height_m =
                 faces.iter().map(|&f| highest[f as usize]).fold(f64::NEG_INFINITY, f64::max);
             let owner = main_owner(finished, &faces, &makes_hill)?;
-            let edges = faces.iter().filter_map(|f| edges.remove(f)).flatten().collect();
+            let edges = faces.iter().flat_map(edges).copied().collect();
             Some(Raised { height_m, owner, faces, edges })
         })
         .collect()

@@ -65,7 +65,8 @@ fn on(ground: &Surface, patch: &Surface) -> Surface {
 
 fn mound(existing: &Surface, finished: &Surface) -> Option<Mound> {
     let limits = Limits::default();
-    let cells = BuiltCells::new(existing, finished);
+    let shared = |surface: &Surface| std::sync::Arc::new(surface.clone());
+    let cells = BuiltCells::between(&shared(existing), &shared(finished), None);
     let hills = raised::hills(&cells, finished, limits.mound_least_height_m, |tag| tag.owner == 1);
     assert!(hills.len() <= 1);
     measure(&limits, finished, hills.first()?)
