@@ -1,7 +1,7 @@
 //! The ground near a place, for short looks in plenty.
 //!
 //! Sorting the whole ground takes longer than all the looks of a check together, so the few faces
-//! around are picked by their boxes. Looks are in floating point: checks ask for heights, never for
+//! around are picked by their boxes, and by boxes around faces that follow one another. Looks are in floating point: checks ask for heights, never for
 //! topology.
 
 use ground::Surface;
@@ -10,6 +10,44 @@ use ground::Surface;
 const SLACK_M: f64 = 1e-7;
 /// Cells across the box, each way.
 const CELLS: usize = 32;
+
+/// A surface with the boxes around groups of its faces.
+pub(super) struct Grouped<'s> {
+    surface: &'s Surface,
+    /// The least and the greatest corner of each group, in lattice steps.
+    boxes: Vec<[[i32; 2]; 2]>,
+}
+
+/// Faces in a group.
+const GROUP: u32 = 32;
+
+impl<'s> Grouped<'s> {
+    pub(super) fn new(surface: &'s Surface) -> Self {
+        let n_faces = surface.faces().len() as u32;
+        let around = |first: u32| {
+            let faces = first..(first + GROUP).min(n_faces);
+            faces.flat_map(|face| surface.corners(face)).fold(
+                [[i32::MAX; 2], [i32::MIN; 2]],
+                |[low, high], at| {
+                    [[low[0].min(at.x), low[1].min(at.y)], [high[0].max(at.x), high[1].max(at.y)]]
+                },
+            )
+        };
+        Self { surface, boxes: (0..n_faces).step_by(GROUP as usize).map(around).collect() }
+    }
+
+    /// The faces that may reach into a box, given in lattice steps.
+    fn within(&self, low: [f64; 2], high: [f64; 2]) -> impl Iterator<Item = u32> {
+        let n_faces = self.surface.faces().len() as u32;
+        let reaches = move |[least, most]: &[[i32; 2]; 2]| {
+            (0..2).all(|k| f64::from(most[k]) >= low[k] && f64::from(least[k]) <= high[k])
+        };
+        let groups = (0..n_faces).step_by(GROUP as usize).zip(&self.boxes);
+        groups
+            .filter(move |(_, around)| reaches(around))
+            .flat_map(move |(first, _)| first..(first + GROUP).min(n_faces))
+    }
+}
 
 /// The faces of a surface within a box.
 pub(super) struct Near {
@@ -38,7 +76,8 @@ pub(super) struct Piece {
 
 impl Near {
     /// The faces within `reach_m` of any of the places.
-    pub(super) fn new(surface: &Surface, places: &[[f64; 2]], reach_m: f64) -> Self {
+    pub(super) fn new(ground: &Grouped<'_>, places: &[[f64; 2]], reach_m: f64) -> Self {
+        let surface = ground.surface;
         let fold = |start: f64, pick: fn(f64, f64) -> f64, k: usize| {
             places.iter().map(|p| p[k]).fold(start, pick)
         };
@@ -48,7 +87,7 @@ impl Near {
         let mut near = Self { low, cell_m, cells: vec![Vec::new(); CELLS * CELLS], faces: vec![] };
         let per_m = 1.0 / surface.lattice().step_m();
         let bounds = [0, 1].map(|k| [low[k] * per_m, high[k] * per_m]);
-        for face in 0..surface.faces().len() as u32 {
+        for face in ground.within(bounds.map(|b| b[0]), bounds.map(|b| b[1])) {
             let at = surface.corners(face);
             let outside = |of: [i32; 3], [low, high]: [f64; 2]| {
                 of.iter().all(|&c| f64::from(c) < low) || of.iter().all(|&c| f64::from(c) > high)
@@ -239,7 +278,7 @@ mod tests {
     #[test]
     fn a_section_climbs_the_block_and_leaves_it() {
         let surface = block();
-        let near = Near::new(&surface, &[[0.0, 0.1]], 4.0);
+        let near = Near::new(&Grouped::new(&surface), &[[0.0, 0.1]], 4.0);
         let pieces = near.section([0.0, 0.1], [3.0, 0.3]);
         let covered: f64 = pieces.iter().map(|p| p.stations_m[1] - p.stations_m[0]).sum();
         assert!((covered - libm::hypot(3.0, 0.2)).abs() < 1e-5, "{pieces:?}");
@@ -254,7 +293,7 @@ mod tests {
     #[test]
     fn heights_agree_with_the_exact_search() {
         let surface = block();
-        let near = Near::new(&surface, &[[0.0, 0.0], [2.0, 0.0]], 0.5);
+        let near = Near::new(&Grouped::new(&surface), &[[0.0, 0.0], [2.0, 0.0]], 0.5);
         let exact = ground::Locator::new(&surface);
         for i in 0..200 {
             let at = [-0.4 + 0.0137 * f64::from(i), 0.4 - 0.0041 * f64::from(i)];
@@ -268,7 +307,7 @@ mod tests {
     #[test]
     fn beyond_the_ground_there_is_none() {
         let surface = block();
-        let near = Near::new(&surface, &[[4.0, 0.0]], 3.0);
+        let near = Near::new(&Grouped::new(&surface), &[[4.0, 0.0]], 3.0);
         let pieces = near.section([4.0, 0.0], [6.0, 0.0]);
         let end_m = pieces.last().expect("ground").stations_m[1];
         assert!((end_m - 1.0).abs() < 1e-5);

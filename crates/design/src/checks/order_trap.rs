@@ -21,7 +21,7 @@ use units::length_text;
 
 use super::COMMON_PRACTICE;
 use super::line::{Line, Top};
-use super::near::Near;
+use super::near::{Grouped, Near};
 use super::seen::Seen;
 use super::words::{WALL_CAUTION, along_line, percent, stretch_text};
 use crate::part::Part;
@@ -116,7 +116,8 @@ fn filled_bed(
 /// Where the finished ground stands above the bed as the stream left it.
 fn fills(seen: &Seen<'_>, stream: WorkId, line: &Line, left: &Surface) -> Option<Vec<Fill>> {
     let places = line.path.points();
-    let (before, after) = (Near::new(left, places, BESIDE_M), seen.near(places, BESIDE_M)?);
+    let before = Near::new(&Grouped::new(left), places, BESIDE_M);
+    let after = seen.near(places, BESIDE_M)?;
     let fill = |station_m: f64| {
         let at = line.path.at_station(station_m).at;
         let (bed, bed_m) = before.face_at(at)?;
@@ -224,7 +225,8 @@ fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces>
     let reach_m = wall.batter * (highest_m - lowest_m).max(0.0) + FOOT_REACH_M;
     let places = line.path.points();
     let near = seen.near(places, reach_m)?;
-    let existing = Near::new(seen.evaluation.existing.as_deref()?, places, reach_m);
+    let existing = Grouped::new(seen.evaluation.existing.as_deref()?);
+    let existing = Near::new(&existing, places, reach_m);
     // Fill that is placed after the wall goes over it in any order.
     let own = position(seen.site, id);
     let is_earlier = |owner: u32| owner != 0 && position(seen.site, WorkId(owner)) < own;

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
-use super::near::Near;
+use super::near::{Grouped, Near};
 use crate::built::BuiltCells;
 use crate::{Evaluation, WorkOutcome};
 
@@ -19,6 +19,7 @@ pub(super) struct Seen<'a> {
     pub(super) unit: LengthUnit,
     names: BTreeMap<u32, &'a Work>,
     cells: OnceCell<Option<Arc<BuiltCells>>>,
+    grouped: OnceCell<Option<Grouped<'a>>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -32,6 +33,7 @@ impl<'a> Seen<'a> {
             unit: site.frame.unit,
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
             cells: OnceCell::new(),
+            grouped: OnceCell::new(),
         }
     }
 
@@ -54,7 +56,8 @@ impl<'a> Seen<'a> {
 
     /// The finished ground near some places.
     pub(super) fn near(&self, places: &[[f64; 2]], reach_m: f64) -> Option<Near> {
-        Some(Near::new(self.evaluation.finished.as_deref()?, places, reach_m))
+        let group = || self.evaluation.finished.as_deref().map(Grouped::new);
+        Some(Near::new(self.grouped.get_or_init(group).as_ref()?, places, reach_m))
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

@@ -85,7 +85,7 @@ impl Bank {
             Way::Down => -around.z_m[1],
         };
         let run_m = |highest_m: f64| (highest_m - start_m) * self.run_per_rise + self.lead_m;
-        let highest_m = ground.highest_within(around, self.way);
+        let highest_m = ground.highest_within(around, self.way, start_m);
         for (reach_m, highest_m) in REACHES_M.into_iter().zip(highest_m) {
             if highest_m <= start_m {
                 return 0.0;
@@ -234,10 +234,27 @@ impl Extent {
             z_m: [e.z_m[0].min(z), e.z_m[1].max(z)],
         })
     }
+
+    /// The box around some boxes.
+    fn around(all: &[Self]) -> Self {
+        let join = |a: Self, b: &Self| Self {
+            low: [0, 1].map(|k| a.low[k].min(b.low[k])),
+            high: [0, 1].map(|k| a.high[k].max(b.high[k])),
+            z_m: [a.z_m[0].min(b.z_m[0]), a.z_m[1].max(b.z_m[1])],
+        };
+        all.iter().fold(Self::of(std::iter::empty()), join)
+    }
 }
 
 /// The boxes of a ground's faces, and their lowest and highest elevations.
-pub(super) struct GroundFaces(Vec<Extent>);
+pub(super) struct GroundFaces {
+    faces: Vec<Extent>,
+    /// The boxes around so many faces each: those that follow one another mostly lie together.
+    groups: Vec<Extent>,
+}
+
+/// Faces in a group.
+const GROUP: usize = 16;
 
 impl GroundFaces {
     pub(super) fn new(ground: &Surface) -> Self {
@@ -247,19 +264,33 @@ impl GroundFaces {
             let corners = [0, 1, 2].map(|k| (lattice.metres(places[k]), z_m[k]));
             Extent::of(corners.iter())
         };
-        Self((0..ground.faces().len() as u32).map(extent).collect())
+        let faces: Vec<Extent> = (0..ground.faces().len() as u32).map(extent).collect();
+        let groups = faces.chunks(GROUP).map(Extent::around).collect();
+        Self { faces, groups }
     }
 
-    /// The highest ground (for [`Way::Down`] how low the lowest lies) within each reach of an extent.
-    fn highest_within(&self, around: &Extent, way: Way) -> [f64; REACHES_M.len()] {
+    /// The highest ground (for [`Way::Down`] how low the lowest lies) within each reach of an extent,
+    /// of what lies higher than `above_m`.
+    fn highest_within(&self, around: &Extent, way: Way, above_m: f64) -> [f64; REACHES_M.len()] {
         let mut highest_m = [f64::NEG_INFINITY; REACHES_M.len()];
-        for face in &self.0 {
-            let gap = |k: usize| (face.low[k] - around.high[k]).max(around.low[k] - face.high[k]);
+        let high_m = |of: &Extent| if way == Way::Up { of.z_m[1] } else { -of.z_m[0] };
+        let reach = |of: &Extent| {
+            let gap = |k: usize| (of.low[k] - around.high[k]).max(around.low[k] - of.high[k]);
             let gap_m = gap(0).max(gap(1));
             let reach = REACHES_M.partition_point(|reach_m| *reach_m < gap_m);
-            let reach = reach.min(REACHES_M.len() - 1);
-            let high_m = if way == Way::Up { face.z_m[1] } else { -face.z_m[0] };
-            highest_m[reach] = highest_m[reach].max(high_m);
+            reach.min(REACHES_M.len() - 1)
+        };
+        for (group, faces) in self.groups.iter().zip(self.faces.chunks(GROUP)) {
+            // A group adds nothing where higher ground lies as near as any of it may.
+            let most_m = high_m(group);
+            let is_topped = |known: &f64| *known >= most_m;
+            if most_m <= above_m || highest_m[..=reach(group)].iter().any(is_topped) {
+                continue;
+            }
+            for face in faces.iter().filter(|face| high_m(face) > above_m) {
+                let reach = reach(face);
+                highest_m[reach] = highest_m[reach].max(high_m(face));
+            }
         }
         for i in 1..REACHES_M.len() {
             highest_m[i] = highest_m[i].max(highest_m[i - 1]);

@@ -26,6 +26,8 @@ mod trace;
 mod walk;
 mod winners;
 
+pub(crate) use places::Mix;
+
 pub use compose::{Composed, Domain, Keep, Rooted, compose};
 pub use measure::{
     Cell, CellVolumes, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes,

@@ -23,22 +23,31 @@ pub(crate) trait Spread {
     fn may_win(&self, pair: FacePair, shared: &Overlap) -> bool;
 }
 
+/// Pairs of faces with what they share, ascending.
+pub(crate) struct Reached {
+    /// The pairs with where to find what they share.
+    pairs: Vec<(FacePair, u32)>,
+    shared: Vec<Overlap>,
+}
+
+impl Reached {
+    /// Every pair with what it shares.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (FacePair, &Overlap)> {
+        self.pairs.iter().map(|&(pair, at)| (pair, &self.shared[at as usize]))
+    }
+}
+
 /// Every pair in which a root lies, or that is joined to a root through pairs that the patch may
-/// win, and the pairs around those, with what they share; ascending.
-pub(crate) fn reached(
-    patch: &Surface,
-    ground: &Surface,
-    spread: &impl Spread,
-) -> Vec<(FacePair, Overlap)> {
+/// win, and the pairs around those.
+pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -> Reached {
     assert_eq!(patch.lattice(), ground.lattice(), "surfaces of one site share its lattice");
     let mut flood = Flood {
         patch,
         ground,
         finder: Finder::new(ground),
-        seen: HashSet::default(),
+        seen: HashSet::with_capacity_and_hasher(FEW_PAIRS, BuildHasherDefault::default()),
         waiting: Vec::new(),
-        reached: Vec::new(),
-        shared: Vec::new(),
+        reached: Reached { pairs: Vec::new(), shared: Vec::with_capacity(FEW_PAIRS) },
         begun: vec![false; patch.faces().len()],
         cut: Vec::new(),
     };
@@ -54,19 +63,21 @@ pub(crate) fn reached(
         flood.put(near.into_iter().map(|under| [root, under]));
         flood.run(spread);
     }
-    flood.reached.sort_unstable_by_key(|&(pair, at)| (pair, at));
-    flood.reached.iter().map(|&(pair, at)| (pair, flood.shared[at as usize])).collect()
+    flood.reached.pairs.sort_unstable();
+    flood.reached
 }
+
+/// Room for the pairs of a small work from the start: what they share is large to move.
+const FEW_PAIRS: usize = 2048;
 
 struct Flood<'s> {
     patch: &'s Surface,
     ground: &'s Surface,
     finder: Finder<'s>,
-    seen: HashSet<FacePair, BuildHasherDefault<Mix>>,
+    /// Pairs as one number each.
+    seen: HashSet<u64, BuildHasherDefault<Mix>>,
     waiting: Vec<FacePair>,
-    /// The pairs with where to find what they share.
-    reached: Vec<(FacePair, u32)>,
-    shared: Vec<Overlap>,
+    reached: Reached,
     /// Whether a face of the patch has met any face of the ground.
     begun: Vec<bool>,
     /// Roots through which a border of the ground runs: the ground may come back elsewhere in them.
@@ -76,7 +87,7 @@ struct Flood<'s> {
 impl Flood<'_> {
     fn put(&mut self, pairs: impl IntoIterator<Item = FacePair>) {
         for pair in pairs {
-            if self.seen.insert(pair) {
+            if self.seen.insert(u64::from(pair[0]) << 32 | u64::from(pair[1])) {
                 self.waiting.push(pair);
             }
         }
@@ -87,8 +98,8 @@ impl Flood<'_> {
             let [above, under] = pair;
             let shared = overlap(self.patch.corners(above), self.ground.corners(under));
             let Some(shared) = shared else { continue };
-            self.reached.push((pair, self.shared.len() as u32));
-            self.shared.push(shared);
+            self.reached.pairs.push((pair, self.reached.shared.len() as u32));
+            self.reached.shared.push(shared);
             self.begun[above as usize] = true;
             if spread.is_root(above) || spread.may_win(pair, &shared) {
                 self.go_on(pair, &shared, spread);

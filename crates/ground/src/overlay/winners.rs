@@ -105,8 +105,8 @@ impl Parts {
         if want == Want::Won && rooted != Rooted::Anywhere {
             let pairs = reached(patch, ground, &splitter);
             splitter.found.reached = Some(pairs.iter().map(|(pair, _)| pair[1]).collect());
-            for ([over, under], shared) in pairs {
-                split(&mut splitter, over, under, &shared);
+            for ([over, under], shared) in pairs.iter() {
+                split(&mut splitter, over, under, shared);
             }
         } else {
             // The patch is the smaller: walking it visits no more of the ground than it covers.

@@ -1,7 +1,9 @@
 //! Triangles joined into a surface where they share edges.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::hash::BuildHasherDefault;
 
+use crate::overlay::Mix;
 use crate::predicates::orient;
 use crate::{Face, Lattice, LatticePoint, NONE, Plane, Surface, Tag};
 
@@ -38,8 +40,8 @@ pub(super) fn weld(
 ) -> Result<Surface, Overlap> {
     let mut vertices = Vec::new();
     let mut heights = Vec::new();
-    let mut vertex_of: BTreeMap<LatticePoint, u32> = BTreeMap::new();
-    let mut height_of: BTreeMap<(u32, u64), u32> = BTreeMap::new();
+    let mut vertex_of: HashMap<LatticePoint, u32, BuildHasherDefault<Mix>> = HashMap::default();
+    let mut height_of: HashMap<(u32, u64), u32, BuildHasherDefault<Mix>> = HashMap::default();
     let mut faces: Vec<Face> = Vec::with_capacity(tiles.len());
     for tile in tiles {
         let corner_vertices = tile.corners.map(|(p, _)| {

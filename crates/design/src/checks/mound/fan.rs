@@ -2,7 +2,7 @@
 
 use ground::Surface;
 
-use crate::checks::near::{Near, Piece};
+use crate::checks::near::{Grouped, Near, Piece};
 use crate::part::Part;
 
 /// Bearings around the circle.
@@ -34,7 +34,7 @@ pub(super) fn around(
     length_m: f64,
     natural: f64,
 ) -> Vec<Bearing> {
-    let near = Near::new(finished, &[[summit_m[0], summit_m[1]]], length_m);
+    let near = Near::new(&Grouped::new(finished), &[[summit_m[0], summit_m[1]]], length_m);
     let ray = |i: u32| {
         let bearing_rad = (2.5 + 5.0 * f64::from(i)).to_radians();
         ray(finished, &near, summit_m, (bearing_rad, length_m, natural))
