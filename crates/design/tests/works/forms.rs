@@ -287,25 +287,6 @@ fn a_bank_that_the_surveys_edge_cuts_off_is_an_open_end() {
     assert_eq!(work.beyond_m2, 0.0);
 }
 
-#[test]
-fn what_is_kept_between_evaluations_changes_nothing() {
-    let mut evaluator = design::Evaluator::default();
-    let mut pond = basin(rectangle(AS_DRAWN, 6.0, 4.0), vec![inset(1.0, 0.9)]);
-    for depth_m in [0.9, 0.7, 0.9] {
-        pond.rings[0].depth_m = depth_m;
-        let kinds = vec![
-            WorkKind::Basin(pond.clone()),
-            WorkKind::Stream(stream(Placed { by: [-5.0, 1.0], ..AS_DRAWN }, 6.0)),
-        ];
-        let site = site(AS_DRAWN, |[x, _]| 0.03 * x, kinds);
-        let (kept, fresh) = (evaluator.evaluate(&site), evaluate(&site));
-        assert_eq!(kept.finished, fresh.finished);
-        assert_eq!((kept.earth, kept.haul), (fresh.earth, fresh.haul));
-        assert_eq!(kept.water[0].stages, fresh.water[0].stages);
-        assert_eq!(kept.findings, fresh.findings);
-    }
-}
-
 /// An edit is local: the ground before the work that changes is shared, not made again.
 #[test]
 fn an_edit_of_the_last_work_shares_the_ground_before_it() {

@@ -8,6 +8,7 @@ mod handling;
 mod held;
 mod islands;
 mod joined;
+mod kept;
 mod paths;
 mod pools;
 mod random;
