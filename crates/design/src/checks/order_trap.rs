@@ -1,5 +1,5 @@
 //! Works built in an order that undoes one of them: a stream or a filter whose bed a later work
-//! fills, and a wall whose face stands in fill that was placed before it.
+//! fills, a wall whose face stands in fill that was placed before it, and a bay before its pond.
 //!
 //! ```text
 //!   fill bank first:  ____                 wall first:  ____
@@ -10,6 +10,8 @@
 //! ```
 //! A bank that is built first runs on through the place of the wall; one that is built after the wall
 //! ends behind it, as long as its top stands higher.
+
+mod closed_bay;
 
 use std::collections::BTreeMap;
 
@@ -50,8 +52,8 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         WorkKind::FilterBed(_) => filled_filter(seen, work, outcome),
         // What is heaped into a pond later may be its island.
         WorkKind::Basin(_) | WorkKind::Hill(_) => None,
-        WorkKind::IntakeBay(_)
-        | WorkKind::Pad(_)
+        WorkKind::IntakeBay(bay) => closed_bay::check(seen, work, bay),
+        WorkKind::Pad(_)
         | WorkKind::Path(_)
         | WorkKind::PlaneGrade(_)
         | WorkKind::Trench(_)

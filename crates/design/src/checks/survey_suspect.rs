@@ -1,5 +1,6 @@
 //! Shots, lines and levels that cannot be right, as the survey was made a surface.
 
+mod borings;
 mod misclosure;
 
 use std::sync::Arc;
@@ -25,6 +26,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let survey = &seen.evaluation.survey;
     let mut found: Vec<Finding> = survey.refused.iter().map(|why| refused(seen, why)).collect();
     found.extend(misclosure::check(seen));
+    found.extend(borings::check(seen));
     found.extend(seen.evaluation.existing.as_deref().and_then(|e| swapped(seen, e)));
     let kinds = [
         SuspectKind::Stray,

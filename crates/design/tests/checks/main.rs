@@ -1,6 +1,7 @@
 //! Every check: a site just inside its limit and one just outside; the remedy clears its finding,
 //! nine tenths of it does not.
 
+mod borings;
 mod flank_too_steep;
 mod ground;
 mod levels;

@@ -146,3 +146,36 @@ fn a_bank_heaped_over_the_wall_is_no_matter_of_order() {
     wall.top_m = vec![30.6];
     check(&site, CODE, &[]);
 }
+
+/// A bay beside the pond of the tests, in this order.
+fn bay_and_pond(bay_first: usize) -> Site {
+    let pond = WorkKind::Basin(basin(29.9));
+    let ids = [[WorkId(1), WorkId(2)], [WorkId(2), WorkId(1)]][bay_first];
+    let bay = WorkKind::IntakeBay(IntakeBay {
+        outline: straight(&[[4.8, -11.0], [6.8, -11.0], [6.8, -9.0], [4.8, -9.0]]),
+        from: Some(ids[0]),
+        sill: Sill { at: [4.8, -10.0], width_m: 0.6, depth_m: 0.1 },
+        water_level_m: 29.9,
+        freeboard_m: 0.1,
+        depth_m: 0.6,
+        side: 0.5,
+        rim_width_m: 0.3,
+        cut_bank: 2.0,
+        fill_bank: 2.0,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
+    });
+    let works = if bay_first == 1 { vec![bay, pond] } else { vec![pond, bay] };
+    garden(2, works)
+}
+
+#[test]
+fn a_pond_built_after_its_bay_closes_it() {
+    check(&bay_and_pond(0), CODE, &[]);
+    let trapped = bay_and_pond(1);
+    check(&trapped, CODE, &[(1, 1.0, 0.0)]);
+    let finding = found(&trapped, CODE).remove(0);
+    assert_eq!(finding.severity, Severity::Stop);
+    let remedy = design::remedy(&trapped, &finding).expect("a remedy");
+    assert!(remedy.message.starts_with("Build Work 1 after Work 2"), "{}", remedy.message);
+}
