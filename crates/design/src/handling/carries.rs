@@ -11,7 +11,8 @@
 use ground::overlay::{Cell, visit_changed_cells};
 use ground::{Lattice, Sum};
 use site::earth::Heaped;
-use site::{KeepOutKind, Site};
+use site::works::Trench;
+use site::{KeepOutKind, Site, WorkKind};
 use takeoff::{Access, Carrier, Truck};
 use units::Bank;
 
@@ -70,8 +71,11 @@ pub(super) fn carries(
     heaps: &[HeapOutcome],
 ) -> Option<Vec<CarryOutcome>> {
     let lattice = evaluation.finished.as_ref()?.lattice();
-    let ends: Vec<Ends> =
-        evaluation.works.iter().map(|work| Ends::of(work, lattice, soils)).collect();
+    let ends = |work: &WorkOutcome| match site.work(work.work).map(|work| &work.kind) {
+        Some(WorkKind::Trench(trench)) => Ends::of_trench(trench, work, soils),
+        _ => Ends::of(work, lattice, soils),
+    };
+    let ends: Vec<Ends> = evaluation.works.iter().map(ends).collect();
     let (to_fill, left) = nearest_first(&ends);
     let mut loads = vec![(Carried::ToFill, soils.subsoil, to_fill)];
     if let Some(inner) = site.carry.access_m.last() {
@@ -153,6 +157,19 @@ impl Ends {
             cut_m3: work.cut_m3,
             fill: fill.middle_m(lattice),
             need_m3: soils.bank_for_fill_m3(work.fill_m3),
+        }
+    }
+}
+
+impl Ends {
+    /// What is dug of a trench lies beside it until it is filled: only what is left over is carried.
+    fn of_trench(trench: &Trench, work: &WorkOutcome, soils: &Soils) -> Self {
+        let left_m3 = work.cut_m3 - soils.bank_for_fill_m3(work.fill_m3);
+        Self {
+            cut: places::half_way(&trench.line.points),
+            cut_m3: left_m3.max(0.0),
+            fill: None,
+            need_m3: 0.0,
         }
     }
 }

@@ -36,6 +36,20 @@ pub(super) fn length_m(line_m: &[[f64; 2]]) -> f64 {
     line_m.windows(2).map(|pair| apart_m(pair[0], pair[1])).sum()
 }
 
+/// The place half-way along a line on plan; none of a line without places.
+pub(super) fn half_way(line_m: &[[f64; 2]]) -> Option<[f64; 2]> {
+    let mut left_m = 0.5 * length_m(line_m);
+    for pair in line_m.windows(2) {
+        let run_m = apart_m(pair[0], pair[1]);
+        if run_m > 0.0 && run_m >= left_m {
+            let share = left_m / run_m;
+            return Some([0, 1].map(|k| pair[0][k] + share * (pair[1][k] - pair[0][k])));
+        }
+        left_m -= run_m;
+    }
+    line_m.last().copied()
+}
+
 /// Distance on plan, metres.
 pub(super) fn apart_m(a: [f64; 2], b: [f64; 2]) -> f64 {
     libm::hypot(b[0] - a[0], b[1] - a[1])
@@ -95,6 +109,13 @@ mod tests {
         let room = room(&[[0.0, 0.0], [4.0, 0.0], [0.0, 4.0]]).unwrap();
         let area_m2 = room.long_m * room.short_m;
         assert!(area_m2 > 1.0 && area_m2 < 8.0, "{room:?}");
+    }
+
+    #[test]
+    fn half_way_counts_the_length() {
+        assert_eq!(half_way(&[[0.0, 0.0], [4.0, 0.0], [4.0, 2.0]]), Some([3.0, 0.0]));
+        assert_eq!(half_way(&[[1.0, 2.0]]), Some([1.0, 2.0]));
+        assert_eq!(half_way(&[]), None);
     }
 
     #[test]
