@@ -8,6 +8,7 @@ mod checks;
 mod earth;
 mod evaluate;
 mod evaluation;
+mod filter_gravel;
 mod finding;
 mod handling;
 mod joined_water;
@@ -35,6 +36,7 @@ pub use evaluation::{
     SoilOutcome, Stone, SurveyOutcome, Suspect, SuspectKind, TopsoilOutcome, WaterBody, WaterKind,
     WorkOutcome,
 };
+pub use filter_gravel::filter_gravel;
 pub use finding::{Code, Finding, Measured, Remedy, Severity, Unit};
 pub use handling::{
     Carried, CarryOutcome, Handling, HeapOutcome, Passing, TruckOutcome, Waiting, handling,

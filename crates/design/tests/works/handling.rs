@@ -3,11 +3,11 @@
 //! A level pad's cut or fill lies around its middle, so that what is carried between two pads goes
 //! from middle to middle.
 
-use design::{Carried, Evaluation, KeptOutcome, evaluate, handling, houses, kept};
+use design::{Carried, Evaluation, KeptOutcome, evaluate, filter_gravel, handling, houses, kept};
 use site::earth::Heaped;
 use site::keep_out::{Boundary, BuriedLine, Certainty, Drain, Gate, Septic, Service, Tree};
 use site::works::{Pad, PadPurpose, Plane};
-use site::{House, KeepOut, KeepOutKind, Site, Stockpile, WorkKind};
+use site::{House, KeepOut, KeepOutKind, Site, Stockpile, WorkId, WorkKind};
 
 use crate::garden::*;
 
@@ -201,4 +201,17 @@ fn without_ground_nothing_is_handled() {
     let evaluation = evaluate(&site);
     assert_eq!(handling(&site, &evaluation), None);
     assert_eq!(houses(&site, &evaluation), Vec::new());
+}
+
+/// The bed of 4 by 3 m has sides of 1 in 0.5: a slice at the depth d is (4 - d) by (3 - d). From 0.05
+/// to 0.8 m that is 9 - 2.23125 + 0.170625 m3.
+#[test]
+fn gravel_fills_a_filter_to_its_top() {
+    for placed in [AS_DRAWN, TURNED, MOVED] {
+        let site = site(placed, |_| 0.0, vec![WorkKind::FilterBed(filter(placed))]);
+        let found = filter_gravel(&site, &evaluate(&site));
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].0, WorkId(1));
+        assert!((found[0].1 - 6.939375).abs() < 1e-4, "{found:?}");
+    }
 }

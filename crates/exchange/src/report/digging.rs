@@ -112,14 +112,19 @@ fn lifts(site: &Site, evaluation: &Evaluation) -> String {
 }
 
 fn laid(site: &Site, evaluation: &Evaluation) -> String {
-    let shown = evaluation.laid.iter().filter(|(_, laid)| laid.whole_m3() > SHOWN_M3);
     let unit = site.frame.unit;
+    let layers = evaluation.laid.iter().filter(|(_, laid)| laid.whole_m3() > SHOWN_M3);
+    let layers = layers.map(|(work, laid)| (*work, laid_text(laid, unit)));
+    let beds = design::filter_gravel(site, evaluation).into_iter();
+    let beds = beds.map(|(work, gravel_m3)| {
+        (work, format!("gravel to fill its bed {}", earth_text(gravel_m3, unit)))
+    });
     let mut out = String::new();
-    for (work, laid) in shown {
+    for (work, words) in layers.chain(beds) {
         if out.is_empty() {
-            out.push_str("\nLaid between subgrade and finished ground\n");
+            out.push_str("\nLaid on the subgrade\n");
         }
-        writeln!(out, "  {}: {}", name_of(site, *work), laid_text(laid, unit)).expect(STRING);
+        writeln!(out, "  {}: {words}", name_of(site, work)).expect(STRING);
     }
     out
 }

@@ -102,7 +102,7 @@ fn evaluation() -> Evaluation {
         },
         haul: HaulOutcome {
             spoil_loose_m3: 7.645_548_579_84,
-            loads: 2,
+            loads: Some(2),
             governed_by: "weight",
             ..HaulOutcome::default()
         },
