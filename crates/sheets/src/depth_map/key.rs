@@ -16,7 +16,8 @@ const SMALL: Type = Type { size_mm: 2.8, ink: SECOND, ..BODY };
 const HEAD: Type = Type { size_mm: 5.0, weight: "bold", ..BODY };
 
 pub(super) fn draw(svg: &mut Svg, map: &DepthMap<'_>, plan: &Plan, width_m: f64) {
-    svg.text([LEFT, 18.0], &shortened(&map.site.title, 26), HEAD);
+    let title = shortened(&map.site.title, 34);
+    svg.text([LEFT, 18.0], &title, Type { size_mm: fitting_mm(&title), ..HEAD });
     svg.text([LEFT, 24.0], "Finished ground of B less that of A", SMALL);
     let [a, b] = map.names.map(|name| shortened(name, 34));
     for (letter, name, y) in [("A", a, 31.0), ("B", b, 36.0)] {
@@ -109,6 +110,13 @@ fn bar(plan: &Plan, unit: LengthUnit) -> (f64, f64) {
     let lengths = ROUND.into_iter().rev().map(|round| unit.to_metres(round));
     let mut fitting = lengths.map(|length_m| (length_m, plan.mm(length_m)));
     fitting.find(|(_, mm)| *mm <= MOST_MM).unwrap_or((unit.to_metres(0.5), MOST_MM))
+}
+
+/// The size at which a bold line keeps within the strip, at most the head's own.
+fn fitting_mm(text: &str) -> f64 {
+    /// Breadth of a bold letter over its size: a wide sans, so that any font keeps within.
+    const BREADTH: f64 = 0.68;
+    HEAD.size_mm.min((RIGHT - LEFT) / (BREADTH * text.chars().count().max(1) as f64))
 }
 
 /// A text that keeps within the strip.
