@@ -116,7 +116,8 @@ fn bar(plan: &Plan, unit: LengthUnit) -> (f64, f64) {
 fn fitting_mm(text: &str) -> f64 {
     /// Breadth of a bold letter over its size: a wide sans, so that any font keeps within.
     const BREADTH: f64 = 0.68;
-    HEAD.size_mm.min((RIGHT - LEFT) / (BREADTH * text.chars().count().max(1) as f64))
+    let fits_mm = (RIGHT - LEFT) / (BREADTH * text.chars().count().max(1) as f64);
+    HEAD.size_mm.min((fits_mm * 100.0).floor() / 100.0)
 }
 
 /// A text that keeps within the strip.
