@@ -6,13 +6,16 @@
 //! that need trial evaluations (the shoulder of a hill) are computed there alone, when asked for.
 
 mod beyond_survey;
+mod buried_line_near;
 mod flank_too_steep;
 mod line;
 mod mound;
 mod near;
 mod order_trap;
+mod over_boundary;
 mod remedy;
 mod rim_low;
+mod root_zone_cut;
 mod seen;
 mod stream_does_not_close;
 mod survey_suspect;
@@ -21,6 +24,7 @@ mod wall_below_lip;
 mod water_from_summit;
 mod words;
 mod work_has_no_shape;
+mod worked;
 
 use std::sync::Arc;
 
@@ -48,13 +52,16 @@ pub(crate) fn all(
     cells: Option<&Arc<BuiltCells>>,
 ) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation).with_cells(cells);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 11] = [
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 14] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
         stream_does_not_close::check,
         mound::check,
         water_from_summit::check,
+        root_zone_cut::check,
+        buried_line_near::check,
+        over_boundary::check,
         order_trap::check,
         survey_thin::check,
         survey_suspect::check,

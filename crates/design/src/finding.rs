@@ -17,6 +17,12 @@ pub enum Code {
     ReadsAsMound,
     /// Water that seems to spring from a summit.
     WaterFromSummit,
+    /// Ground that is worked within a tree's root zone.
+    RootZoneCut,
+    /// Ground dug nearer to a buried line than its clearance.
+    BuriedLineNear,
+    /// A work nearer to a boundary or a septic field than its setback.
+    OverBoundary,
     /// Works built in an order that undoes one of them.
     OrderTrap,
     /// Too few shots under a work.
@@ -108,6 +114,9 @@ impl Code {
             Self::StreamDoesNotClose => "stream-does-not-close",
             Self::ReadsAsMound => "reads-as-mound",
             Self::WaterFromSummit => "water-from-summit",
+            Self::RootZoneCut => "root-zone-cut",
+            Self::BuriedLineNear => "buried-line-near",
+            Self::OverBoundary => "over-boundary",
             Self::OrderTrap => "order-trap",
             Self::SurveyThin => "survey-thin",
             Self::SurveySuspect => "survey-suspect",

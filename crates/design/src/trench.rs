@@ -80,6 +80,15 @@ pub(crate) fn dig(trench: &Trench, ground: &Surface) -> Result<Option<Hole>, Pro
 /// How far a trench's sides are drawn above the highest ground, metres.
 const OVER_M: f64 = 0.5;
 
+/// The middle of a trench's bottom: places with their elevations.
+///
+/// # Errors
+/// Why its line is none, in plain words.
+pub(crate) fn bottom_line(trench: &Trench) -> Result<Vec<([f64; 2], f64)>, String> {
+    let places = flattened(trench)?;
+    Ok(places.into_iter().map(|(at, invert_m)| (at, invert_m - trench.bedding_m)).collect())
+}
+
 /// The line's places with the pipe's inverts.
 fn flattened(trench: &Trench) -> Result<Vec<([f64; 2], f64)>, String> {
     let drawn = &trench.line.points;

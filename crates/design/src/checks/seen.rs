@@ -8,6 +8,7 @@ use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 use super::near::{Grouped, Near};
+use super::worked::{self, OpenTrench};
 use crate::built::BuiltCells;
 use crate::{Evaluation, WorkOutcome};
 
@@ -20,6 +21,7 @@ pub(super) struct Seen<'a> {
     names: BTreeMap<u32, &'a Work>,
     cells: OnceCell<Option<Arc<BuiltCells>>>,
     grouped: OnceCell<Option<Grouped<'a>>>,
+    trenches: OnceCell<Vec<OpenTrench>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -34,6 +36,7 @@ impl<'a> Seen<'a> {
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
             cells: OnceCell::new(),
             grouped: OnceCell::new(),
+            trenches: OnceCell::new(),
         }
     }
 
@@ -58,6 +61,11 @@ impl<'a> Seen<'a> {
     pub(super) fn near(&self, places: &[[f64; 2]], reach_m: f64) -> Option<Near> {
         let group = || self.evaluation.finished.as_deref().map(Grouped::new);
         Some(Near::new(self.grouped.get_or_init(group).as_ref()?, places, reach_m))
+    }
+
+    /// The trenches while they are open, found once.
+    pub(super) fn trenches(&self) -> &[OpenTrench] {
+        self.trenches.get_or_init(|| worked::trenches(self))
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

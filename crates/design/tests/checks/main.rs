@@ -4,6 +4,7 @@
 mod borings;
 mod flank_too_steep;
 mod ground;
+mod keep_outs;
 mod levels;
 mod order_trap;
 mod reads_as_mound;

@@ -1,0 +1,77 @@
+//! Ground that works dig nearer to a buried line than its clearance.
+
+use site::keep_out::{BuriedLine, Service};
+use site::{KeepOutKind, WorkId};
+use units::length_text;
+
+use super::COMMON_PRACTICE;
+use super::seen::Seen;
+use super::words::enough_text;
+use super::worked::{strip, within};
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+/// Ground dug by less than this is raked, metres.
+const LEAST_DUG_M: f64 = 0.02;
+
+/// K-27.
+const CAUTION: &str = "Planning help only: depths on record are often wrong. Have every line marked by \
+     those who are answerable for it before any digging, and lay it open by hand.";
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let finding = |kept: &site::KeepOut| match &kept.kind {
+        KeepOutKind::BuriedLine(line) => of_line(seen, &kept.name, line),
+        _ => None,
+    };
+    seen.site.keep_outs.iter().filter_map(finding).collect()
+}
+
+/// The place within the clearance on plan where least is left above the line.
+fn of_line(seen: &Seen<'_>, name: &str, line: &BuriedLine) -> Option<Finding> {
+    let stretches =
+        line.line_m.windows(2).filter_map(|pair| strip([pair[0], pair[1]], line.clearance_m));
+    let parts = stretches.flat_map(|zone| within(seen, &zone));
+    let worst = parts.max_by(|a, b| a.deepest.1.total_cmp(&b.deepest.1))?;
+    let (at, dug_m) = worst.deepest;
+    let left_m = line.depth_m - dug_m;
+    if dug_m < LEAST_DUG_M || left_m >= line.clearance_m {
+        return None;
+    }
+    let length = |m: f64| length_text(m, seen.unit);
+    let left = if left_m > 0.0 {
+        format!("leaves {} above", length(left_m))
+    } else {
+        format!("digs {} below", length(-left_m))
+    };
+    let message = format!(
+        "{} {left} the top of {name} ({}), or beside it; {} is to be kept.",
+        seen.owner(worst.owner).map_or("A work", |work| work.name.as_str()),
+        carries(line.carries),
+        length(line.clearance_m),
+    );
+    let remedy = format!(
+        "Dig {} less there, or move the work off the line's course.",
+        enough_text(line.clearance_m - left_m, seen.unit)
+    );
+    Some(Finding {
+        code: Code::BuriedLineNear,
+        severity: if left_m > 0.0 { Severity::LookAt } else { Severity::Stop },
+        work: Some(WorkId(worst.owner)),
+        at_m: seen.on_ground(at),
+        measured: Measured { value: left_m, limit: line.clearance_m, unit: Unit::Metre },
+        message,
+        remedy: Some(Remedy { message: remedy, site: None }),
+        source: COMMON_PRACTICE,
+        caution: Some(CAUTION),
+    })
+}
+
+fn carries(service: Service) -> &'static str {
+    match service {
+        Service::Power => "power",
+        Service::Gas => "gas",
+        Service::Water => "water",
+        Service::Sewer => "sewer",
+        Service::Data => "data",
+        Service::Unknown => "not known",
+    }
+}

@@ -1,0 +1,108 @@
+//! Works nearer to a boundary or a septic field than its setback, or over it.
+
+use std::collections::BTreeMap;
+
+use ground::curve::contains;
+use site::{KeepOut, KeepOutKind, WorkId};
+use units::length_text;
+
+use super::COMMON_PRACTICE;
+use super::seen::Seen;
+use super::words::enough_text;
+use super::worked::{Part, strip, within};
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+/// A setback of none is a line not to be crossed: this is looked at on either side, metres.
+const LEAST_ASIDE_M: f64 = 0.01;
+/// Nearer than this is on the line, metres.
+const ON_LINE_M: f64 = 1e-6;
+
+/// What is kept clear of.
+struct Line<'k> {
+    stretches: Vec<[[f64; 2]; 2]>,
+    /// The field, where it is one.
+    inside: &'k [[f64; 2]],
+    setback_m: f64,
+    is: &'static str,
+}
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let lines: Vec<(&KeepOut, Line<'_>)> =
+        seen.site.keep_outs.iter().filter_map(|kept| Some((kept, line(&kept.kind)?))).collect();
+    lines.iter().flat_map(|(kept, line)| of_line(seen, &kept.name, line)).collect()
+}
+
+fn line(kind: &KeepOutKind) -> Option<Line<'_>> {
+    match kind {
+        KeepOutKind::Boundary(boundary) => Some(Line {
+            stretches: boundary.line_m.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+            inside: &[],
+            setback_m: boundary.setback_m,
+            is: "boundary",
+        }),
+        KeepOutKind::Septic(field) => {
+            let n = field.outline_m.len();
+            let side = |i: usize| [field.outline_m[i], field.outline_m[(i + 1) % n]];
+            Some(Line {
+                stretches: (0..n).map(side).collect(),
+                inside: &field.outline_m,
+                setback_m: field.setback_m,
+                is: "septic field",
+            })
+        }
+        _ => None,
+    }
+}
+
+/// One finding for each work that comes too near: at its nearest place.
+fn of_line(seen: &Seen<'_>, name: &str, line: &Line<'_>) -> Vec<Finding> {
+    let mut nearest: BTreeMap<u32, (f64, [f64; 2])> = BTreeMap::new();
+    let mut note = |part: &Part, apart_m: f64| {
+        let known = nearest.entry(part.owner).or_insert((f64::INFINITY, [0.0; 2]));
+        if apart_m < known.0 {
+            *known = (apart_m, part.middle());
+        }
+    };
+    for &stretch in &line.stretches {
+        let Some(zone) = strip(stretch, line.setback_m.max(LEAST_ASIDE_M)) else { continue };
+        for part in within(seen, &zone) {
+            let is_in = contains(line.inside, part.middle());
+            note(&part, if is_in { 0.0 } else { part.apart_m(stretch) });
+        }
+    }
+    let too_near = nearest
+        .into_iter()
+        .filter(|(_, (apart_m, _))| *apart_m < line.setback_m - ON_LINE_M || *apart_m <= ON_LINE_M);
+    too_near.map(|(owner, near)| finding(seen, name, line, WorkId(owner), near)).collect()
+}
+
+fn finding(
+    seen: &Seen<'_>,
+    name: &str,
+    line: &Line<'_>,
+    work: WorkId,
+    (apart_m, at): (f64, [f64; 2]),
+) -> Finding {
+    let is_over = apart_m <= ON_LINE_M;
+    let length = |m: f64| length_text(m, seen.unit);
+    let where_it_is = if is_over {
+        format!("This work reaches over {name}, a {}", line.is)
+    } else {
+        format!("This work comes within {} of {name}, a {}", length(apart_m), line.is)
+    };
+    let move_in = enough_text(line.setback_m - apart_m, seen.unit);
+    Finding {
+        code: Code::OverBoundary,
+        severity: if is_over { Severity::Stop } else { Severity::LookAt },
+        work: Some(work),
+        at_m: seen.on_ground(at),
+        measured: Measured { value: apart_m, limit: line.setback_m, unit: Unit::Metre },
+        message: format!("{where_it_is}; {} is to be kept from it.", length(line.setback_m)),
+        remedy: Some(Remedy {
+            message: format!("Draw the work in by {move_in} there."),
+            site: None,
+        }),
+        source: COMMON_PRACTICE,
+        caution: None,
+    }
+}
