@@ -2,7 +2,7 @@
 
 use bevy::camera::ScalingMode;
 use bevy::prelude::*;
-use site::Site;
+use site::{House, Site};
 
 use crate::scene::Scene;
 
@@ -129,7 +129,7 @@ impl Eye {
         Self {
             look: Look::BirdsEye,
             plan: PlanEye::whole(scene, pane),
-            birds_eye: BirdsEye::over(&focus, heading + 0.42, pane),
+            birds_eye: BirdsEye::clear_of(&site.houses, &focus, heading, pane),
             walk: site.viewpoints.first().map_or(
                 WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10, fov: WALK_FOV },
                 |viewpoint| WalkEye::from_viewpoint(viewpoint, scene, pane),
@@ -180,6 +180,37 @@ impl BirdsEye {
         let share = ((right - left) / pane.whole[0]).min((bottom - top) / pane.whole[1]);
         let distance_m = (focus.radius_m * 1.62 + 2.0) / share.clamp(0.4, 1.0);
         Self::toward(focus.middle, heading, 0.44, distance_m, pane)
+    }
+
+    /// An eye over the focus, turned a little off a heading, or more where a house stands between.
+    pub(crate) fn clear_of(houses: &[House], focus: &Focus, heading: f64, pane: &Pane) -> Self {
+        const TURNS: [f64; 6] = [0.42, -0.42, 1.2, -1.2, 2.0, -2.0];
+        let eyes = TURNS.map(|turn| Self::over(focus, heading + turn, pane));
+        let hides = |eye: &Self| houses.iter().any(|house| eye.is_hidden_by(house, focus, pane));
+        eyes.into_iter().find(|eye| !hides(eye)).unwrap_or(eyes[0])
+    }
+
+    /// Whether a house shows before the focus.
+    fn is_hidden_by(&self, house: &House, focus: &Focus, pane: &Pane) -> bool {
+        let way = axes(self.heading, self.dip);
+        let own = |place: [f64; 3]| {
+            let off: [f64; 3] = std::array::from_fn(|i| place[i] - self.at[i]);
+            way.map(|axis| (0..3).map(|i| axis[i] * off[i]).sum::<f64>())
+        };
+        let up = libm::tan(0.5 * f64::from(AERIAL_FOV));
+        let aside = up * pane.whole[0] / pane.whole[1];
+        let to_focus = own(focus.middle)[2];
+        let n = house.outline_m.len();
+        let eaves_m = house.floor_m + house.height_m;
+        (0..8 * n).any(|k| {
+            let (a, b) = (house.outline_m[k / 8], house.outline_m[(k / 8 + 1) % n]);
+            let t = (k % 8) as f64 / 8.0;
+            let [x, y] = [0, 1].map(|i| a[i] + (b[i] - a[i]) * t);
+            let [right, high, ahead] = own([x, y, eaves_m]);
+            (0.0..to_focus).contains(&ahead)
+                && right.abs() < aside * ahead
+                && high.abs() < up * ahead
+        })
     }
 
     /// An eye that sees a place in the middle of a pane's open part.
@@ -362,6 +393,25 @@ fn middle(outline: &[[f64; 2]]) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_first_eye_looks_past_a_house_that_stands_before_the_works() {
+        let focus = Focus { middle: [0.0, 8.0, 0.0], radius_m: 12.0 };
+        let pane = Pane::bare([1600.0, 900.0]);
+        let house = House {
+            name: "House".into(),
+            outline_m: vec![[-8.0, -8.0], [8.0, -8.0], [8.0, -4.0], [-8.0, -4.0]],
+            floor_m: 0.0,
+            sill_m: 0.0,
+            height_m: 2.7,
+        };
+        let north = std::f64::consts::FRAC_PI_2;
+        let free = BirdsEye::clear_of(&[], &focus, north, &pane);
+        assert!((free.heading - north - 0.42).abs() < 1e-12);
+        assert!(free.is_hidden_by(&house, &focus, &pane));
+        let clear = BirdsEye::clear_of(std::slice::from_ref(&house), &focus, north, &pane);
+        assert!(!clear.is_hidden_by(&house, &focus, &pane));
+    }
 
     #[test]
     fn turning_keeps_the_pivot_on_its_place_of_the_screen() {

@@ -6,6 +6,7 @@
 mod contours;
 pub(crate) mod depth;
 mod house;
+mod laid;
 mod light;
 mod masonry;
 pub(crate) mod material;
@@ -29,7 +30,7 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use design::part::Part;
-use design::{Evaluation, SheetMaterial, WaterBody, WaterKind};
+use design::{Evaluation, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
 use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
 
@@ -37,9 +38,6 @@ use self::shape::{Corner, Shape};
 use self::stuff::Stuff;
 use self::terrain::{ChunkKey, Ground, Lie};
 use crate::frame::{Extent, SceneFrame};
-
-/// Depth at which water over a filter's gravel is drawn, in metres.
-const FILTER_WATER_M: f32 = 0.05;
 
 /// Names one piece of the scene for good.
 #[derive(Component, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -129,7 +127,7 @@ pub(crate) fn scene_after(
     scene.add_ground(site);
     scene.add_contours(site);
     scene.add_water(site, evaluation);
-    scene.add_stones(site);
+    scene.add_stones(site, evaluation);
     scene.add_plants(site, evaluation);
     scene.add_houses(site, evaluation);
     match before.filter(|before| before.stands_on(evaluation)) {
@@ -197,34 +195,42 @@ impl Scene {
                 self.put(Piece::Falls(work.id), falls);
             }
         }
-        let frame = self.frame;
-        for (work, sheet) in evaluation
-            .works
-            .iter()
-            .flat_map(|outcome| outcome.shape.sheets.iter().map(|sheet| (outcome.work, sheet)))
-        {
-            let mut shape = Shape::default();
-            for triangle in &sheet.triangles {
-                shape.facet(triangle.map(|at| match sheet.material {
-                    SheetMaterial::Gravel => Corner::new(frame.scene(at), Vec3::Y, Stuff::Gravel),
-                    SheetMaterial::Water => {
-                        Corner::wet(frame.scene(at), Vec3::Y, FILTER_WATER_M, 0.0)
-                    }
-                }));
-            }
-            self.put(
-                match sheet.material {
-                    SheetMaterial::Gravel => Piece::Sheet(work),
-                    SheetMaterial::Water => Piece::Water(work),
-                },
-                shape,
-            );
+        for outcome in &evaluation.works {
+            self.add_sheets(outcome);
         }
-        let shape = steps::shape(&steps, self.frame, |_| Stuff::Stone);
+        let shape = steps::shape(&steps, self.frame, |step| stuff::of_riser(site, step.upper));
         self.put(Piece::Steps, shape);
     }
 
-    fn add_stones(&mut self, site: &Site) {
+    /// What lies or stands in a work and is no ground: gravel, and the water over it.
+    fn add_sheets(&mut self, outcome: &WorkOutcome) {
+        let frame = self.frame;
+        let sheets = &outcome.shape.sheets;
+        let has_gravel = sheets.iter().any(|sheet| sheet.material == SheetMaterial::Gravel);
+        for sheet in sheets {
+            let (piece, shape) = match sheet.material {
+                SheetMaterial::Gravel => {
+                    let mut shape = Shape::default();
+                    for triangle in &sheet.triangles {
+                        shape.facet(
+                            triangle.map(|at| Corner::new(frame.scene(at), Vec3::Y, Stuff::Gravel)),
+                        );
+                    }
+                    (Piece::Sheet(outcome.work), shape)
+                }
+                SheetMaterial::Water if has_gravel => {
+                    (Piece::Water(outcome.work), water::over_gravel(&sheet.triangles, frame))
+                }
+                SheetMaterial::Water => {
+                    let shape = water::over_ground(&sheet.triangles, &self.finished, frame);
+                    (Piece::Water(outcome.work), shape)
+                }
+            };
+            self.put(piece, shape);
+        }
+    }
+
+    fn add_stones(&mut self, site: &Site, evaluation: &Evaluation) {
         let steps = steps::steps(self.finished.surface());
         for work in &site.works {
             let mut shape = Shape::default();
@@ -241,9 +247,12 @@ impl Scene {
                         masonry::lay_wall(&mut shape, &run, wall.material, self.frame);
                     }
                 }
-                WorkKind::Basin(_) | WorkKind::Stream(_) => {
-                    let largest_m =
-                        if matches!(work.kind, WorkKind::Basin(_)) { 0.36 } else { 0.20 };
+                WorkKind::Basin(_) | WorkKind::Stream(_) | WorkKind::IntakeBay(_) => {
+                    let largest_m = match work.kind {
+                        WorkKind::Basin(_) => 0.36,
+                        WorkKind::Stream(_) => 0.20,
+                        _ => 0.13,
+                    };
                     let (finished, frame) = (&*self.finished, self.frame);
                     let ground = strand::Ground { finished, frame, largest_m };
                     for shore in shore::shores(self.finished.surface(), work.id) {
@@ -262,11 +271,19 @@ impl Scene {
                         masonry::crown_fall(&mut shape, &run, self.frame);
                     }
                 }
+                WorkKind::Pad(_) | WorkKind::Path(_) => {
+                    let surface = self.finished.surface();
+                    laid::edge(&mut shape, surface, work.id, self.frame);
+                    let risers = steps::runs(&steps, |step| laid::is_riser(step, work.id));
+                    laid::treads(&mut shape, &risers, self.frame);
+                    let outcomes = evaluation.works.iter();
+                    for outcome in outcomes.filter(|outcome| outcome.work == work.id) {
+                        let stones = &outcome.shape.stones;
+                        laid::stepping_stones(&mut shape, stones, &self.finished, self.frame);
+                    }
+                }
                 WorkKind::Hill(_)
                 | WorkKind::FilterBed(_)
-                | WorkKind::IntakeBay(_)
-                | WorkKind::Pad(_)
-                | WorkKind::Path(_)
                 | WorkKind::PlaneGrade(_)
                 | WorkKind::Trench(_)
                 | WorkKind::Strip(_) => {}

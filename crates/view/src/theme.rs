@@ -56,6 +56,8 @@ pub(crate) mod garden {
     pub(crate) const ROOF: Rgb = Rgb(0x8E, 0x5A, 0x45);
     pub(crate) const FOLIAGE: Rgb = Rgb(0x55, 0x72, 0x3F);
     pub(crate) const GHOST: Rgb = Rgb(0xC9, 0xB3, 0x8F);
+    pub(crate) const PAVING: Rgb = Rgb(0xC9, 0xC1, 0xAF);
+    pub(crate) const ROLLED: Rgb = Rgb(0xA6, 0x98, 0x80);
     pub(crate) const PLASTER: Rgb = Rgb(0xEA, 0xDF, 0xCB);
     pub(crate) const TIMBER: Rgb = Rgb(0x6A, 0x50, 0x3C);
     pub(crate) const LAMP: Rgb = Rgb(0xFF, 0xD8, 0x8A);

@@ -90,7 +90,10 @@ struct Group<'a> {
 fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<Given> {
     let mut given = None;
     for group in grouped(fields) {
-        if group.key.is_empty() {
+        // A fold for one number would only hide it.
+        let is_single = group.fields.len() == 1
+            && !matches!(group.fields[0].value, FieldValue::List(_) | FieldValue::Place(_));
+        if group.key.is_empty() || is_single {
             for field in &group.fields {
                 given = field_row(ui, field, &field.label, site).or(given);
             }
@@ -189,8 +192,16 @@ fn title_of(group: &Group<'_>) -> String {
         let same = common.iter().zip(&words).take_while(|(a, b)| a == b).count();
         common.truncate(same);
     }
-    let title = if common.is_empty() { first.label.clone() } else { common.join(" ") };
+    let title = if common.is_empty() { part_of(&group.key) } else { common.join(" ") };
     title.trim_end_matches(',').to_owned()
+}
+
+/// What a part of a work is called that no label names: by its own name in the site's file.
+fn part_of(key: &str) -> String {
+    let words = key.rsplit('.').next().unwrap_or(key).replace('_', " ");
+    let mut letters = words.chars();
+    let first = letters.next();
+    first.map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A label without the words that its fold already says.

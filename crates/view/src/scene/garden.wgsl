@@ -26,7 +26,7 @@ struct Garden {
     // x: share of depth colours, y: metres at their end
     show: vec4<f32>,
     // Colours of each stuff, linear.
-    colours: array<vec4<f32>, 16>,
+    colours: array<vec4<f32>, 20>,
     // Depth colours from deepest cut to highest fill, linear.
     depths: array<vec4<f32>, 12>,
 }
@@ -48,6 +48,8 @@ const ROOF: i32 = 11;
 const FOLIAGE: i32 = 12;
 const GHOST: i32 = 13;
 const BLADE: i32 = 14;
+const PAVING: i32 = 15;
+const ROLLED: i32 = 16;
 
 struct Grain {
     colour: vec3<f32>,
@@ -93,10 +95,33 @@ fn beside_depths(lit: vec3<f32>) -> vec3<f32> {
     return mix(lit, lit * 0.42, garden.show.x);
 }
 
+fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
+    let s = sin(angle);
+    let c = cos(angle);
+    return vec2(c * p.x - s * p.y, s * p.x + c * p.y);
+}
+
+// Slabs in courses of uneven breadth, each course shifted: how pale a slab is, and how much of a
+// joint there is. What is left of the stuff's number tells how they lie.
+fn slabs(p: vec2<f32>, mark: f32, px: f32) -> vec2<f32> {
+    // The scene's z runs south: turning by the way itself lays courses along it.
+    let q = turn(p, (mark - round(mark)) / 0.9 * 3.14159265);
+    let row = floor(q.y / 0.60);
+    let lot = hash_cell(vec2<i32>(i32(row), 71));
+    let length = mix(0.62, 0.98, hash_cell(vec2<i32>(i32(row), 13)));
+    let along = q.x / length + lot;
+    let own = hash_cell(vec2<i32>(i32(floor(along)), i32(row)));
+    let edge = vec2(fract(along) * length, fract(q.y / 0.60) * 0.60);
+    let off = min(min(edge.x, length - edge.x), min(edge.y, 0.60 - edge.y));
+    let joint = (1.0 - smoothstep(0.006, 0.006 + max(0.006, px), off)) * (0.35 + 0.65 * left(0.05, px));
+    return vec2(own, joint);
+}
+
 #ifdef PLAIN
 
 // What a software adapter can draw while someone drags: one patch and one grain.
-fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> vec3<f32> {
+fn plain_grain(mark: f32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> vec3<f32> {
+    let code = i32(mark + 0.5);
     let patches = value_noise(p * 0.45);
     let fine = value_noise(p * 11.0) - 0.5;
     var colour = base * (0.72 + 0.26 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
@@ -106,6 +131,10 @@ fn plain_grain(code: i32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> v
     if code == PLANTED {
         let cushion = smoothstep(0.40, 0.55, value_noise(p * 1.25 + 21.0));
         colour = mix(colour, vec3(0.125, 0.185, 0.062) * (0.9 + 0.4 * fine), cushion);
+    }
+    if code == PAVING {
+        let slab = slabs(p, mark, px);
+        colour = base * mix(0.86, 1.06, slab.x) * (1.0 + 0.10 * fine * left(0.09, px)) * (1.0 - 0.52 * slab.y);
     }
     return colour;
 }
@@ -120,7 +149,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     let px = away * 0.0011;
     let normal = normalize(in.world_normal);
     let base = garden.colours[code].rgb * in.color.rgb;
-    let colour = plain_grain(code, world.xz, base, px, in.uv.x);
+    let colour = plain_grain(in.uv.y, world.xz, base, px, in.uv.x);
     let sun = max(dot(normal, SUN), 0.0) * mix(0.55, 1.0, in.color.a);
     let hemisphere = mix(vec3(0.62, 0.50, 0.36), vec3(0.92, 1.02, 1.16), normal.y * 0.5 + 0.5);
     var lit = colour * (vec3(2.55, 2.16, 1.62) * sun + 0.66 * hemisphere * mix(0.38, 1.0, in.color.a));
@@ -162,12 +191,6 @@ fn pebbles(p: vec2<f32>) -> vec3<f32> {
         }
     }
     return vec3(sqrt(near), sqrt(second) - sqrt(near), own);
-}
-
-fn turn(p: vec2<f32>, angle: f32) -> vec2<f32> {
-    let s = sin(angle);
-    let c = cos(angle);
-    return vec2(c * p.x - s * p.y, s * p.x + c * p.y);
 }
 
 // Noise on a surface of any slant, with no stretching.
@@ -247,11 +270,14 @@ fn planted(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     return ground;
 }
 
+// Two axes on which a surface of this slant is not stretched.
+fn aslant(world: vec3<f32>, normal: vec3<f32>) -> vec2<f32> {
+    let upright = select(world.zy, world.xy, abs(normal.z) > abs(normal.x));
+    return select(world.xz, upright, abs(normal.y) < 0.6);
+}
+
 fn stone(world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {
-    var p = world.xz;
-    if abs(normal.y) < 0.6 {
-        p = select(vec2(world.z, world.y), vec2(world.x, world.y), abs(normal.z) > abs(normal.x));
-    }
+    let p = aslant(world, normal);
     let patches = layered_noise(p * 1.6 + world.y);
     var colour = base * mix(0.74, 1.16, patches);
     colour *= mix(vec3(1.05, 0.99, 0.92), vec3(0.94, 1.0, 1.06), value_noise(world.xz * 0.8 + world.y * 1.7));
@@ -292,11 +318,39 @@ fn beyond(p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> Grain {
     return near;
 }
 
-fn grain_of(code: i32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32, off: f32) -> Grain {
+// Sawn slabs, a little worn, with sanded joints.
+fn paving(p: vec2<f32>, mark: f32, base: vec3<f32>, px: f32) -> Grain {
+    let slab = slabs(p, mark, px);
+    let hue = mix(vec3(1.04, 1.0, 0.94), vec3(0.96, 1.0, 1.05), fract(slab.x * 9.7));
+    var colour = base * hue * mix(0.84, 1.08, slab.x) * mix(0.90, 1.08, layered_noise(p * 1.9));
+    let pores = value_noise(p * 64.0) + value_noise(p * 23.0 + 5.0) - 1.0;
+    colour *= 1.0 + 0.14 * pores * left(0.02, px);
+    colour = mix(colour, vec3(0.21, 0.19, 0.15) * (0.8 + 0.4 * value_noise(p * 90.0)), 0.82 * slab.y);
+    let lean = vec2(fract(slab.x * 5.3) - 0.5, fract(slab.x * 17.1) - 0.5);
+    return Grain(colour, lean * 0.05, mix(0.72, 0.95, slab.y));
+}
+
+// Gravel and clay rolled firm: one even face with grit in it, paler where it is trodden.
+fn rolled(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
+    let worn = layered_noise(p * 0.9 + 3.0);
+    var colour = base * mix(0.84, 1.14, worn);
+    let grit = value_noise(p * 34.0);
+    let fine = value_noise(p * 88.0 + 7.0);
+    colour *= 1.0 + 0.22 * (grit - 0.5) * left(0.03, px) + 0.26 * (fine - 0.5) * left(0.012, px);
+    let pebble = smoothstep(0.80, 0.90, value_noise(p * 27.0 + 41.0)) * left(0.035, px);
+    colour = mix(colour, vec3(0.42, 0.37, 0.30), 0.6 * pebble);
+    let lean = vec2(value_noise(p * 30.0) - 0.5, value_noise(p * 30.0 + 19.0) - 0.5);
+    return Grain(colour, lean * 0.22 * left(0.04, px), 0.93);
+}
+
+fn grain_of(mark: f32, world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32, off: f32) -> Grain {
     let p = world.xz;
+    let code = i32(mark + 0.5);
     switch code {
+        case PAVING: { return paving(p, mark, base, px); }
+        case ROLLED: { return rolled(p, base, px); }
         case LAWN, BLADE: { return lawn(p, base, px); }
-        case SOIL: { return soil(p, base, px); }
+        case SOIL: { return soil(aslant(world, normal), base, px); }
         case GRAVEL: { return gravel(p, base, px, 0.045); }
         case STONE: { return stone(world, normal, base, px); }
         case MULCH: { return mulch(p, base, px); }
@@ -323,7 +377,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     let px = length(fwidth(world));
     let normal = normalize(pbr.world_normal);
     let base = garden.colours[code].rgb * in.color.rgb;
-    let grain = grain_of(code, world, normal, base, px, in.uv.x);
+    let grain = grain_of(in.uv.y, world, normal, base, px, in.uv.x);
     var colour = grain.colour;
 
     let paint = painted(code);

@@ -13,7 +13,7 @@ use bevy::render::render_resource::{
 use bevy::shader::{ShaderRef, load_shader_library};
 
 use super::depth::{self, N_STEPS};
-use super::stuff::Stuff;
+use super::stuff::{N_STUFFS, Stuff};
 use crate::quality::Quality;
 
 /// Everything solid.
@@ -46,7 +46,7 @@ pub(crate) enum Grain {
 #[derive(ShaderType, Reflect, Clone, Debug)]
 pub(crate) struct GardenUniform {
     pub(crate) show: Vec4,
-    pub(crate) colours: [Vec4; 16],
+    pub(crate) colours: [Vec4; N_STUFFS],
     pub(crate) depths: [Vec4; N_STEPS + 1],
 }
 
@@ -188,7 +188,7 @@ impl Material for SkyMaterial {
 
 impl Default for GardenUniform {
     fn default() -> Self {
-        let mut colours = [Vec4::ONE; 16];
+        let mut colours = [Vec4::ONE; N_STUFFS];
         for stuff in [
             Stuff::Lawn,
             Stuff::Soil,
@@ -203,6 +203,8 @@ impl Default for GardenUniform {
             Stuff::Foliage,
             Stuff::Ghost,
             Stuff::Blade,
+            Stuff::Paving,
+            Stuff::Rolled,
         ] {
             colours[stuff as usize] = stuff.colour().extend(1.0);
         }

@@ -46,7 +46,11 @@ fn lawn_edge(shape: &mut Shape, bed: &Bed<'_>, work: WorkId) {
     const TUFTS_PER_M: f64 = 24.0;
     let surface = bed.finished.surface();
     for (idx, face) in surface.faces().iter().enumerate() {
-        if face.tag.owner != work.0 {
+        let is_lawn = || {
+            let (owner, part) = (face.tag.owner, face.tag.part);
+            stuff::of_part(bed.site, owner, part) == Stuff::Lawn
+        };
+        if face.tag.owner != work.0 || is_lawn() {
             continue;
         }
         let places = super::terrain::corner_places(surface, idx as u32);
@@ -158,6 +162,7 @@ fn grow(shape: &mut Shape, bed: &Bed<'_>, work: WorkId, at: [f64; 2], part: Part
         (WorkKind::Basin(_), Part::Rim) if patch_noise(at, 1.2, 15) > 0.74 && seed.unit() < 0.5 => {
             sedge(shape, foot, seed);
         }
+        (WorkKind::PlaneGrade(_) | WorkKind::Path(_), Part::CutBank | Part::FillBank) => {}
         (_, Part::CutBank) if seed.unit() < 0.75 => border(shape, foot, seed, at),
         (_, Part::Flank | Part::Crest | Part::FillBank | Part::Backfill) => {
             border(shape, foot, seed, at);

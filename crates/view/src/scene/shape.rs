@@ -56,6 +56,12 @@ impl Corner {
         Self { open, ..self }
     }
 
+    /// The same corner of stuff laid so many half turns off east, between minus a half and a half.
+    pub(crate) fn laid(self, half_turns: f32) -> Self {
+        // The shader reads the stuff from the nearest whole number, the way from what is left.
+        Self { mark: Vec2::new(self.mark.x, self.mark.y + 0.9 * half_turns), ..self }
+    }
+
     /// The same corner on ground that has risen by so many metres.
     pub(crate) fn risen(self, rise_m: f32) -> Self {
         Self { mark: Vec2::new(rise_m, self.mark.y), ..self }
@@ -71,6 +77,16 @@ impl Shape {
     /// How many triangles there are.
     pub(crate) fn n_triangles(&self) -> usize {
         self.indices.len() / 3
+    }
+
+    /// Least and greatest of each of its corners' coordinates.
+    #[cfg(test)]
+    pub(crate) fn span(&self) -> (Vec3, Vec3) {
+        let start = (Vec3::INFINITY, Vec3::NEG_INFINITY);
+        self.positions.iter().fold(start, |(low, high), at| {
+            let at = Vec3::from_array(*at);
+            (low.min(at), high.max(at))
+        })
     }
 
     /// Adds a corner and names it.

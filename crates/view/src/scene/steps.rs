@@ -169,6 +169,20 @@ pub(crate) fn shape(steps: &[Step], frame: SceneFrame, stuff: impl Fn(&Step) -> 
 }
 
 impl Step {
+    /// A level upright face, the upper ground on the left of its ends.
+    #[cfg(test)]
+    pub(crate) fn between(ends: [[f64; 2]; 2], [high, low]: [f64; 2], tag: Tag) -> Self {
+        Self {
+            ends,
+            high: [high; 2],
+            low: [low; 2],
+            lean: 0.0,
+            upper: tag,
+            lower: tag,
+            vertices: [0, 1],
+        }
+    }
+
     /// Its length in plan, in metres.
     pub(crate) fn length_m(&self) -> f64 {
         let [a, b] = self.ends;

@@ -72,13 +72,17 @@ pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
             None => own,
         });
         let stuff = stuff::of_part(ground.site, face.tag.owner, face.tag.part);
+        let turns = match stuff {
+            Stuff::Paving => stuff::half_turns(ground.site, face.tag.owner),
+            _ => 0.0,
+        };
         let shape = chunks.entry(key_of(places)).or_default();
         let piece = Piece {
             corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[idx][i] }),
             limits,
         };
         refine(piece, own, &mut |corners| {
-            shape.facet(corners.map(|corner| painter.corner(corner, stuff)));
+            shape.facet(corners.map(|corner| painter.corner(corner, stuff).laid(turns)));
         });
     }
     chunks

@@ -13,6 +13,32 @@ use crate::frame::SceneFrame;
 /// Longest edge of a sheet, in metres, so that depth is carried finely enough.
 const EDGE_M: f64 = 0.30;
 
+/// Depth at which water over a filter's gravel is drawn, in metres.
+const OVER_GRAVEL_M: f32 = 0.05;
+
+/// Still water of a thin even depth.
+pub(crate) fn over_gravel(triangles: &[[[f64; 3]; 3]], frame: SceneFrame) -> Shape {
+    let mut shape = Shape::default();
+    for triangle in triangles {
+        shape.facet(triangle.map(|at| Corner::wet(frame.scene(at), Vec3::Y, OVER_GRAVEL_M, 0.0)));
+    }
+    shape
+}
+
+/// Still water over open ground, as deep as the ground lies below it.
+pub(crate) fn over_ground(triangles: &[[[f64; 3]; 3]], ground: &Lie, frame: SceneFrame) -> Shape {
+    let mut shape = Shape::default();
+    for triangle in triangles {
+        split(*triangle, EDGE_M, &mut |piece| {
+            shape.facet(piece.map(|at| {
+                let z = ground.elevation([at[0], at[1]]).unwrap_or(at[2]);
+                Corner::wet(frame.scene(at), Vec3::Y, (at[2] - z) as f32, 0.0)
+            }));
+        });
+    }
+    shape
+}
+
 /// The sheet of one body of water.
 pub(crate) fn sheet(body: &WaterBody, finished: &Lie, frame: SceneFrame) -> Shape {
     let mut shape = Shape::default();

@@ -1,9 +1,10 @@
 //! The section of each kind of work, in metres, and where its chief dimensions stand on it.
 
+mod held;
 mod laid;
 
 use site::WorkKind;
-use site::works::{Basin, FilterBed, Floor, Hill, RingShape, Stream, Wall};
+use site::works::{Basin, FilterBed, Floor, Hill, RingShape, Stream};
 
 /// A section to draw: distances across and heights, in metres.
 pub(crate) struct Profile {
@@ -70,7 +71,7 @@ pub(crate) fn of(kind: &WorkKind) -> Profile {
         WorkKind::Basin(basin) => of_basin(basin),
         WorkKind::Stream(stream) => of_stream(stream),
         WorkKind::Hill(hill) => of_hill(hill),
-        WorkKind::Wall(wall) => of_wall(wall),
+        WorkKind::Wall(wall) => held::of_wall(wall),
         WorkKind::FilterBed(filter) => of_filter(filter),
         WorkKind::IntakeBay(bay) => laid::of_bay(bay),
         WorkKind::Pad(pad) => laid::of_plane(&pad.plane, [pad.cut_bank, pad.fill_bank]),
@@ -203,64 +204,6 @@ fn of_hill(hill: &Hill) -> Profile {
         },
     ];
     Profile { lines: vec![Line::Existing(ground), Line::Finished(line)], water: None, dimensions }
-}
-
-/// Across the wall: footing, face, top, and the fill behind.
-fn of_wall(wall: &Wall) -> Profile {
-    // The ground in front is not stored; the sketch shows a face of nine tenths of a metre.
-    let exposed = 0.9;
-    let lean = wall.batter * exposed;
-    let thick = wall.thickness_m;
-    let foot = -wall.embedment_m;
-    let stone = vec![
-        [0.0, foot],
-        [0.0, 0.0],
-        [lean, exposed],
-        [lean + thick, exposed],
-        [lean + thick, foot],
-        [0.0, foot],
-    ];
-    let back = (exposed * wall.backfill).min(2.4);
-    let behind = vec![
-        [lean + thick, exposed],
-        [lean + thick + back, exposed - back / wall.backfill.max(0.1)],
-    ];
-    let front = vec![[-1.2, 0.0], [0.0, 0.0]];
-    let dimensions = vec![
-        Dimension {
-            path: "thickness_m".into(),
-            from: [lean, exposed + 0.06],
-            to: [lean + thick, exposed + 0.06],
-            at: [lean + 0.5 * thick, exposed + 0.22],
-            stand: Stand::Beside,
-        },
-        Dimension {
-            path: "embedment_m".into(),
-            from: [-0.12, foot],
-            to: [-0.12, 0.0],
-            at: [-0.55, foot - 0.02],
-            stand: Stand::Beside,
-        },
-        Dimension {
-            path: "backfill".into(),
-            from: [lean + thick + 0.3 * back, exposed - 0.3 * back / wall.backfill.max(0.1)],
-            to: [lean + thick + 0.8 * back, exposed - 0.8 * back / wall.backfill.max(0.1)],
-            at: [lean + thick + 0.75 * back, exposed],
-            stand: Stand::Beside,
-        },
-        Dimension {
-            path: "batter".into(),
-            from: [0.0, 0.02],
-            to: [lean, exposed - 0.02],
-            at: [-0.5, 0.55 * exposed],
-            stand: Stand::Beside,
-        },
-    ];
-    Profile {
-        lines: vec![Line::Finished(front), Line::Stone(stone), Line::Finished(behind)],
-        water: None,
-        dimensions,
-    }
 }
 
 /// Across the filter: rim, floor, gravel and the lip.

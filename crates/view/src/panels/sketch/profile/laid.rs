@@ -42,10 +42,10 @@ pub(super) fn of_plane(plane: &Plane, [cut, fill]: [f64; 2]) -> Profile {
     ];
     let ground = vec![line[0], line[3]];
     let dimensions = vec![
-        beside("plane.level_m", [0.0, 0.0], [0.0, 0.02], [0.0, 0.24]),
-        beside("plane.fall", [-0.6, 0.6 * plane.fall], [0.9, -0.9 * plane.fall], [0.9, 0.24]),
-        beside("cut_bank", line[0], line[1], [-half - 0.2, drop + height + 0.16]),
-        beside("fill_bank", line[2], line[3], [half + 0.3, -drop + 0.14]),
+        below("plane.level_m", [0.0, -0.01], [0.0, 0.01]),
+        below("plane.fall", [0.2, -0.2 * plane.fall], [0.9 * half, -0.9 * half * plane.fall]),
+        beside("cut_bank", line[0], line[1], [0.4 - half, drop + 0.7 * height]),
+        beside("fill_bank", line[2], line[3], [half - 0.4, -drop - 0.7 * height]),
     ];
     Profile { lines: vec![Line::Existing(ground), Line::Finished(line)], water: None, dimensions }
 }
@@ -93,9 +93,10 @@ pub(super) fn of_trench(trench: &Trench) -> Profile {
         .collect();
     let bedding = vec![[-half, -cover], [half, -cover]];
     let dimensions = vec![
-        beside("width_m", [-half, -depth], [half, -depth], [0.0, -depth - 0.14]),
-        beside("bedding_m", [half, -depth], [half, -cover], [half + 0.3, -depth + 0.02]),
-        beside("pipe_m", [-radius, -cover + radius], [radius, -cover + radius], [0.0, -0.2]),
+        below("width_m", [-half, -depth], [half, -depth]),
+        below("pipe_m", [-radius, -cover + radius], [radius, -cover + radius]),
+        below("bedding_m", [half, -depth], [half, -cover]),
+        beside("side", [half, -depth], [top, 0.0], [top + 0.28, -0.5 * depth]),
     ];
     let lines = vec![Line::Finished(hole), Line::Existing(bedding), Line::Stone(pipe)];
     Profile { lines, water: None, dimensions }
@@ -109,6 +110,10 @@ pub(super) fn of_strip() -> Profile {
     let ground = vec![[-1.6, 0.0], [1.6, 0.0]];
     let lines = vec![Line::Existing(ground), Line::Finished(line)];
     Profile { lines, water: None, dimensions: Vec::new() }
+}
+
+fn below(path: &str, from: [f64; 2], to: [f64; 2]) -> Dimension {
+    Dimension { path: path.into(), from, to, at: from, stand: Stand::Below }
 }
 
 fn beside(path: &str, from: [f64; 2], to: [f64; 2], at: [f64; 2]) -> Dimension {
