@@ -1,13 +1,14 @@
 //! Times frames while the demo pond's shelf is dragged: `frames [triangles [frames]]`.
 //!
 //! Needs a graphics driver, no display and no files. The demo site with all that stands in it comes
-//! first, then bare ground of a million triangles.
+//! first, then bare ground of a million triangles; each with one frame after another, and with frames
+//! that overlap.
 
 use std::sync::Arc;
 
 use exchange::points::{Told, read};
 use site::{Site, Survey, SurveyPoint, WorkKind};
-use view::{MeasureRequest, Subject, measure};
+use view::{MeasureRequest, Pace, Subject, measure};
 
 const SIZE: [u32; 2] = [1920, 1080];
 
@@ -19,22 +20,26 @@ fn main() {
     println!("{} by {} pixels, {n_frames} frames each", SIZE[0], SIZE[1]);
     for (name, subject) in [("demo site", Subject::Site), ("ground", Subject::Ground(n_triangles))]
     {
-        let request = MeasureRequest { steps: &steps, subject, size: SIZE, n_frames };
-        match measure(&request) {
-            Ok(times) => println!(
-                "{name}: {} triangles in {} pieces, {:.1} sent each frame; median {:.2} ms, \
-                 99th percentile {:.2} ms; first picture after {:.2} s; {}",
-                times.n_triangles,
-                times.n_pieces,
-                times.sent,
-                times.median_ms,
-                times.p99_ms,
-                times.first_picture_s,
-                times.adapter
-            ),
-            Err(error) => {
-                eprintln!("frames: {error}");
-                std::process::exit(2);
+        for (how, pace) in [("one by one", Pace::OneByOne), ("overlapped", Pace::Overlapped)] {
+            let request = MeasureRequest { steps: &steps, subject, pace, size: SIZE, n_frames };
+            match measure(&request) {
+                Ok(times) => println!(
+                    "{name}, {how}: {} triangles in {} pieces, {:.1} sent each frame; median {:.2} \
+                     ms, {:.2} of it waiting for the adapter, 99th percentile {:.2} ms; first \
+                     picture after {:.2} s; {}",
+                    times.n_triangles,
+                    times.n_pieces,
+                    times.sent,
+                    times.median_ms,
+                    times.waited_ms,
+                    times.p99_ms,
+                    times.first_picture_s,
+                    times.adapter
+                ),
+                Err(error) => {
+                    eprintln!("frames: {error}");
+                    std::process::exit(2);
+                }
             }
         }
     }

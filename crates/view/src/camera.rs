@@ -28,6 +28,7 @@ pub(crate) fn bundle(
 ) -> impl Bundle {
     (
         Camera3d::default(),
+        look,
         Camera { clear_color: background(look), ..default() },
         pose.projection,
         pose.transform,

@@ -21,6 +21,16 @@ pub(crate) enum Command {
     Depths,
     /// The old ground's ghost.
     Existing,
+    /// Marks of what stays, and heaps.
+    KeepOuts,
+    /// The garden when all is built.
+    Finished,
+    /// The ground without its topsoil.
+    Stripped,
+    /// The ground to which the machine digs and fills.
+    Subgrade,
+    /// The subgrade with its liner.
+    Liner,
     /// Bring all works into view.
     Whole,
     /// Go to the next viewpoint.
@@ -35,7 +45,7 @@ pub(crate) enum Command {
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 13] = [
+    pub(crate) const ALL: [Self; 18] = [
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -44,6 +54,11 @@ impl Command {
         Self::Walk,
         Self::Depths,
         Self::Existing,
+        Self::KeepOuts,
+        Self::Finished,
+        Self::Stripped,
+        Self::Subgrade,
+        Self::Liner,
         Self::Whole,
         Self::NextViewpoint,
         Self::NextFinding,
@@ -62,6 +77,11 @@ impl Command {
             Self::Walk => "Walk",
             Self::Depths => "Cut and fill",
             Self::Existing => "Old ground",
+            Self::KeepOuts => "Keep-outs",
+            Self::Finished => "Finished",
+            Self::Stripped => "Stripped",
+            Self::Subgrade => "Subgrade",
+            Self::Liner => "Liner",
             Self::Whole => "All works",
             Self::NextViewpoint => "Next viewpoint",
             Self::NextFinding => "Next finding",
@@ -81,6 +101,13 @@ impl Command {
             Self::Walk => "Stand in the garden; W A S D walks, drag looks around",
             Self::Depths => "Show where ground is cut and where it is filled, and how much",
             Self::Existing => "Show the old ground where it differs from the finished",
+            Self::KeepOuts => {
+                "Mark trees' roots, buried lines, distances to keep, and heaps of earth"
+            }
+            Self::Finished => "Show the garden when all is built",
+            Self::Stripped => "Show the ground with its topsoil off, before anything is dug",
+            Self::Subgrade => "Show the ground to which the machine digs and fills",
+            Self::Liner => "Show the liner laid on the subgrade",
             Self::Whole => "Bring all works into view",
             Self::NextViewpoint => "Stand where people will look from",
             Self::NextFinding => "Go to the next finding",
@@ -100,6 +127,11 @@ impl Command {
             Self::Walk => (Modifiers::NONE, Key::Num3),
             Self::Depths => (Modifiers::NONE, Key::C),
             Self::Existing => (Modifiers::NONE, Key::O),
+            Self::KeepOuts => (Modifiers::NONE, Key::K),
+            Self::Finished => (Modifiers::NONE, Key::Num7),
+            Self::Stripped => (Modifiers::NONE, Key::Num4),
+            Self::Subgrade => (Modifiers::NONE, Key::Num5),
+            Self::Liner => (Modifiers::NONE, Key::Num6),
             Self::Whole => (Modifiers::NONE, Key::Home),
             Self::NextViewpoint => (Modifiers::NONE, Key::V),
             Self::NextFinding => (Modifiers::NONE, Key::F),

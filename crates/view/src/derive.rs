@@ -11,7 +11,7 @@ use design::{Evaluation, Evaluator};
 
 use crate::document::Document;
 use crate::scene::present::{Layers, Shown};
-use crate::scene::{self, Scene};
+use crate::scene::{self, Scene, Stage};
 use crate::schedule::ViewSet;
 
 /// The newest evaluation that came back.
@@ -45,8 +45,8 @@ pub(crate) struct Deriving {
     evaluator: Arc<Mutex<Evaluator>>,
     asked: u64,
     evaluating: Option<(u64, Task<Option<Evaluation>>)>,
-    composed: u64,
-    composing: Option<(u64, Task<Option<Scene>>)>,
+    composed: (u64, Stage),
+    composing: Option<((u64, Stage), Task<Option<Scene>>)>,
 }
 
 impl Deriving {
@@ -89,20 +89,21 @@ fn compose(
     mut shown: ResMut<Shown>,
     mut layers: ResMut<Layers>,
 ) {
-    if let Some((revision, task)) = &mut deriving.composing {
-        let revision = *revision;
+    if let Some((wanted, task)) = &mut deriving.composing {
+        let wanted = *wanted;
         let Some(scene) = block_on(poll_once(task)) else { return };
         deriving.composing = None;
-        deriving.composed = revision;
+        deriving.composed = wanted;
         if let Some(scene) = scene {
             shown.scene = Some(scene);
             shown.changes += 1;
-            shown.revision = revision;
+            shown.revision = wanted.0;
         }
     }
     // The scene is drawn from the site that its evaluation belongs to, never from a newer one.
     let Some(evaluation) = derived.evaluation.clone() else { return };
-    if deriving.composed != derived.revision && derived.revision == document.revision() {
+    let wanted = (derived.revision, layers.stage);
+    if deriving.composed != wanted && derived.revision == document.revision() {
         let end = scene::depth::scale_end_m(
             evaluation.earth.deepest_cut_m,
             evaluation.earth.highest_fill_m,
@@ -113,13 +114,13 @@ fn compose(
         }
         let (site, before) = (document.site().clone(), shown.scene.clone());
         let task = AsyncComputeTaskPool::get().spawn(async move {
-            let mut scene = scene::scene_after(&site, &evaluation, before.as_ref())?;
+            let mut scene = scene::scene_after(&site, &evaluation, wanted.1, before.as_ref())?;
             if let Some(before) = &before {
                 scene.share(before);
             }
             Some(scene)
         });
-        deriving.composing = Some((derived.revision, task));
+        deriving.composing = Some((wanted, task));
     }
 }
 

@@ -30,6 +30,6 @@ pub use display::{adapter, display};
 pub use document::SaveSite;
 pub use error::ViewError;
 pub use look::Look;
-pub use measure::{FrameTimes, MeasureRequest, Subject, measure};
+pub use measure::{FrameTimes, MeasureRequest, Pace, Subject, measure};
 pub use open::{OpenRequest, open};
 pub use picture::{From, PictureRequest, picture, pictures};

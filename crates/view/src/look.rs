@@ -7,7 +7,7 @@ use site::{House, Site};
 use crate::scene::Scene;
 
 /// A way to look at the garden.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Component, Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Look {
     /// From above, true to scale.
     Plan,
@@ -186,12 +186,15 @@ impl BirdsEye {
     pub(crate) fn clear_of(houses: &[House], focus: &Focus, heading: f64, pane: &Pane) -> Self {
         const TURNS: [f64; 6] = [0.42, -0.42, 1.2, -1.2, 2.0, -2.0];
         let eyes = TURNS.map(|turn| Self::over(focus, heading + turn, pane));
-        let hides = |eye: &Self| houses.iter().any(|house| eye.is_hidden_by(house, focus, pane));
-        eyes.into_iter().find(|eye| !hides(eye)).unwrap_or(eyes[0])
+        let hidden = |eye: &Self| -> usize {
+            houses.iter().map(|house| eye.hidden_by(house, focus, pane)).sum()
+        };
+        // The first of those that are hidden least.
+        eyes.into_iter().min_by_key(hidden).unwrap_or(eyes[0])
     }
 
-    /// Whether a house shows before the focus.
-    fn is_hidden_by(&self, house: &House, focus: &Focus, pane: &Pane) -> bool {
+    /// At how many places of its eaves a house shows before the focus.
+    fn hidden_by(&self, house: &House, focus: &Focus, pane: &Pane) -> usize {
         let way = axes(self.heading, self.dip);
         let own = |place: [f64; 3]| {
             let off: [f64; 3] = std::array::from_fn(|i| place[i] - self.at[i]);
@@ -202,15 +205,16 @@ impl BirdsEye {
         let to_focus = own(focus.middle)[2];
         let n = house.outline_m.len();
         let eaves_m = house.floor_m + house.height_m;
-        (0..8 * n).any(|k| {
-            let (a, b) = (house.outline_m[k / 8], house.outline_m[(k / 8 + 1) % n]);
-            let t = (k % 8) as f64 / 8.0;
+        let shows = |k: &usize| {
+            let (a, b) = (house.outline_m[*k / 8], house.outline_m[(*k / 8 + 1) % n]);
+            let t = (*k % 8) as f64 / 8.0;
             let [x, y] = [0, 1].map(|i| a[i] + (b[i] - a[i]) * t);
             let [right, high, ahead] = own([x, y, eaves_m]);
             (0.0..to_focus).contains(&ahead)
                 && right.abs() < aside * ahead
                 && high.abs() < up * ahead
-        })
+        };
+        (0..8 * n).filter(shows).count()
     }
 
     /// An eye that sees a place in the middle of a pane's open part.
@@ -408,9 +412,9 @@ mod tests {
         let north = std::f64::consts::FRAC_PI_2;
         let free = BirdsEye::clear_of(&[], &focus, north, &pane);
         assert!((free.heading - north - 0.42).abs() < 1e-12);
-        assert!(free.is_hidden_by(&house, &focus, &pane));
+        assert!(free.hidden_by(&house, &focus, &pane) > 0);
         let clear = BirdsEye::clear_of(std::slice::from_ref(&house), &focus, north, &pane);
-        assert!(!clear.is_hidden_by(&house, &focus, &pane));
+        assert_eq!(clear.hidden_by(&house, &focus, &pane), 0);
     }
 
     #[test]

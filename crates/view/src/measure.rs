@@ -1,7 +1,11 @@
 //! How long frames take while an edit is dragged, without a window or a display.
 //!
-//! Every frame shows another evaluation, as if each were ready in time, and waits until the adapter
-//! has drawn it; a window, which waits for neither, is at least as quick.
+//! Every frame shows another evaluation, as if each were ready in time. Frames are paced in one of
+//! two ways: each waits until the adapter has drawn it, which tells how long one change takes from the
+//! hand to the picture; or the next is made while the adapter draws, as in a window, which tells how
+//! many there are in a second.
+
+mod pace;
 
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -9,11 +13,12 @@ use std::time::Instant;
 use bevy::camera::RenderTarget;
 use bevy::math::Vec3;
 use bevy::prelude::*;
-use bevy::render::renderer::{RenderAdapterInfo, RenderDevice};
-use bevy::render::{Render, RenderApp, RenderSystems};
+use bevy::render::renderer::RenderAdapterInfo;
 use design::Evaluator;
 use site::Site;
 
+pub use self::pace::Pace;
+use self::pace::Waits;
 use crate::ViewError;
 use crate::headless::{self, Compiling, target};
 use crate::look::{Eye, Look, Pane};
@@ -38,6 +43,8 @@ pub struct MeasureRequest<'a> {
     pub steps: &'a [Site],
     /// What is drawn.
     pub subject: Subject,
+    /// How frames follow each other.
+    pub pace: Pace,
     /// Width and height in pixels.
     pub size: [u32; 2],
     /// How many frames are counted.
@@ -59,6 +66,8 @@ pub struct FrameTimes {
     pub median_ms: f64,
     /// All but a hundredth of the frames took no longer, in milliseconds.
     pub p99_ms: f64,
+    /// Of the median, what was spent waiting for the adapter, in milliseconds.
+    pub waited_ms: f64,
     /// From the call to the first whole picture, the first evaluation included, in seconds.
     pub first_picture_s: f64,
 }
@@ -89,14 +98,14 @@ pub fn measure(request: &MeasureRequest<'_>) -> Result<FrameTimes, ViewError> {
         last: start,
         times_ms: Vec::new(),
         sent: 0,
+        waits: Waits::default(),
         outcome: Arc::default(),
     };
     let outcome = count.outcome.clone();
+    pace::install(&mut app, request.pace, count.waits.clone());
     app.insert_resource(count);
-    if let Some(render) = app.get_sub_app_mut(RenderApp) {
-        render.add_systems(Render, finish_drawing.after(RenderSystems::Render));
-    }
     app.add_systems(Update, go_on.before(crate::schedule::ViewSet::Present));
+    app.add_systems(Update, scene::light::size_maps.in_set(crate::schedule::ViewSet::Present));
     let exit = app.run();
     let taken = outcome.lock().ok().and_then(|mut outcome| outcome.take());
     taken.ok_or_else(|| ViewError::Lost(format!("the renderer ended with {exit:?}")))
@@ -117,6 +126,7 @@ struct Count {
     last: Instant,
     times_ms: Vec<f64>,
     sent: usize,
+    waits: Waits,
     outcome: Arc<Mutex<Option<FrameTimes>>>,
 }
 
@@ -132,12 +142,6 @@ const SETTLE: u32 = 3;
 
 /// Frames of the drag that are not counted.
 const WARM: usize = 20;
-
-/// Does not begin another frame before the adapter has drawn this one.
-fn finish_drawing(device: Res<RenderDevice>) {
-    // A device that is lost ends the run by itself.
-    let _polled = device.poll(wgpu::PollType::wait_indefinitely());
-}
 
 #[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
 fn go_on(
@@ -215,6 +219,7 @@ impl Count {
             sent: self.sent as f64 / n as f64,
             median_ms: at(0.5),
             p99_ms: at(0.99),
+            waited_ms: self.waits.median_ms(n),
             first_picture_s,
         };
         if let Ok(mut outcome) = self.outcome.lock() {

@@ -4,6 +4,7 @@ pub(crate) mod balance;
 pub(crate) mod card;
 pub(crate) mod control;
 pub(crate) mod findings;
+pub(crate) mod kept;
 pub(crate) mod legend;
 pub(crate) mod pins;
 pub(crate) mod plan;

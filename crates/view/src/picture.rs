@@ -93,6 +93,14 @@ struct Shot {
 }
 
 impl Shot {
+    /// A plan marks what stays; a picture of the garden shows what people will see.
+    fn keep_outs(&self) -> Switch {
+        match (self.eye.look, self.depths) {
+            (Look::Plan, Switch::Off) => Switch::On,
+            _ => Switch::Off,
+        }
+    }
+
     fn of(
         request: &PictureRequest,
         site: &Site,

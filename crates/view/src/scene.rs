@@ -6,8 +6,9 @@
 mod contours;
 pub(crate) mod depth;
 mod house;
+pub(crate) mod kept;
 mod laid;
-mod light;
+pub(crate) mod light;
 mod masonry;
 pub(crate) mod material;
 mod planting;
@@ -31,6 +32,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use design::part::Part;
 use design::{Evaluation, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
+use ground::Surface;
 use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
 
@@ -46,6 +48,8 @@ pub(crate) enum Piece {
     Ground(ChunkKey),
     /// The upright faces of steps.
     Steps,
+    /// The liner where it lies bare.
+    Liner,
     /// Stones of a work.
     Stones(WorkId),
     /// Plants of a work.
@@ -60,6 +64,16 @@ pub(crate) enum Piece {
     Ghost,
     /// A house, by its place in the list.
     House(usize),
+    /// Something small that stays where it stands, by its place in the list of keep-outs.
+    Kept(usize),
+    /// A tree that stays: seen where one looks from the side.
+    Crown(usize),
+    /// The same as a plan draws it.
+    KeptPlan(usize),
+    /// Marks of a keep-out on the ground.
+    KeptMarks(usize),
+    /// A heap of earth, by its place in the list of stockpiles.
+    Heap(usize),
     /// The pale wash beyond the survey.
     Wash,
     /// The inked line of the survey's border.
@@ -70,6 +84,20 @@ pub(crate) enum Piece {
     Dome,
     /// Contours of the finished ground.
     Contours,
+}
+
+/// A ground between the survey and the finished garden.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Stage {
+    /// When all is built.
+    #[default]
+    Finished,
+    /// With the topsoil off, before anything is dug.
+    Stripped,
+    /// To which the machine digs and fills.
+    Subgrade,
+    /// The subgrade with the liner laid.
+    Liner,
 }
 
 /// Everything to draw, by piece.
@@ -84,14 +112,18 @@ pub(crate) struct Scene {
     pub frame: SceneFrame,
     /// The box around the ground.
     pub extent: Extent,
-    /// The finished ground.
+    /// The ground that is drawn: finished, or another stage of it.
     pub finished: Arc<Lie>,
+    /// Which stage that is.
+    pub stage: Stage,
     /// The ground as surveyed.
     pub existing: Option<Arc<Lie>>,
     /// Contours of the finished ground.
     pub contours: Arc<Vec<ground::query::Contour>>,
     /// The middle of each work's ground, local metres.
     pub middles: Vec<(WorkId, [f64; 3])>,
+    /// What is written beside what stays.
+    pub kept: Arc<Vec<kept::KeptWord>>,
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -100,17 +132,18 @@ pub(crate) fn plugin(app: &mut App) {
 
 /// Composes the scene; nothing when there is no ground.
 pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
-    scene_after(site, evaluation, None)
+    scene_after(site, evaluation, Stage::Finished, None)
 }
 
-/// Composes the scene, taking from the one before what only the survey decides.
+/// Composes the scene at a stage, taking from the one before what only the survey decides.
 pub(crate) fn scene_after(
     site: &Site,
     evaluation: &Evaluation,
+    stage: Stage,
     before: Option<&Scene>,
 ) -> Option<Scene> {
     let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
-    let surface = evaluation.finished.clone().or_else(|| evaluation.existing.clone())?;
+    let surface = ground_at(stage, evaluation)?;
     let base = evaluation.existing.as_ref().unwrap_or(&surface);
     let border_extent = Extent::of(base)?;
     let frame = SceneFrame::amid(border_extent);
@@ -120,22 +153,40 @@ pub(crate) fn scene_after(
         frame,
         extent: border_extent,
         finished,
+        stage,
         existing,
         contours: Arc::default(),
         middles: Vec::new(),
+        kept: Arc::default(),
     };
     scene.add_ground(site);
     scene.add_contours(site);
-    scene.add_water(site, evaluation);
-    scene.add_stones(site, evaluation);
-    scene.add_plants(site, evaluation);
+    match stage {
+        Stage::Finished => {
+            scene.add_water(site, evaluation);
+            scene.add_stones(site, evaluation);
+            scene.add_plants(site, evaluation);
+        }
+        Stage::Stripped | Stage::Subgrade | Stage::Liner => scene.add_bare(evaluation),
+    }
     scene.add_houses(site, evaluation);
+    scene.add_kept(site, evaluation);
     match before.filter(|before| before.stands_on(evaluation)) {
         Some(before) => scene.take_surroundings(before),
         None => scene.add_surroundings(),
     }
     scene.pieces.retain(|_, shape| !shape.is_empty());
     Some(scene)
+}
+
+/// The surface of a stage; the finished one where there is no other.
+fn ground_at(stage: Stage, evaluation: &Evaluation) -> Option<Arc<Surface>> {
+    let finished = || evaluation.finished.clone().or_else(|| evaluation.existing.clone());
+    match (stage, &evaluation.between) {
+        (Stage::Finished, _) | (_, None) => finished(),
+        (Stage::Stripped, Some(between)) => Some(between.stripped.clone()),
+        (Stage::Subgrade | Stage::Liner, Some(between)) => Some(between.subgrade.clone()),
+    }
 }
 
 /// Blades of grass around a place in local metres.
@@ -160,6 +211,7 @@ impl Scene {
             finished: &self.finished,
             existing: self.existing.as_deref(),
             frame: self.frame,
+            stage: self.stage,
         };
         let chunks = terrain::chunks(&ground);
         for (key, shape) in chunks {
@@ -307,6 +359,16 @@ impl Scene {
         }
     }
 
+    /// The upright faces of bare earth, and the liner where that is laid.
+    fn add_bare(&mut self, evaluation: &Evaluation) {
+        let steps = steps::steps(self.finished.surface());
+        self.put(Piece::Steps, steps::shape(&steps, self.frame, |_| Stuff::Soil));
+        let between = evaluation.between.as_ref().filter(|_| self.stage == Stage::Liner);
+        if let Some(liner) = between.and_then(|between| between.liner.as_deref()) {
+            self.put(Piece::Liner, terrain::sheet_of(liner, Stuff::Liner, self.frame));
+        }
+    }
+
     /// Takes over every piece that is the same as before, so that it need not be drawn anew.
     pub(crate) fn share(&mut self, before: &Self) {
         for (piece, shape) in &mut self.pieces {
@@ -347,6 +409,13 @@ impl Scene {
                 .fold(house.floor_m, f64::min);
             self.put(Piece::House(idx), house::shape(house, self.frame, toward, ground));
         }
+    }
+
+    fn add_kept(&mut self, site: &Site, evaluation: &Evaluation) {
+        for (piece, shape) in kept::pieces(self, site) {
+            self.put(piece, shape);
+        }
+        self.kept = Arc::new(kept::words(self, site, evaluation));
     }
 
     /// What lies around the survey follows from the survey alone.

@@ -27,6 +27,9 @@ use crate::theme;
 /// Width of the list of works, in points.
 const LIST_WIDTH: f32 = 228.0;
 
+/// Height of the strip below with what stands under it, in points.
+const STRIP_HEIGHT: f32 = 92.0;
+
 /// Everything that the screen reads and moves, besides the document.
 #[derive(SystemParam)]
 pub(crate) struct Desk<'w, 's> {
@@ -95,6 +98,7 @@ pub(crate) fn show(
     mut eye: Option<ResMut<Eye>>,
     viewer: Query<(&Camera, &GlobalTransform, &Transform), With<Viewer>>,
     mut ready: Local<u8>,
+    mut letters: Local<f32>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
     // Fonts are there from the pass after the one that named them.
@@ -104,6 +108,12 @@ pub(crate) fn show(
             theme::warm(&ctx);
         }
         return Ok(());
+    }
+    // Letters that are drawn for the first time show a frame later: see that there is one.
+    let fill = ctx.fonts(|fonts| fonts.font_atlas_fill_ratio());
+    if *letters != fill {
+        *letters = fill;
+        ctx.request_repaint();
     }
     let mut answers = Answers::default();
     keys(&ctx, &mut answers);
@@ -223,7 +233,7 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
 fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let Some(work) = desk.choice.work.and_then(|id| site.work(id)) else { return };
-    let height = ctx.content_rect().height() - 166.0;
+    let height = ctx.content_rect().height() - 100.0 - STRIP_HEIGHT;
     on_sheet(ctx, "card", (Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)), |ui| {
         ui.set_width(theme::CARD_WIDTH - 24.0);
         let scroll = egui::ScrollArea::vertical()
@@ -242,7 +252,9 @@ fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
 fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let offset = vec2(0.5 * (LIST_WIDTH + theme::EDGE + 32.0), -theme::EDGE);
+    let most = ctx.content_rect().width() - LIST_WIDTH - 3.0 * theme::EDGE - 56.0;
     on_sheet(ctx, "strip", (Align2::CENTER_BOTTOM, offset), |ui| {
+        ui.set_max_width(most);
         match strip::strip_ui(ui, &site, eye.look, *desk.layers, desk.choice.viewpoint) {
             Some(strip::Chosen::Command(command)) => answers.commands.push(command),
             Some(strip::Chosen::Viewpoint(idx)) => answers.viewpoint = Some(idx),
@@ -251,7 +263,7 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     });
     if desk.layers.depths == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
-        let up = if eye.look == Look::Plan { 146.0 } else { 66.0 };
+        let up = STRIP_HEIGHT + if eye.look == Look::Plan { 80.0 } else { 0.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
             let end = f64::from(desk.layers.depth_end_m);
@@ -296,7 +308,11 @@ fn over_garden(
         room.taken.push(plan::north(&painter, foot + vec2(16.0, 8.0)));
         room.taken.push(plan::scale(&painter, foot + vec2(104.0, 20.0), 120.0, points_per_m, unit));
         let sheet = plan::PlanSheet::of(desk.document.site(), scene, points_per_m, &on_screen);
+        let sheet = sheet.with_kept(scene, desk.layers.keep_outs, &on_screen);
         sheet.paint(&painter, &mut room);
+    } else if desk.layers.keep_outs == Switch::On {
+        let words = plan::kept_words(scene, &on_screen);
+        plan::write(&painter, &words, theme::paper::INK.ink(), &mut room);
     }
     if let Some(at) = desk.under.at.filter(|_| !ctx.is_pointer_over_egui()) {
         let level = units::elevation_text(at[2], unit);
@@ -326,7 +342,7 @@ pub(crate) fn pane(window: &Window, card: Switch) -> Pane {
         LIST_WIDTH + theme::EDGE + 32.0,
         72.0,
         (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
-        (whole[1] - 66.0).max(120.0),
+        (whole[1] - STRIP_HEIGHT).max(120.0),
     ];
     Pane { whole: whole.map(f64::from), open: open.map(f64::from) }
 }
@@ -340,7 +356,7 @@ fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     if desk.notice.text.is_empty() {
         return;
     }
-    on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -66.0)), |ui| {
+    on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -STRIP_HEIGHT)), |ui| {
         ui.label(&desk.notice.text);
     });
 }

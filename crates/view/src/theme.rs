@@ -60,6 +60,8 @@ pub(crate) mod garden {
     pub(crate) const ROLLED: Rgb = Rgb(0xA6, 0x98, 0x80);
     pub(crate) const PLASTER: Rgb = Rgb(0xEA, 0xDF, 0xCB);
     pub(crate) const TIMBER: Rgb = Rgb(0x6A, 0x50, 0x3C);
+    pub(crate) const LINER: Rgb = Rgb(0x3C, 0x40, 0x42);
+    pub(crate) const IRON: Rgb = Rgb(0x55, 0x57, 0x55);
     pub(crate) const LAMP: Rgb = Rgb(0xFF, 0xD8, 0x8A);
     pub(crate) const HAZE: Rgb = Rgb(0xDA, 0xDD, 0xCC);
 }

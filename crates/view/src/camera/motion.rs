@@ -143,6 +143,7 @@ fn follow(
         commands.entity(entity).insert((
             crate::camera::haze(eye.look, scene.extent.radius_m()),
             crate::camera::layers(eye.look),
+            eye.look,
         ));
     }
 }

@@ -1,11 +1,13 @@
 //! What the plan writes over the garden: contour levels, names, a scale, north.
 
-use egui::{Align2, Painter, Pos2, Rect, Stroke, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, pos2, vec2};
 use site::Site;
 use units::LengthUnit;
 
 use super::words::label_on_paper;
 use crate::scene::Scene;
+use crate::scene::kept::KeptWord;
+use crate::scene::present::Switch;
 use crate::theme::{paper, size, text};
 
 /// A word with the places where it may stand, the best first.
@@ -24,6 +26,8 @@ pub(crate) struct PlanSheet {
     pub levels: Vec<Word>,
     /// Names of the works.
     pub names: Vec<Word>,
+    /// What is written beside what stays.
+    pub kept: Vec<Word>,
 }
 
 /// Where something is already written, so that nothing is written over it.
@@ -80,17 +84,52 @@ impl PlanSheet {
         sheet
     }
 
-    /// Writes the words: names first, then as many levels as find room.
+    /// The same sheet with the words beside what stays, where that is marked.
+    pub(crate) fn with_kept(
+        mut self,
+        scene: &Scene,
+        shown: Switch,
+        on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>,
+    ) -> Self {
+        if shown == Switch::On {
+            self.kept = kept_words(scene, on_screen);
+        }
+        self
+    }
+
+    /// Writes the words: names first, then what stays, then as many levels as find room.
     pub(crate) fn paint(&self, painter: &Painter, room: &mut Room) {
-        for (words, ink) in [(&self.names, paper::INK.ink()), (&self.levels, paper::SECOND.ink())] {
-            for word in words {
-                let galley = painter.layout_no_wrap(word.text.clone(), text(size::SMALL), ink);
-                let fits = |at: &&Pos2| room.is_free(Rect::from_center_size(**at, galley.size()));
-                if let Some(at) = word.places.iter().find(fits).copied() {
-                    let rect = label_on_paper(painter, at, Align2::CENTER_CENTER, &word.text, ink);
-                    room.taken.push(rect);
-                }
-            }
+        let ink = paper::INK.ink();
+        for (words, ink) in
+            [(&self.names, ink), (&self.kept, ink), (&self.levels, paper::SECOND.ink())]
+        {
+            write(painter, words, ink, room);
+        }
+    }
+}
+
+/// The words beside what stays, each near its place.
+pub(crate) fn kept_words(scene: &Scene, on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>) -> Vec<Word> {
+    const STEPS: [[f32; 2]; 7] =
+        [[0.0, 0.8], [0.0, -0.8], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.8], [0.0, -1.8], [0.0, 2.8]];
+    let word = |kept: &KeptWord| {
+        let at = on_screen(kept.at)?;
+        // A long word that stands aside begins where its place ends.
+        let aside = 3.4 * kept.text.len() as f32;
+        let places = STEPS.map(|[right, down]| at + vec2(right * aside, down * 24.0));
+        Some(Word { places: places.to_vec(), text: kept.text.clone() })
+    };
+    scene.kept.iter().filter_map(word).collect()
+}
+
+/// Writes words where they find room.
+pub(crate) fn write(painter: &Painter, words: &[Word], ink: Color32, room: &mut Room) {
+    for word in words {
+        let galley = painter.layout_no_wrap(word.text.clone(), text(size::SMALL), ink);
+        let fits = |at: &&Pos2| room.is_free(Rect::from_center_size(**at, galley.size()));
+        if let Some(at) = word.places.iter().find(fits).copied() {
+            let rect = label_on_paper(painter, at, Align2::CENTER_CENTER, &word.text, ink);
+            room.taken.push(rect);
         }
     }
 }

@@ -1,4 +1,5 @@
-//! The strip below: the three looks, what lies over them, and where people look from.
+//! The strip below: the three looks, the stages of the ground, what lies over them, and where people
+//! look from.
 
 use egui::{RichText, Ui};
 use site::Site;
@@ -7,6 +8,7 @@ use super::words::state_button;
 use crate::command::Command;
 use crate::look::Look;
 use crate::marks;
+use crate::scene::Stage;
 use crate::scene::present::{Layers, Switch};
 use crate::theme::{paper, size, text};
 
@@ -30,44 +32,62 @@ pub(crate) fn strip_ui(
     let mut chosen = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 12.0;
-        let states = [
-            (Command::Plan, look == Look::Plan),
-            (Command::BirdsEye, look == Look::BirdsEye),
-            (Command::Walk, look == Look::Walk),
+        let groups: [&[(Command, bool)]; 3] = [
+            &[
+                (Command::Plan, look == Look::Plan),
+                (Command::BirdsEye, look == Look::BirdsEye),
+                (Command::Walk, look == Look::Walk),
+            ],
+            &[
+                (Command::Stripped, layers.stage == Stage::Stripped),
+                (Command::Subgrade, layers.stage == Stage::Subgrade),
+                (Command::Liner, layers.stage == Stage::Liner),
+                (Command::Finished, layers.stage == Stage::Finished),
+            ],
+            &[
+                (Command::Depths, layers.depths == Switch::On),
+                (Command::Existing, layers.existing == Switch::On),
+                (Command::KeepOuts, layers.keep_outs == Switch::On),
+                (Command::Whole, false),
+            ],
         ];
-        for (command, holds) in states {
-            if state_button(ui, command, holds).clicked() {
-                chosen = Some(Chosen::Command(command));
+        for (idx, group) in groups.into_iter().enumerate() {
+            if idx > 0 {
+                divider(ui);
             }
-        }
-        divider(ui);
-        let states = [
-            (Command::Depths, layers.depths == Switch::On),
-            (Command::Existing, layers.existing == Switch::On),
-            (Command::Whole, false),
-        ];
-        for (command, holds) in states {
-            if state_button(ui, command, holds).clicked() {
-                chosen = Some(Chosen::Command(command));
-            }
-        }
-        if !site.viewpoints.is_empty() {
-            divider(ui);
-        }
-        for (idx, place) in site.viewpoints.iter().enumerate() {
-            let ink = if look == Look::Walk && viewpoint == Some(idx) {
-                paper::MARKING.ink()
-            } else {
-                paper::INK.ink()
-            };
-            let word = RichText::new(&place.name).font(text(size::SMALL)).color(ink);
-            let response = ui.add(egui::Button::new(word).frame(false));
-            marks::note(ui.ctx(), &format!("viewpoint {idx}"), response.rect);
-            if response.on_hover_text("Stand here").clicked() {
-                chosen = Some(Chosen::Viewpoint(idx));
+            for (command, holds) in group {
+                if state_button(ui, *command, *holds).clicked() {
+                    chosen = Some(Chosen::Command(*command));
+                }
             }
         }
     });
+    if !site.viewpoints.is_empty() {
+        // More places than the window is wide are reached by sliding.
+        egui::ScrollArea::horizontal().show(ui, |ui| {
+            ui.horizontal(|ui| chosen = viewpoints_ui(ui, site, look, viewpoint).or(chosen));
+        });
+    }
+    chosen
+}
+
+fn viewpoints_ui(ui: &mut Ui, site: &Site, look: Look, viewpoint: Option<usize>) -> Option<Chosen> {
+    let mut chosen = None;
+    ui.spacing_mut().item_spacing.x = 12.0;
+    ui.label(RichText::new("Stand at").font(text(size::SMALL)).color(paper::SECOND.ink()));
+    for (idx, place) in site.viewpoints.iter().enumerate() {
+        let ink = if look == Look::Walk && viewpoint == Some(idx) {
+            paper::MARKING.ink()
+        } else {
+            paper::INK.ink()
+        };
+        let word = RichText::new(&place.name).font(text(size::SMALL)).color(ink);
+        let response = ui.add(egui::Button::new(word).frame(false));
+        marks::note(ui.ctx(), &format!("viewpoint {idx}"), response.rect);
+        if response.on_hover_text("Stand here").clicked() {
+            chosen = Some(Chosen::Viewpoint(idx));
+        }
+    }
     chosen
 }
 

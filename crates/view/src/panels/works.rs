@@ -4,6 +4,7 @@ use design::Evaluation;
 use egui::{Pos2, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use site::{Site, Work, WorkId, WorkKind};
 
+use super::kept;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
@@ -71,7 +72,7 @@ pub(crate) fn works_ui(
     ui.label(RichText::new(&site.title).font(bold(size::BODY)));
     for group in Group::ALL {
         let works: Vec<&Work> = site.works.iter().filter(|w| Group::of(&w.kind) == group).collect();
-        if works.is_empty() && (group != Group::Kept || site.houses.is_empty()) {
+        if works.is_empty() && (group != Group::Kept || !kept::is_any(site)) {
             continue;
         }
         ui.add_space(1.0);
@@ -82,9 +83,7 @@ pub(crate) fn works_ui(
             chosen = row(ui, work, earth, open == Some(work.id)).or(chosen);
         }
         if group == Group::Kept {
-            for house in &site.houses {
-                kept_row(ui, &house.name);
-            }
+            kept::kept_ui(ui, site);
         }
     }
     chosen
@@ -133,23 +132,6 @@ fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chose
         return Some(Chosen::Turn(work.id));
     }
     response.clicked().then_some(Chosen::Open(work.id))
-}
-
-fn kept_row(ui: &mut Ui, name: &str) {
-    let width = ui.available_width();
-    let (rect, _) = ui.allocate_exact_size(vec2(width, 26.0), Sense::hover());
-    let stroke = Stroke::new(1.4, paper::INK.ink());
-    let at = |x: f32, y: f32| pos2(rect.left() + x, rect.top() + y);
-    let outline = vec![at(5.0, 21.0), at(5.0, 11.0), at(16.0, 4.0), at(27.0, 11.0), at(27.0, 21.0)];
-    ui.painter().line(outline, stroke);
-    ui.painter().line_segment([at(0.0, 21.0), at(34.0, 21.0)], stroke);
-    ui.painter().text(
-        at(42.0, 13.0),
-        egui::Align2::LEFT_CENTER,
-        name,
-        text(size::BODY),
-        paper::INK.ink(),
-    );
 }
 
 fn draw_shown(painter: &egui::Painter, at: Pos2, visible: bool, ink: egui::Color32) {

@@ -134,6 +134,8 @@ fn go_on(
             *layers = Layers {
                 depths: shot.depths,
                 existing: Switch::Off,
+                keep_outs: shot.keep_outs(),
+                stage: scene::Stage::Finished,
                 depth_end_m: shot.depth_end_m,
             };
             shadows.size = STAMP_SHADOW;

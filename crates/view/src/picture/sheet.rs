@@ -96,6 +96,7 @@ impl Sheets<'_> {
             }
         }
         plan::PlanSheet::of(self.site, &self.scene, points_per_m, &on_screen)
+            .with_kept(&self.scene, shot.keep_outs(), &on_screen)
             .paint(&painter, &mut room);
     }
 
@@ -146,6 +147,18 @@ impl Sheets<'_> {
             let ink = Stroke::new(2.0, paper::SECOND.ink());
             p.extend(egui::Shape::dashed_line(&ends, ink, 7.0, 5.0));
         });
+        if !self.site.keep_outs.is_empty() {
+            for (words, dash, breadth) in [
+                ("what stays: its word stands beside it", [12.0, 4.0], 2.0),
+                ("roots or distance to keep", [4.0, 3.0], 1.2),
+            ] {
+                line_ui(ui, words, |p, r| {
+                    let ends = [r.left_center(), r.right_center()];
+                    let ink = Stroke::new(breadth, paper::INK.ink());
+                    p.extend(egui::Shape::dashed_line(&ends, ink, dash[0], dash[1]));
+                });
+            }
+        }
         for finding in [design::Severity::Stop, design::Severity::LookAt] {
             if self.evaluation.findings.iter().any(|f| f.severity == finding) {
                 line_ui(ui, finding.as_str(), |p, r| paint_sign(p, r.center(), finding));

@@ -201,6 +201,7 @@ fn around_noise(world: vec3<f32>, normal: vec3<f32>) -> f32 {
         + value_noise(world.zy + 57.0) * w.x;
 }
 
+// What is finer than a pixel is not reckoned: from the air most of the garden is.
 fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let patches = layered_noise(p * 0.33);
     let dry = layered_noise(p * 0.9 + 40.0);
@@ -209,19 +210,33 @@ fn lawn(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     // Mowing shows near only.
     let stripe = sin(turn(p, 0.42).x * 6.2831853 / 1.1);
     colour *= 1.0 + 0.035 * clamp(stripe * 4.0, -1.0, 1.0) * left(0.5, px);
-    let blades = value_noise(turn(p, 0.6) * vec2(55.0, 19.0)) + value_noise(turn(p, -0.9) * vec2(61.0, 23.0));
-    colour *= 1.0 + (0.34 * (blades - 1.0)) * left(0.03, px);
-    let tufts = value_noise(p * 7.0) - 0.5;
-    colour *= 1.0 + 0.20 * tufts * left(0.14, px);
-    let lean = vec2(value_noise(p * 26.0) - 0.5, value_noise(p * 26.0 + 91.0) - 0.5);
-    return Grain(colour, lean * 0.30 * left(0.05, px), 0.95);
+    let tuft_left = left(0.14, px);
+    if tuft_left > 0.0 {
+        let tufts = value_noise(p * 7.0) - 0.5;
+        colour *= 1.0 + 0.20 * tufts * tuft_left;
+    }
+    var lean = vec2(0.0);
+    let lean_left = left(0.05, px);
+    if lean_left > 0.0 {
+        lean = vec2(value_noise(p * 26.0) - 0.5, value_noise(p * 26.0 + 91.0) - 0.5) * 0.30 * lean_left;
+    }
+    let blade_left = left(0.03, px);
+    if blade_left > 0.0 {
+        let blades = value_noise(turn(p, 0.6) * vec2(55.0, 19.0)) + value_noise(turn(p, -0.9) * vec2(61.0, 23.0));
+        colour *= 1.0 + (0.34 * (blades - 1.0)) * blade_left;
+    }
+    return Grain(colour, lean, 0.95);
 }
 
 fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
     let patches = layered_noise(p * 0.8);
     var colour = base * mix(0.80, 1.14, patches);
+    let clods_left = left(0.11, px);
+    if clods_left == 0.0 {
+        return Grain(colour, vec2(0.0), 0.96);
+    }
     let clods = layered_noise(p * 9.0);
-    colour *= 1.0 + 0.34 * (clods - 0.5) * left(0.11, px);
+    colour *= 1.0 + 0.34 * (clods - 0.5) * clods_left;
     let crumbs = value_noise(p * 42.0);
     colour *= 1.0 + 0.30 * (crumbs - 0.5) * left(0.025, px);
     let e = 0.04;
@@ -231,28 +246,39 @@ fn soil(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
 }
 
 fn gravel(p: vec2<f32>, base: vec3<f32>, px: f32, size: f32) -> Grain {
-    let cell = pebbles(p / size);
     let patches = layered_noise(p * 0.7);
-    let hue = mix(vec3(0.92, 0.95, 0.98), vec3(1.08, 1.02, 0.92), fract(cell.z * 7.31));
-    let stone = base * hue * mix(0.76, 1.16, cell.z) * mix(0.58, 1.0, smoothstep(0.02, 0.26, cell.y));
-    let far = base * (0.90 + 0.16 * value_noise(p * 2.3));
+    var colour = base * (0.90 + 0.16 * value_noise(p * 2.3));
+    var tilt = vec2(0.0);
     let keep = left(size, px);
-    var colour = mix(far, stone, keep) * mix(0.90, 1.08, patches);
-    let grit = value_noise(p * 70.0) - 0.5;
-    colour *= 1.0 + 0.16 * grit * left(0.016, px);
-    let round = vec2(hash_cell(vec2<i32>(i32(cell.z * 4096.0), 3)) - 0.5,
-        hash_cell(vec2<i32>(i32(cell.z * 4096.0), 9)) - 0.5);
-    return Grain(colour, round * 1.0 * keep, 0.82);
+    if keep > 0.0 {
+        let cell = pebbles(p / size);
+        let hue = mix(vec3(0.92, 0.95, 0.98), vec3(1.08, 1.02, 0.92), fract(cell.z * 7.31));
+        let stone = base * hue * mix(0.76, 1.16, cell.z) * mix(0.58, 1.0, smoothstep(0.02, 0.26, cell.y));
+        colour = mix(colour, stone, keep);
+        tilt = vec2(hash_cell(vec2<i32>(i32(cell.z * 4096.0), 3)) - 0.5,
+            hash_cell(vec2<i32>(i32(cell.z * 4096.0), 9)) - 0.5) * keep;
+    }
+    colour *= mix(0.90, 1.08, patches);
+    let grit_left = left(0.016, px);
+    if grit_left > 0.0 {
+        colour *= 1.0 + 0.16 * (value_noise(p * 70.0) - 0.5) * grit_left;
+    }
+    return Grain(colour, tilt, 0.82);
 }
 
 fn mulch(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
-    let one = pebbles(turn(p, 0.7 + 2.0 * value_noise(p * 1.7)) * vec2(11.0, 34.0));
-    let two = pebbles(turn(p, -0.6 - 2.0 * value_noise(p * 1.3 + 8.0)) * vec2(13.0, 38.0));
-    let chip = select(two.z, one.z, one.x < two.x);
+    var colour = base;
+    var tilt = vec2(0.0);
     let keep = left(0.04, px);
-    var colour = base * mix(vec3(1.0), mix(vec3(0.55, 0.52, 0.50), vec3(1.55, 1.42, 1.25), chip), keep);
+    if keep > 0.0 {
+        let one = pebbles(turn(p, 0.7 + 2.0 * value_noise(p * 1.7)) * vec2(11.0, 34.0));
+        let two = pebbles(turn(p, -0.6 - 2.0 * value_noise(p * 1.3 + 8.0)) * vec2(13.0, 38.0));
+        let chip = select(two.z, one.z, one.x < two.x);
+        colour *= mix(vec3(1.0), mix(vec3(0.55, 0.52, 0.50), vec3(1.55, 1.42, 1.25), chip), keep);
+        tilt = (vec2(chip, fract(chip * 5.7)) - 0.5) * 0.8 * keep;
+    }
     colour *= mix(0.82, 1.15, layered_noise(p * 0.9));
-    return Grain(colour, (vec2(chip, fract(chip * 5.7)) - 0.5) * 0.8 * keep, 0.95);
+    return Grain(colour, tilt, 0.95);
 }
 
 fn planted(p: vec2<f32>, base: vec3<f32>, px: f32) -> Grain {
@@ -281,19 +307,26 @@ fn stone(world: vec3<f32>, normal: vec3<f32>, base: vec3<f32>, px: f32) -> Grain
     let patches = layered_noise(p * 1.6 + world.y);
     var colour = base * mix(0.74, 1.16, patches);
     colour *= mix(vec3(1.05, 0.99, 0.92), vec3(0.94, 1.0, 1.06), value_noise(world.xz * 0.8 + world.y * 1.7));
-    let crystals = value_noise(p * 85.0) + value_noise(p * 47.0 + 11.0);
-    colour *= 1.0 + 0.26 * (crystals - 1.0) * left(0.018, px);
+    let crystals_left = left(0.018, px);
+    if crystals_left > 0.0 {
+        let crystals = value_noise(p * 85.0) + value_noise(p * 47.0 + 11.0);
+        colour *= 1.0 + 0.26 * (crystals - 1.0) * crystals_left;
+    }
     let seams = abs(layered_noise(p * vec2(3.0, 5.0) + 9.0) - 0.5);
     colour *= 1.0 - 0.28 * (1.0 - smoothstep(0.0, 0.035, seams)) * left(0.05, px);
     // Moss on the side away from the sun's path, and where a stone lies level.
     let shade = smoothstep(-0.1, 0.75, dot(normal, normalize(vec3(0.15, 0.45, -0.85))));
     let moss = smoothstep(0.50, 0.72, layered_noise(p * 4.3 + 2.0)) * shade;
     colour = mix(colour, vec3(0.118, 0.160, 0.050) * (0.8 + 0.5 * value_noise(p * 40.0)), 0.85 * moss);
-    let e = 0.02;
-    let h = layered_noise(p * 12.0);
-    let slope = vec2(layered_noise((p + vec2(e, 0.0)) * 12.0) - h,
-        layered_noise((p + vec2(0.0, e)) * 12.0) - h) / e;
-    return Grain(colour, slope * 0.055 * left(0.07, px), mix(0.80, 0.98, moss));
+    var slope = vec2(0.0);
+    let slope_left = left(0.07, px);
+    if slope_left > 0.0 {
+        let e = 0.02;
+        let h = layered_noise(p * 12.0);
+        slope = vec2(layered_noise((p + vec2(e, 0.0)) * 12.0) - h,
+            layered_noise((p + vec2(0.0, e)) * 12.0) - h) / e * 0.055 * slope_left;
+    }
+    return Grain(colour, slope, mix(0.80, 0.98, moss));
 }
 
 fn roof(world: vec3<f32>, base: vec3<f32>, px: f32) -> Grain {

@@ -244,7 +244,7 @@ mod tests {
     fn riser(at_m: f64, low: f64) -> Run {
         let tag = Tag { owner: 7, part: Part::Path as u32 };
         // Upper ground on the left: the path climbs north, a riser runs from east to west.
-        vec![Step::between([[1.0, at_m], [0.0, at_m]], [low + 0.15, low], tag)]
+        vec![Step::between([[0.0, at_m], [1.0, at_m]], [low + 0.15, low], tag)]
     }
 
     #[test]

@@ -1,10 +1,14 @@
 //! Low warm sun, soft sky, long shadow.
 
 use bevy::camera::visibility::RenderLayers;
-use bevy::light::{CascadeShadowConfigBuilder, DirectionalLightShadowMap, GlobalAmbientLight};
+use bevy::light::{
+    CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, GlobalAmbientLight,
+};
 use bevy::prelude::*;
 
+use crate::look::Look;
 use crate::quality::Quality;
+use crate::schedule::ViewSet;
 
 /// The one sun.
 #[derive(Component)]
@@ -13,14 +17,25 @@ pub(crate) struct Sun;
 /// Toward the sun: it stands 28 degrees high in the west-south-west; the same as in `sky.wgsl`.
 const TOWARD_SUN: Vec3 = Vec3::new(-0.7160, 0.4695, 0.5166);
 
+/// Farthest that shadows are drawn, in metres.
+const FARTHEST_M: f32 = 75.0;
+
+/// Side of one map of shadows where there are several, in pixels: a map of twice the side takes four
+/// times as long to fill, whatever stands in it.
+const SEVERAL_SIZE: usize = 2048;
+
+/// Side of the map of shadows where there is but one, in pixels.
+const ONE_SIZE: usize = 3072;
+
 pub(crate) fn plugin(app: &mut App) {
     app.insert_resource(GlobalAmbientLight {
         color: Color::srgb(0.93, 0.96, 1.0),
         brightness: 760.0,
         ..default()
     });
-    app.insert_resource(DirectionalLightShadowMap { size: 4096 });
+    app.insert_resource(DirectionalLightShadowMap { size: SEVERAL_SIZE });
     app.add_systems(Startup, rise);
+    app.add_systems(Update, fit.in_set(ViewSet::Present));
 }
 
 fn rise(mut commands: Commands, quality: Res<Quality>) {
@@ -35,15 +50,51 @@ fn rise(mut commands: Commands, quality: Res<Quality>) {
             shadow_normal_bias: 1.2,
             ..default()
         },
-        CascadeShadowConfigBuilder {
-            num_cascades: 3,
-            minimum_distance: 0.2,
-            first_cascade_far_bound: 9.0,
-            maximum_distance: 75.0,
-            ..default()
-        }
-        .build(),
+        cascades(Look::Walk),
         Transform::from_translation(TOWARD_SUN).looking_at(Vec3::ZERO, Vec3::Y),
         RenderLayers::from_layers(&[0, super::present::AROUND_LAYER, super::present::PLAN_LAYER]),
     ));
+}
+
+/// The maps of shadows follow from how one looks.
+fn fit(
+    cameras: Query<&Look, (With<Camera3d>, Changed<Look>)>,
+    mut suns: Query<&mut CascadeShadowConfig, With<Sun>>,
+) {
+    let Some(look) = cameras.iter().last() else { return };
+    for mut config in &mut suns {
+        *config = cascades(*look);
+    }
+}
+
+/// Where someone moves, a single map is finer than each of several.
+pub(crate) fn size_maps(
+    cameras: Query<&Look, (With<Camera3d>, Changed<Look>)>,
+    mut maps: ResMut<DirectionalLightShadowMap>,
+) {
+    let Some(look) = cameras.iter().last() else { return };
+    let size = match look {
+        Look::Plan | Look::BirdsEye => ONE_SIZE,
+        Look::Walk => SEVERAL_SIZE,
+    };
+    if maps.size != size {
+        maps.size = size;
+    }
+}
+
+/// Maps of shadows, nearest first: every look has as many as lie before it, since each is drawn whole.
+fn cascades(look: Look) -> CascadeShadowConfig {
+    let (num_cascades, first_cascade_far_bound) = match look {
+        // From above and from the air all ground is about equally far.
+        Look::Plan | Look::BirdsEye => (1, FARTHEST_M),
+        Look::Walk => (3, 9.0),
+    };
+    CascadeShadowConfigBuilder {
+        num_cascades,
+        minimum_distance: 0.2,
+        first_cascade_far_bound,
+        maximum_distance: FARTHEST_M,
+        ..default()
+    }
+    .build()
 }

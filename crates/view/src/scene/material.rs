@@ -205,6 +205,7 @@ impl Default for GardenUniform {
             Stuff::Blade,
             Stuff::Paving,
             Stuff::Rolled,
+            Stuff::Liner,
         ] {
             colours[stuff as usize] = stuff.colour().extend(1.0);
         }

@@ -164,6 +164,26 @@ pub(crate) fn fringe(shape: &mut Shape, middle: Vec3, half: Vec3, tint: Vec3, of
     }
 }
 
+/// Clads a ball of a crown, given by its middle and half sides, in leaves.
+pub(crate) fn foliage(
+    shape: &mut Shape,
+    [middle, half]: [Vec3; 2],
+    tint: Vec3,
+    n_leaves: usize,
+    seed: &mut Seed,
+) {
+    for _ in 0..n_leaves {
+        let angle = seed.between(0.0, TAU);
+        let up = seed.between(-0.7, 1.0);
+        let flat = (1.0 - up * up).max(0.0).sqrt();
+        let way = Vec3::new(angle.cos() * flat, up, angle.sin() * flat);
+        let at = middle + way * half * seed.between(0.86, 1.08);
+        let shade = seed.between(0.66, 1.24) * (0.70 + 0.34 * way.y);
+        let size = half.x * seed.between(0.07, 0.13) + 0.02;
+        leaf(shape, at, way, size, tint * shade, Stuff::Leaf, seed);
+    }
+}
+
 fn blade(shape: &mut Shape, foot: Vec3, out: Vec3, length: f32, lean: f32, width: f32, tint: Vec3) {
     const N: usize = 4;
     let across = Vec3::new(-out.z, 0.0, out.x);

@@ -8,7 +8,7 @@ use bevy::prelude::*;
 
 use super::material::{GardenMaterial, Palette};
 use super::shape::Shape;
-use super::{Piece, Scene};
+use super::{Piece, Scene, Stage};
 
 /// What only looks with a horizon see: wash, hedges, sky.
 pub(crate) const AROUND_LAYER: usize = 1;
@@ -30,14 +30,31 @@ pub(crate) struct Shown {
 }
 
 /// Which layers over the bare scene are wanted.
-#[derive(Resource, Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Resource, Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Layers {
+    /// The ground that is drawn.
+    pub stage: Stage,
     /// Cut and fill in colours.
     pub depths: Switch,
     /// The old ground where it differs.
     pub existing: Switch,
+    /// Marks of what stays, and the heaps of earth.
+    pub keep_outs: Switch,
     /// Metres at the end of the depth colours.
     pub depth_end_m: f32,
+}
+
+impl Default for Layers {
+    /// What nobody should forget is marked from the start.
+    fn default() -> Self {
+        Self {
+            stage: Stage::Finished,
+            depths: Switch::Off,
+            existing: Switch::Off,
+            keep_outs: Switch::On,
+            depth_end_m: 0.0,
+        }
+    }
 }
 
 /// On or off.
@@ -106,7 +123,7 @@ fn present(
             Piece::Water(_) | Piece::Falls(_) => {
                 entity.insert((MeshMaterial3d(palette.water.clone()), NotShadowCaster));
             }
-            Piece::Plants(_) | Piece::Horizon => {
+            Piece::Plants(_) | Piece::Horizon | Piece::Crown(_) => {
                 entity.insert(MeshMaterial3d(palette.leaves.clone()));
             }
             Piece::Ghost => {
@@ -123,8 +140,14 @@ fn present(
                 entity.insert(MeshMaterial3d(palette.garden.clone()));
             }
         }
-        if piece == Piece::Contours {
+        if matches!(piece, Piece::Contours | Piece::KeptPlan(_)) {
             entity.insert((RenderLayers::layer(PLAN_LAYER), NotShadowCaster));
+        }
+        if matches!(piece, Piece::Crown(_)) {
+            entity.insert(RenderLayers::layer(AROUND_LAYER));
+        }
+        if matches!(piece, Piece::KeptMarks(_)) {
+            entity.insert((NotShadowCaster, NotShadowReceiver));
         }
         if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
             entity.insert((RenderLayers::layer(AROUND_LAYER), NotShadowCaster));
@@ -154,6 +177,11 @@ fn paint(
 fn shows(piece: Piece, layers: Layers) -> Switch {
     match piece {
         Piece::Ghost => layers.existing,
+        Piece::KeptMarks(_) => layers.keep_outs,
+        Piece::Heap(_) => match layers.depths {
+            Switch::On => Switch::Off,
+            Switch::Off => layers.keep_outs,
+        },
         Piece::Water(_)
         | Piece::Falls(_)
         | Piece::Plants(_)

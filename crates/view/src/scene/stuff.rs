@@ -46,6 +46,8 @@ pub(crate) enum Stuff {
     Paving = 15,
     /// Walked stuff: gravel and clay rolled to one firm face.
     Rolled = 16,
+    /// The liner's dark rubber.
+    Liner = 17,
 }
 
 /// How many stuffs the shader has room for.
@@ -75,6 +77,7 @@ impl Stuff {
             Self::Ghost => garden::GHOST,
             Self::Paving => garden::PAVING,
             Self::Rolled => garden::ROLLED,
+            Self::Liner => garden::LINER,
         };
         rgb.linear()
     }

@@ -19,6 +19,7 @@ use ground::Surface;
 use ground::query::Locator;
 use site::Site;
 
+use super::Stage;
 use super::shape::{Corner, Shape};
 use super::stuff::{self, Stuff};
 use crate::frame::SceneFrame;
@@ -54,6 +55,8 @@ pub(crate) struct Ground<'a> {
     pub existing: Option<&'a Lie>,
     /// Where the scene lies.
     pub frame: SceneFrame,
+    /// Which ground it is.
+    pub stage: Stage,
 }
 
 /// The finished ground, chunk by chunk.
@@ -71,7 +74,10 @@ pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
             Some(other) => own.min(limit_of(other.tag.owner)),
             None => own,
         });
-        let stuff = stuff::of_part(ground.site, face.tag.owner, face.tag.part);
+        let stuff = match ground.stage {
+            Stage::Finished => stuff::of_part(ground.site, face.tag.owner, face.tag.part),
+            _ => ground.bare(places, face.tag.owner),
+        };
         let turns = match stuff {
             Stuff::Paving => stuff::half_turns(ground.site, face.tag.owner),
             _ => 0.0,
@@ -86,6 +92,18 @@ pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
         });
     }
     chunks
+}
+
+/// A surface of one stuff.
+pub(crate) fn sheet_of(surface: &Surface, stuff: Stuff, frame: SceneFrame) -> Shape {
+    let normals = corner_normals(surface);
+    let mut shape = Shape::default();
+    for (idx, normals) in normals.iter().enumerate() {
+        let places = corner_places(surface, idx as u32);
+        shape
+            .facet(std::array::from_fn(|i| Corner::new(frame.scene(places[i]), normals[i], stuff)));
+    }
+    shape
 }
 
 /// The old ground where it lies off the finished by more than a fingertip.
@@ -129,6 +147,20 @@ pub(crate) fn split(corners: [[f64; 3]; 3], limit_m: f64, emit: &mut impl FnMut(
     let piece =
         Piece { corners: corners.map(|at| Place { at, normal: Vec3::Y }), limits: [limit_m; 3] };
     refine(piece, limit_m, &mut |corners| emit(corners.map(|corner| corner.at)));
+}
+
+impl Ground<'_> {
+    /// What unfinished ground shows: earth where it is stripped, dug or filled, else its grass.
+    fn bare(&self, places: [[f64; 3]; 3], owner: u32) -> Stuff {
+        const GRAIN_M: f64 = 0.002;
+        let middle: [f64; 3] =
+            std::array::from_fn(|i| places.iter().map(|place| place[i]).sum::<f64>() / 3.0);
+        let before = self.existing.and_then(|lie| lie.elevation([middle[0], middle[1]]));
+        match before {
+            Some(before) if owner == 0 && (before - middle[2]).abs() < GRAIN_M => Stuff::Lawn,
+            _ => Stuff::Soil,
+        }
+    }
 }
 
 #[derive(Clone, Copy)]

@@ -75,7 +75,7 @@ fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
         }
     }
     let evaluation = evaluator.evaluate(&deeper);
-    let mut after = scene_after(&deeper, &evaluation, Some(&before)).unwrap();
+    let mut after = scene_after(&deeper, &evaluation, Stage::Finished, Some(&before)).unwrap();
     after.share(&before);
     let changed: Vec<Piece> = after
         .pieces

@@ -10,6 +10,7 @@ use crate::command::Command;
 use crate::derive::Freshness;
 use crate::document::Ask;
 use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
+use crate::scene::Stage;
 
 pub(super) fn act(
     answers: Answers,
@@ -77,6 +78,11 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Walk => eye.look = Look::Walk,
         Command::Depths => desk.layers.depths = desk.layers.depths.turned(),
         Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
+        Command::KeepOuts => desk.layers.keep_outs = desk.layers.keep_outs.turned(),
+        Command::Finished => desk.layers.stage = Stage::Finished,
+        Command::Stripped => desk.layers.stage = Stage::Stripped,
+        Command::Subgrade => desk.layers.stage = Stage::Subgrade,
+        Command::Liner => desk.layers.stage = Stage::Liner,
         Command::Whole => {
             if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
                 let first = Eye::first(desk.document.site(), scene, &pane);

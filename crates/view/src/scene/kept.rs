@@ -1,0 +1,127 @@
+//! What stays in the garden, as it stands, and as it is marked on the ground.
+//!
+//! Trees, gates and drains stand there whatever is shown; lines, rings and heaps are marks of the
+//! keep-outs' layer. The marks are ink on a pale casing, told apart by their strokes and by the word
+//! beside them, never by colour: they follow no utility's colour code.
+
+mod fixture;
+mod heap;
+mod mark;
+mod tree;
+mod words;
+
+use design::Evaluation;
+use site::keep_out::{BuriedLine, Service};
+use site::{KeepOut, KeepOutKind, Site};
+
+use self::mark::{Brush, Stroke};
+use super::shape::Shape;
+use super::terrain::Lie;
+use super::{Piece, Scene};
+use crate::frame::SceneFrame;
+
+/// What is written beside a thing that stays.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct KeptWord {
+    /// Where, local metres.
+    pub at: [f64; 3],
+    /// Its name, what it is, and its number.
+    pub text: String,
+}
+
+/// What a keep-out is drawn from.
+struct Place<'a> {
+    lie: &'a Lie,
+    frame: SceneFrame,
+}
+
+/// The pieces of everything that stays, and the words beside them.
+pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<(Piece, Shape)> {
+    let place = Place { lie: &scene.finished, frame: scene.frame };
+    let mut pieces = Vec::new();
+    for (idx, kept) in site.keep_outs.iter().enumerate() {
+        pieces.push((Piece::KeptMarks(idx), marks(kept, &place)));
+        match &kept.kind {
+            KeepOutKind::Tree(tree) => {
+                pieces.push((Piece::Crown(idx), tree::standing(tree, &place)));
+                pieces.push((Piece::KeptPlan(idx), tree::in_plan(tree, &place)));
+            }
+            KeepOutKind::Drain(drain) => {
+                pieces.push((Piece::Kept(idx), fixture::drain(drain, &place)));
+            }
+            KeepOutKind::Gate(gate) => pieces.push((Piece::Kept(idx), fixture::gate(gate, &place))),
+            KeepOutKind::BuriedLine(_) | KeepOutKind::Boundary(_) | KeepOutKind::Septic(_) => {}
+        }
+    }
+    for (idx, pile) in site.stockpiles.iter().enumerate() {
+        pieces.push((Piece::Heap(idx), heap::shape(pile, &place)));
+    }
+    pieces
+}
+
+/// The words beside everything that stays, in the site's order.
+pub(crate) fn words(scene: &Scene, site: &Site, evaluation: &Evaluation) -> Vec<KeptWord> {
+    words::of(site, evaluation, &scene.finished)
+}
+
+/// What is marked on the ground for one keep-out.
+fn marks(kept: &KeepOut, place: &Place<'_>) -> Shape {
+    let mut shape = Shape::default();
+    let mut brush = Brush { shape: &mut shape, lie: place.lie, frame: place.frame };
+    match &kept.kind {
+        KeepOutKind::Tree(tree) => {
+            brush.ring(tree.at, tree.roots_m(), Stroke::ROOTS);
+            brush.ticks(tree.at, tree.roots_m());
+            if (tree.roots_m() - tree.published_roots_m()).abs() > 0.01 {
+                brush.ring(tree.at, tree.published_roots_m(), Stroke::PUBLISHED);
+            }
+        }
+        KeepOutKind::BuriedLine(line) => {
+            brush.line(&line.line_m, stroke_of(line));
+            brush.around_line(&line.line_m, line.clearance_m, Stroke::DISTANCE);
+        }
+        KeepOutKind::Boundary(boundary) => {
+            brush.line(&boundary.line_m, Stroke::BOUNDARY);
+            brush.around_line(&boundary.line_m, boundary.setback_m, Stroke::DISTANCE);
+        }
+        KeepOutKind::Septic(septic) => {
+            brush.closed(&septic.outline_m, Stroke::OUTLINE);
+            brush.around(&septic.outline_m, septic.setback_m, Stroke::DISTANCE);
+        }
+        KeepOutKind::Gate(gate) => brush.line(&[gate.from, gate.to], Stroke::DISTANCE),
+        KeepOutKind::Drain(drain) => brush.ring(drain.at, 0.35, Stroke::DISTANCE),
+    }
+    shape
+}
+
+/// A stroke for what a line carries.
+fn stroke_of(line: &BuriedLine) -> Stroke {
+    match line.carries {
+        Service::Power => Stroke::POWER,
+        Service::Gas => Stroke::GAS,
+        Service::Water => Stroke::WATER,
+        Service::Sewer => Stroke::SEWER,
+        Service::Data => Stroke::DATA,
+        Service::Unknown => Stroke::UNKNOWN,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_services_are_marked_alike() {
+        let strokes = [
+            Stroke::POWER,
+            Stroke::GAS,
+            Stroke::WATER,
+            Stroke::SEWER,
+            Stroke::DATA,
+            Stroke::UNKNOWN,
+        ];
+        for (i, a) in strokes.iter().enumerate() {
+            assert!(strokes[i + 1..].iter().all(|b| a.pattern_m != b.pattern_m), "{a:?}");
+        }
+    }
+}
