@@ -39,14 +39,17 @@ impl Derived {
     }
 }
 
+/// The document's revision and the stage of the ground that a scene is of.
+type Wanted = (u64, Stage);
+
 /// What is being computed.
 #[derive(Resource, Default)]
 pub(crate) struct Deriving {
     evaluator: Arc<Mutex<Evaluator>>,
     asked: u64,
     evaluating: Option<(u64, Task<Option<Evaluation>>)>,
-    composed: (u64, Stage),
-    composing: Option<((u64, Stage), Task<Option<Scene>>)>,
+    composed: Wanted,
+    composing: Option<(Wanted, Task<Option<Scene>>)>,
 }
 
 impl Deriving {

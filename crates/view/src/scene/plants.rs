@@ -179,7 +179,7 @@ pub(crate) fn foliage(
         let way = Vec3::new(angle.cos() * flat, up, angle.sin() * flat);
         let at = middle + way * half * seed.between(0.86, 1.08);
         let shade = seed.between(0.66, 1.24) * (0.70 + 0.34 * way.y);
-        let size = half.x * seed.between(0.07, 0.13) + 0.02;
+        let size = half.x * seed.between(0.035, 0.065) + 0.025;
         leaf(shape, at, way, size, tint * shade, Stuff::Leaf, seed);
     }
 }

@@ -1,7 +1,10 @@
 //! The demo garden as pieces.
 
 use exchange::points::{Told, read};
-use site::{Survey, SurveyPoint};
+use site::earth::Heaped;
+use site::keep_out::{BuriedLine, Certainty, Gate, Service, Tree};
+use site::works::{BuildUp, Path, StepRule, SteppingStones};
+use site::{Curve, KeepOut, KeepOutKind, Stockpile, Survey, SurveyPoint, Work};
 
 use super::*;
 
@@ -110,4 +113,120 @@ fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
     }
     let (sent, _) = show(&after);
     assert_eq!(sent, 0);
+}
+
+#[test]
+fn what_stays_is_drawn_as_it_stands_and_as_it_is_marked_and_has_its_number_beside_it() {
+    let mut site = demo();
+    let keep = |name: &str, kind| KeepOut { name: name.into(), note: String::new(), kind };
+    site.keep_outs = vec![
+        keep(
+            "Birch",
+            KeepOutKind::Tree(Tree { at: [19.0, 9.0], stem_m: 0.2, roots_per_stem: 8.0 }),
+        ),
+        keep("Side gate", KeepOutKind::Gate(Gate { from: [0.5, 0.6], to: [1.7, 0.6] })),
+        keep(
+            "Supply",
+            KeepOutKind::BuriedLine(BuriedLine {
+                carries: Service::Power,
+                line_m: vec![[16.0, 1.0], [18.0, 8.0]],
+                depth_m: 0.6,
+                certainty: Certainty::Traced,
+                clearance_m: 0.6,
+            }),
+        ),
+    ];
+    site.stockpiles = vec![Stockpile {
+        name: "Topsoil heap".into(),
+        holds: Heaped::Topsoil,
+        outline_m: vec![[1.5, 6.0], [4.5, 6.0], [4.5, 9.0], [1.5, 9.0]],
+        run_per_rise: 1.5,
+        height_m: 1.2,
+    }];
+    let scene = scene(&site, &design::evaluate(&site)).unwrap();
+    for piece in [
+        Piece::Crown(0),
+        Piece::KeptPlan(0),
+        Piece::KeptMarks(0),
+        Piece::Kept(1),
+        Piece::KeptMarks(1),
+        Piece::KeptMarks(2),
+        Piece::Heap(0),
+    ] {
+        assert!(scene.pieces.contains_key(&piece), "{piece:?} is missing");
+    }
+    let words: Vec<&str> = scene.kept.iter().map(|kept| &*kept.text).collect();
+    assert_eq!(words.len(), 4, "{words:?}");
+    assert_eq!(words[0], "Birch, tree, roots 5 ft 3 in; published 7 ft 10 1/2 in");
+    assert_eq!(words[2], "Supply, electricity, 1 ft 11 1/2 in deep (traced)");
+}
+
+#[test]
+fn unfinished_ground_is_bare_and_shows_the_liner_where_one_is_laid() {
+    let mut site = demo();
+    site.soils.topsoil.strip_m = 0.15;
+    for work in &mut site.works {
+        if let WorkKind::Basin(basin) = &mut work.kind {
+            basin.build_up = BuildUp { liner_m: 0.001, gravel_m: 0.05, ..BuildUp::default() };
+        }
+    }
+    let evaluation = design::evaluate(&site);
+    let finished = scene(&site, &evaluation).unwrap();
+    for (stage, has_liner) in
+        [(Stage::Stripped, false), (Stage::Subgrade, false), (Stage::Liner, true)]
+    {
+        let bare = scene_after(&site, &evaluation, stage, Some(&finished)).unwrap();
+        assert_eq!(bare.pieces.contains_key(&Piece::Liner), has_liner, "{stage:?}");
+        let is_grown = |piece: &Piece| {
+            matches!(piece, Piece::Water(_) | Piece::Plants(_) | Piece::Stones(_) | Piece::Falls(_))
+        };
+        assert!(!bare.pieces.keys().any(is_grown), "{stage:?}");
+        assert!(bare.pieces.keys().any(|piece| matches!(piece, Piece::Ground(_))), "{stage:?}");
+    }
+}
+
+#[test]
+fn stepping_stones_cross_the_pond_and_a_flight_has_its_treads() {
+    let mut site = demo();
+    let pond = site.works.iter().find(|work| work.name == "Pond").unwrap().id;
+    let id = WorkId(site.next_id);
+    site.works.push(Work {
+        id,
+        name: "Garden path".into(),
+        note: String::new(),
+        visible: true,
+        kind: WorkKind::Path(Path {
+            line: Curve { points: vec![[9.0, 9.0], [9.4, 17.0], [9.0, 21.0]], smooth: false },
+            level_m: vec![30.72, 30.95, 31.65],
+            width_m: 1.1,
+            cross_fall: 0.0,
+            largest_grade: 0.05,
+            steps: StepRule { riser_m: 0.15, two_risers_and_tread_m: 0.65 },
+            cut_bank: 2.0,
+            fill_bank: 2.0,
+            stones: Some(SteppingStones {
+                across: pond,
+                stone_m: 0.5,
+                gap_m: 0.15,
+                above_water_m: 0.05,
+            }),
+            build_up: BuildUp::default(),
+            bank_build_up: BuildUp::default(),
+        }),
+    });
+    let evaluation = design::evaluate(&site);
+    let with = scene(&site, &evaluation).unwrap().pieces[&Piece::Stones(id)].n_triangles();
+    for work in &mut site.works {
+        if let WorkKind::Path(path) = &mut work.kind {
+            path.stones = None;
+        }
+    }
+    let evaluation_without = design::evaluate(&site);
+    let without = scene(&site, &evaluation_without).unwrap();
+    let outcome = evaluation.works.iter().find(|outcome| outcome.work == id).unwrap();
+    let n_stones = outcome.shape.stones.len();
+    assert!(n_stones > 3);
+    // Edges and treads stay; the same stones lie on piers of as many sides.
+    let without = without.pieces[&Piece::Stones(id)].n_triangles();
+    assert!(with != without && without > 0, "{with} with {n_stones} stones, {without} without");
 }

@@ -37,7 +37,7 @@ pub(crate) fn made() -> (Site, Evaluation) {
         },
         haul: HaulOutcome {
             spoil_loose_m3: 18.0,
-            loads: 3,
+            loads: Some(3),
             governed_by: "weight",
             ..HaulOutcome::default()
         },

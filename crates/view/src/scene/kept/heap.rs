@@ -26,7 +26,7 @@ pub(super) fn shape(pile: &Stockpile, place: &Place<'_>) -> Shape {
     let cell_m = (longest_m / MOST_ACROSS).max(CELL_M);
     let n = [0, 1].map(|i| ((high[i] - low[i]) / cell_m).ceil() as usize + 1);
     let tint = match pile.holds {
-        Heaped::Topsoil => Vec3::new(0.50, 0.46, 0.42),
+        Heaped::Topsoil => Vec3::new(0.74, 0.68, 0.62),
         Heaped::Subsoil => Vec3::new(1.50, 1.28, 0.98),
     };
     let at = |i: usize, k: usize| [low[0] + i as f64 * cell_m, low[1] + k as f64 * cell_m];

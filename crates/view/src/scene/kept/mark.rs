@@ -180,10 +180,9 @@ fn around(ring: &[[f64; 2]], distance_m: f64) -> Vec<[f64; 2]> {
         libm::atan2(b[1] - a[1], b[0] - a[0]) - std::f64::consts::FRAC_PI_2
     };
     let mut line = Vec::new();
-    for k in 0..n {
+    for (k, &place) in ring.iter().enumerate() {
         let (before, after) = (angle(k + n - 1), angle(k));
         let turn = (after - before).rem_euclid(std::f64::consts::TAU);
-        let place = ring[k];
         if turn <= std::f64::consts::PI + 1e-9 {
             line.extend(arc(place, distance_m, [before, before + turn]));
         } else {

@@ -19,7 +19,7 @@ use crate::theme::{garden, paper};
 const N_SIDES: usize = 9;
 
 /// Leaves on each ball of the crown.
-const N_LEAVES: usize = 240;
+const N_LEAVES: usize = 520;
 
 /// Scallops around a crown in plan.
 const N_SCALLOPS: usize = 13;
