@@ -43,8 +43,7 @@ fn of_line(seen: &Seen<'_>, name: &str, line: &BuriedLine) -> Option<Finding> {
         format!("digs {} below", length(-left_m))
     };
     let message = format!(
-        "{} {left} the top of {name} ({}), or beside it; {} is to be kept.",
-        seen.owner(worst.owner).map_or("A work", |work| work.name.as_str()),
+        "This work {left} the top of {name} ({}), or beside it; {} is to be kept.",
         carries(line.carries),
         length(line.clearance_m),
     );

@@ -463,9 +463,12 @@ impl Change {
 /// Whether a finding's value lies on the wrong side of its limit.
 fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
     match code {
-        Code::FlankTooSteep | Code::WallBelowLip | Code::RimLow | Code::WaterFromSummit => {
-            value < limit
-        }
+        Code::FlankTooSteep
+        | Code::WallBelowLip
+        | Code::RimLow
+        | Code::WaterFromSummit
+        | Code::BuriedLineNear
+        | Code::OverBoundary => value < limit,
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
         Code::StreamDoesNotClose
         | Code::ReadsAsMound
@@ -473,6 +476,7 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::SurveySuspect
         | Code::BeyondSurvey
         | Code::OrderTrap
+        | Code::RootZoneCut
         | Code::WorkHasNoShape => value > limit,
     }
 }
