@@ -7,6 +7,7 @@
 
 mod beyond_survey;
 mod buried_line_near;
+mod drains_to_house;
 mod flank_too_steep;
 mod line;
 mod mound;
@@ -52,13 +53,14 @@ pub(crate) fn all(
     cells: Option<&Arc<BuiltCells>>,
 ) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation).with_cells(cells);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 14] = [
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 15] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
         stream_does_not_close::check,
         mound::check,
         water_from_summit::check,
+        drains_to_house::check,
         root_zone_cut::check,
         buried_line_near::check,
         over_boundary::check,

@@ -17,6 +17,8 @@ pub enum Code {
     ReadsAsMound,
     /// Water that seems to spring from a summit.
     WaterFromSummit,
+    /// Worked ground beside a house that does not fall away from it.
+    DrainsToHouse,
     /// Ground that is worked within a tree's root zone.
     RootZoneCut,
     /// Ground dug nearer to a buried line than its clearance.
@@ -114,6 +116,7 @@ impl Code {
             Self::StreamDoesNotClose => "stream-does-not-close",
             Self::ReadsAsMound => "reads-as-mound",
             Self::WaterFromSummit => "water-from-summit",
+            Self::DrainsToHouse => "drains-to-house",
             Self::RootZoneCut => "root-zone-cut",
             Self::BuriedLineNear => "buried-line-near",
             Self::OverBoundary => "over-boundary",

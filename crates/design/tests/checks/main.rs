@@ -2,6 +2,7 @@
 //! nine tenths of it does not.
 
 mod borings;
+mod drains_to_house;
 mod flank_too_steep;
 mod ground;
 mod keep_outs;

@@ -468,6 +468,7 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::RimLow
         | Code::WaterFromSummit
         | Code::BuriedLineNear
+        | Code::DrainsToHouse
         | Code::OverBoundary => value < limit,
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
         Code::StreamDoesNotClose

@@ -1,0 +1,139 @@
+//! Worked ground beside a house that does not fall away from it.
+//!
+//! ```text
+//!   wall|‾‾‾--__ terrace, 2 %
+//!       |       ‾‾‾--__________ lawn, 5 %, until it has fallen 0.15 m or 10 ft are reached
+//! ```
+//! From every wall lines go square outward. Along each the ground must have fallen, within the first
+//! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100.
+
+use ground::curve::signed_area_m2;
+use site::{House, WorkId, WorkKind};
+use units::length_text;
+
+use super::near::Near;
+use super::seen::Seen;
+use super::words::{compass, enough_text};
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+/// How far from a wall the ground must fall, metres: 10 ft.
+const REACH_M: f64 = 3.048;
+/// What is fallen by enough, metres: 6 in.
+const ENOUGH_M: f64 = 0.1524;
+/// Falls of paved and of other ground: rise per run.
+const PAVED: f64 = 0.02;
+const OTHER: f64 = 0.05;
+/// Lines stand this far apart along a wall, metres.
+const EVERY_M: f64 = 0.5;
+/// Lines start this far off a wall: whose foot is a line of the survey, metres.
+const OFF_M: f64 = 0.01;
+/// Less than this is a mason's tolerance, metres.
+const LEAST_M: f64 = 0.002;
+
+/// H-12.
+const SOURCE: &str = "IRC R401.3, 6 in within the first 10 ft; IBC 2012 1804.3, 2 % for paving";
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    seen.site.houses.iter().filter_map(|house| of_house(seen, house)).collect()
+}
+
+/// The worst line from any wall of a house.
+struct Line {
+    at: [f64; 2],
+    outward: [f64; 2],
+    work: u32,
+    /// What is worked along it, metres, and by how much the ground must and does fall.
+    run_m: f64,
+    need_m: f64,
+    fall_m: f64,
+}
+
+fn of_house(seen: &Seen<'_>, house: &House) -> Option<Finding> {
+    let near = seen.near(&house.outline_m, REACH_M + OFF_M)?;
+    let n = house.outline_m.len();
+    let turn = signed_area_m2(&house.outline_m).signum();
+    let sides = (0..n).map(|i| [house.outline_m[i], house.outline_m[(i + 1) % n]]);
+    let lines = sides.flat_map(|side| lines_from(side, turn));
+    let worst = lines
+        .filter_map(|(at, outward)| along(seen, &near, at, outward))
+        .filter(|line| line.need_m - line.fall_m > LEAST_M)
+        .max_by(|a, b| (a.need_m - a.fall_m).total_cmp(&(b.need_m - b.fall_m)))?;
+    Some(finding(seen, house, &worst))
+}
+
+/// Places along a wall with the way outward.
+fn lines_from([a, b]: [[f64; 2]; 2], turn: f64) -> Vec<([f64; 2], [f64; 2])> {
+    let run_m = libm::hypot(b[0] - a[0], b[1] - a[1]);
+    if run_m == 0.0 {
+        return Vec::new();
+    }
+    let outward = [turn * (b[1] - a[1]) / run_m, turn * (a[0] - b[0]) / run_m];
+    let n = (run_m / EVERY_M).ceil().max(1.0) as usize;
+    let place = |i: usize| {
+        let share = (i as f64 + 0.5) / n as f64;
+        [0, 1].map(|k| a[k] + share * (b[k] - a[k]) + OFF_M * outward[k])
+    };
+    (0..n).map(|i| (place(i), outward)).collect()
+}
+
+/// What a line outward crosses; none where nothing on it is worked.
+fn along(seen: &Seen<'_>, near: &Near, at: [f64; 2], outward: [f64; 2]) -> Option<Line> {
+    let end = [0, 1].map(|k| at[k] + REACH_M * outward[k]);
+    let mut line = Line { at, outward, work: 0, run_m: 0.0, need_m: 0.0, fall_m: 0.0 };
+    let mut start_m = None;
+    for piece in near.section(at, end) {
+        let start_m = *start_m.get_or_insert(piece.z_m[0]);
+        let run_m = piece.stations_m[1] - piece.stations_m[0];
+        let owner = seen.owner_of(piece.face);
+        if let Some(work) = seen.owner(owner) {
+            let grade = match work.kind {
+                WorkKind::Pad(_) | WorkKind::Path(_) => PAVED,
+                _ => OTHER,
+            };
+            if line.work == 0 {
+                line.work = owner;
+            }
+            line.run_m += run_m;
+            line.need_m += grade * run_m;
+        }
+        line.fall_m = start_m - piece.z_m[1];
+        if line.fall_m >= ENOUGH_M {
+            return None;
+        }
+    }
+    (line.work != 0).then_some(line)
+}
+
+fn finding(seen: &Seen<'_>, house: &House, line: &Line) -> Finding {
+    let length = |m: f64| length_text(m, seen.unit);
+    let side = compass([0.0; 2], line.outward);
+    let toward = line.fall_m < 0.0;
+    let falls = if toward {
+        format!("rises by {} away from", length(-line.fall_m))
+    } else {
+        format!("falls by only {} away from", length(line.fall_m))
+    };
+    let message = format!(
+        "Ground on the {side} side of {} {falls} it within {}; what is worked there, {} of it, asks \
+         for {}.",
+        house.name,
+        length(REACH_M),
+        length(line.run_m),
+        length(line.need_m),
+    );
+    let more = enough_text(line.need_m - line.fall_m, seen.unit);
+    Finding {
+        code: Code::DrainsToHouse,
+        severity: if toward { Severity::Stop } else { Severity::LookAt },
+        work: Some(WorkId(line.work)),
+        at_m: seen.on_ground(line.at),
+        measured: Measured { value: line.fall_m, limit: line.need_m, unit: Unit::Metre },
+        message,
+        remedy: Some(Remedy {
+            message: format!("Let it fall {more} more, or lead the water off in a swale or drain."),
+            site: None,
+        }),
+        source: SOURCE,
+        caution: None,
+    }
+}

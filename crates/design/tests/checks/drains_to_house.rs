@@ -1,0 +1,85 @@
+//! `drains-to-house`: worked ground beside a house on level ground.
+
+use design::{Code, Severity};
+use site::works::*;
+use site::{House, Site, WorkKind};
+
+use super::*;
+
+const CODE: Code = Code::DrainsToHouse;
+
+/// A house whose north wall stands on y = 0, with a work before it.
+fn beside(work: WorkKind) -> Site {
+    let mut site = garden(2, vec![work]);
+    site.houses = vec![House {
+        name: "House".into(),
+        outline_m: vec![[-4.0, -6.0], [4.0, -6.0], [4.0, 0.0], [-4.0, 0.0]],
+        floor_m: GROUND_M + 0.3,
+        sill_m: GROUND_M + 0.2,
+        height_m: 3.0,
+    }];
+    site
+}
+
+/// Ground 4 m deep and as wide as the wall that falls away from it, or toward it below zero; its
+/// middle lies on the ground.
+fn plane(fall: f64) -> Plane {
+    let toward = if fall < 0.0 { [0.0, 0.0] } else { [0.0, 4.0] };
+    Plane { at: [0.0, 2.0], level_m: GROUND_M, toward, fall: fall.abs() }
+}
+
+fn outline() -> Curve {
+    straight(&[[-4.0, 0.0], [4.0, 0.0], [4.0, 4.0], [-4.0, 4.0]])
+}
+
+fn patio(fall: f64) -> Site {
+    beside(WorkKind::Pad(Pad {
+        outline: outline(),
+        purpose: PadPurpose::Patio,
+        plane: plane(fall),
+        cut_bank: 1.0,
+        fill_bank: 1.0,
+        build_up: Default::default(),
+        bank_build_up: Default::default(),
+    }))
+}
+
+fn lawn(fall: f64) -> Site {
+    beside(WorkKind::PlaneGrade(PlaneGrade {
+        outline: outline(),
+        plane: plane(fall),
+        cut_bank: 1.0,
+        fill_bank: 1.0,
+        build_up: Default::default(),
+    }))
+}
+
+/// Over 10 ft, 3.048 m, a patio falls by 2 in 100 of that, a lawn by 5 in 100.
+#[test]
+fn a_patio_falls_by_two_and_a_lawn_by_five_in_a_hundred() {
+    check(&patio(0.0201), CODE, &[]);
+    check(&patio(0.01), CODE, &[(1, 0.03048, 0.06096)]);
+    check(&lawn(0.0501), CODE, &[]);
+    check(&lawn(0.02), CODE, &[(1, 0.06096, 0.1524)]);
+    let finding = found(&lawn(0.02), CODE).remove(0);
+    assert_eq!(finding.severity, Severity::LookAt);
+    assert!(finding.message.contains("north side of House"), "{}", finding.message);
+    assert!(finding.remedy.expect("a way out").message.contains("0.10 m more"));
+}
+
+#[test]
+fn ground_that_falls_to_the_house_is_a_stop() {
+    check(&patio(-0.01), CODE, &[(1, -0.03048, 0.06096)]);
+    let finding = found(&patio(-0.01), CODE).remove(0);
+    assert_eq!(finding.severity, Severity::Stop);
+    assert!(finding.message.contains("rises by 0.03 m away"), "{}", finding.message);
+}
+
+/// Level ground that nobody works is the owner's, and a basin below the wall takes no water to it.
+#[test]
+fn what_is_not_worked_or_falls_far_is_no_finding() {
+    let far = WorkKind::Basin(basin(GROUND_M - 0.2));
+    let mut site = beside(far);
+    site.houses[0].outline_m = vec![[-4.0, -4.0], [4.0, -4.0], [4.0, 0.0], [-4.0, 0.0]];
+    check(&site, CODE, &[]);
+}
