@@ -2,7 +2,7 @@
 
 use bevy::camera::ScalingMode;
 use bevy::prelude::*;
-use site::{House, Site};
+use site::Site;
 
 use crate::scene::Scene;
 
@@ -129,7 +129,7 @@ impl Eye {
         Self {
             look: Look::BirdsEye,
             plan: PlanEye::whole(scene, pane),
-            birds_eye: BirdsEye::clear_of(&site.houses, &focus, heading, pane),
+            birds_eye: BirdsEye::clear_of(&standing(site, &focus), &focus, heading, pane),
             walk: site.viewpoints.first().map_or(
                 WalkEye { at: from, eye_m: 1.6, heading, dip: 0.10, fov: WALK_FOV },
                 |viewpoint| WalkEye::from_viewpoint(viewpoint, scene, pane),
@@ -182,19 +182,21 @@ impl BirdsEye {
         Self::toward(focus.middle, heading, 0.44, distance_m, pane)
     }
 
-    /// An eye over the focus, turned a little off a heading, or more where a house stands between.
-    pub(crate) fn clear_of(houses: &[House], focus: &Focus, heading: f64, pane: &Pane) -> Self {
+    /// An eye over the focus, turned a little off a heading, or more where something stands between.
+    pub(crate) fn clear_of(
+        standing: &[[f64; 3]],
+        focus: &Focus,
+        heading: f64,
+        pane: &Pane,
+    ) -> Self {
         const TURNS: [f64; 6] = [0.42, -0.42, 1.2, -1.2, 2.0, -2.0];
         let eyes = TURNS.map(|turn| Self::over(focus, heading + turn, pane));
-        let hidden = |eye: &Self| -> usize {
-            houses.iter().map(|house| eye.hidden_by(house, focus, pane)).sum()
-        };
-        // The first of those that are hidden least.
-        eyes.into_iter().min_by_key(hidden).unwrap_or(eyes[0])
+        // The first of those before which least stands.
+        eyes.into_iter().min_by_key(|eye| eye.n_before(standing, focus, pane)).unwrap_or(eyes[0])
     }
 
-    /// At how many places of its eaves a house shows before the focus.
-    fn hidden_by(&self, house: &House, focus: &Focus, pane: &Pane) -> usize {
+    /// How many of these places show before the focus.
+    fn n_before(&self, standing: &[[f64; 3]], focus: &Focus, pane: &Pane) -> usize {
         let way = axes(self.heading, self.dip);
         let own = |place: [f64; 3]| {
             let off: [f64; 3] = std::array::from_fn(|i| place[i] - self.at[i]);
@@ -203,18 +205,13 @@ impl BirdsEye {
         let up = libm::tan(0.5 * f64::from(AERIAL_FOV));
         let aside = up * pane.whole[0] / pane.whole[1];
         let to_focus = own(focus.middle)[2];
-        let n = house.outline_m.len();
-        let eaves_m = house.floor_m + house.height_m;
-        let shows = |k: &usize| {
-            let (a, b) = (house.outline_m[*k / 8], house.outline_m[(*k / 8 + 1) % n]);
-            let t = (*k % 8) as f64 / 8.0;
-            let [x, y] = [0, 1].map(|i| a[i] + (b[i] - a[i]) * t);
-            let [right, high, ahead] = own([x, y, eaves_m]);
+        let shows = |place: &&[f64; 3]| {
+            let [right, high, ahead] = own(**place);
             (0.0..to_focus).contains(&ahead)
                 && right.abs() < aside * ahead
                 && high.abs() < up * ahead
         };
-        (0..8 * n).filter(shows).count()
+        standing.iter().filter(shows).count()
     }
 
     /// An eye that sees a place in the middle of a pane's open part.
@@ -260,6 +257,24 @@ impl BirdsEye {
             projection: lens(AERIAL_FOV, scene),
         }
     }
+}
+
+/// Places on what stands high in the garden: along the eaves of houses, around the crowns of trees.
+fn standing(site: &Site, focus: &Focus) -> Vec<[f64; 3]> {
+    const N: usize = 8;
+    let mut places = Vec::new();
+    for house in &site.houses {
+        let n = house.outline_m.len();
+        let eaves_m = house.floor_m + house.height_m;
+        places.extend((0..N * n).map(|k| {
+            let (a, b) = (house.outline_m[k / N], house.outline_m[(k / N + 1) % n]);
+            let t = (k % N) as f64 / N as f64;
+            [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t, eaves_m]
+        }));
+    }
+    let crowns = crate::scene::kept::hiding_places(site);
+    places.extend(crowns.into_iter().map(|[x, y, up]| [x, y, focus.middle[2] + up]));
+    places
 }
 
 /// The way a heading and a dip point: east, north, up.
@@ -402,19 +417,14 @@ mod tests {
     fn a_first_eye_looks_past_a_house_that_stands_before_the_works() {
         let focus = Focus { middle: [0.0, 8.0, 0.0], radius_m: 12.0 };
         let pane = Pane::bare([1600.0, 900.0]);
-        let house = House {
-            name: "House".into(),
-            outline_m: vec![[-8.0, -8.0], [8.0, -8.0], [8.0, -4.0], [-8.0, -4.0]],
-            floor_m: 0.0,
-            sill_m: 0.0,
-            height_m: 2.7,
-        };
+        let eaves: Vec<[f64; 3]> =
+            (0..16).flat_map(|k| [-8.0, -4.0].map(|y| [f64::from(k) - 8.0, y, 2.7])).collect();
         let north = std::f64::consts::FRAC_PI_2;
         let free = BirdsEye::clear_of(&[], &focus, north, &pane);
         assert!((free.heading - north - 0.42).abs() < 1e-12);
-        assert!(free.hidden_by(&house, &focus, &pane) > 0);
-        let clear = BirdsEye::clear_of(std::slice::from_ref(&house), &focus, north, &pane);
-        assert_eq!(clear.hidden_by(&house, &focus, &pane), 0);
+        assert!(free.n_before(&eaves, &focus, &pane) > 0);
+        let clear = BirdsEye::clear_of(&eaves, &focus, north, &pane);
+        assert_eq!(clear.n_before(&eaves, &focus, &pane), 0);
     }
 
     #[test]

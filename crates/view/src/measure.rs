@@ -105,7 +105,6 @@ pub fn measure(request: &MeasureRequest<'_>) -> Result<FrameTimes, ViewError> {
     pace::install(&mut app, request.pace, count.waits.clone());
     app.insert_resource(count);
     app.add_systems(Update, go_on.before(crate::schedule::ViewSet::Present));
-    app.add_systems(Update, scene::light::size_maps.in_set(crate::schedule::ViewSet::Present));
     let exit = app.run();
     let taken = outcome.lock().ok().and_then(|mut outcome| outcome.take());
     taken.ok_or_else(|| ViewError::Lost(format!("the renderer ended with {exit:?}")))

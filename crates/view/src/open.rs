@@ -69,7 +69,6 @@ fn app(request: OpenRequest) -> App {
         probe::plugin,
     ));
     app.add_systems(Update, pace);
-    app.add_systems(Update, scene::light::size_maps.in_set(schedule::ViewSet::Present));
     app
 }
 

@@ -8,7 +8,7 @@ pub(crate) mod depth;
 mod house;
 pub(crate) mod kept;
 mod laid;
-pub(crate) mod light;
+mod light;
 mod masonry;
 pub(crate) mod material;
 mod planting;
@@ -72,8 +72,10 @@ pub(crate) enum Piece {
     KeptPlan(usize),
     /// Marks of a keep-out on the ground.
     KeptMarks(usize),
-    /// A heap of earth, by its place in the list of stockpiles.
+    /// A heap of earth, by its place in the list of stockpiles: seen where one looks from the side.
     Heap(usize),
+    /// The same as a plan draws it.
+    HeapPlan(usize),
     /// The pale wash beyond the survey.
     Wash,
     /// The inked line of the survey's border.

@@ -55,6 +55,11 @@ pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<(Piece, Shape)> {
     }
     for (idx, pile) in site.stockpiles.iter().enumerate() {
         pieces.push((Piece::Heap(idx), heap::shape(pile, &place)));
+        let mut shape = Shape::default();
+        let mut brush = Brush { shape: &mut shape, lie: place.lie, frame: place.frame };
+        brush.closed(&pile.outline_m, Stroke::ROOTS);
+        brush.slope_ticks(&pile.outline_m, pile.run_per_rise * pile.height_m);
+        pieces.push((Piece::HeapPlan(idx), shape));
     }
     pieces
 }
@@ -62,6 +67,16 @@ pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<(Piece, Shape)> {
 /// The words beside everything that stays, in the site's order.
 pub(crate) fn words(scene: &Scene, site: &Site, evaluation: &Evaluation) -> Vec<KeptWord> {
     words::of(site, evaluation, &scene.finished)
+}
+
+/// Places at which what stays would hide what lies behind it, local metres, with heights above the
+/// ground: the round of each tree's crown.
+pub(crate) fn hiding_places(site: &Site) -> Vec<[f64; 3]> {
+    let trees = site.keep_outs.iter().filter_map(|kept| match &kept.kind {
+        KeepOutKind::Tree(tree) => Some(tree),
+        _ => None,
+    });
+    trees.flat_map(tree::crown_places).collect()
 }
 
 /// What is marked on the ground for one keep-out.

@@ -20,12 +20,9 @@ const TOWARD_SUN: Vec3 = Vec3::new(-0.7160, 0.4695, 0.5166);
 /// Farthest that shadows are drawn, in metres.
 const FARTHEST_M: f32 = 75.0;
 
-/// Side of one map of shadows where there are several, in pixels: a map of twice the side takes four
-/// times as long to fill, whatever stands in it.
-const SEVERAL_SIZE: usize = 2048;
-
-/// Side of the map of shadows where there is but one, in pixels.
-const ONE_SIZE: usize = 3072;
+/// Side of one map of shadows, in pixels: a map of twice the side takes four times as long to fill,
+/// whatever stands in it.
+const MAP_SIZE: usize = 2048;
 
 pub(crate) fn plugin(app: &mut App) {
     app.insert_resource(GlobalAmbientLight {
@@ -33,7 +30,7 @@ pub(crate) fn plugin(app: &mut App) {
         brightness: 760.0,
         ..default()
     });
-    app.insert_resource(DirectionalLightShadowMap { size: SEVERAL_SIZE });
+    app.insert_resource(DirectionalLightShadowMap { size: MAP_SIZE });
     app.add_systems(Startup, rise);
     app.add_systems(Update, fit.in_set(ViewSet::Present));
 }
@@ -64,21 +61,6 @@ fn fit(
     let Some(look) = cameras.iter().last() else { return };
     for mut config in &mut suns {
         *config = cascades(*look);
-    }
-}
-
-/// Where someone moves, a single map is finer than each of several.
-pub(crate) fn size_maps(
-    cameras: Query<&Look, (With<Camera3d>, Changed<Look>)>,
-    mut maps: ResMut<DirectionalLightShadowMap>,
-) {
-    let Some(look) = cameras.iter().last() else { return };
-    let size = match look {
-        Look::Plan | Look::BirdsEye => ONE_SIZE,
-        Look::Walk => SEVERAL_SIZE,
-    };
-    if maps.size != size {
-        maps.size = size;
     }
 }
 

@@ -140,10 +140,10 @@ fn present(
                 entity.insert(MeshMaterial3d(palette.garden.clone()));
             }
         }
-        if matches!(piece, Piece::Contours | Piece::KeptPlan(_)) {
+        if matches!(piece, Piece::Contours | Piece::KeptPlan(_) | Piece::HeapPlan(_)) {
             entity.insert((RenderLayers::layer(PLAN_LAYER), NotShadowCaster));
         }
-        if matches!(piece, Piece::Crown(_)) {
+        if matches!(piece, Piece::Crown(_) | Piece::Heap(_)) {
             entity.insert(RenderLayers::layer(AROUND_LAYER));
         }
         if matches!(piece, Piece::KeptMarks(_)) {
@@ -177,7 +177,7 @@ fn paint(
 fn shows(piece: Piece, layers: Layers) -> Switch {
     match piece {
         Piece::Ghost => layers.existing,
-        Piece::KeptMarks(_) => layers.keep_outs,
+        Piece::KeptMarks(_) | Piece::HeapPlan(_) => layers.keep_outs,
         Piece::Heap(_) => match layers.depths {
             Switch::On => Switch::Off,
             Switch::Off => layers.keep_outs,

@@ -99,6 +99,27 @@ impl Brush<'_> {
         }
     }
 
+    /// Short strokes from an outline inward, as a plan draws a slope that rises from it.
+    pub(super) fn slope_ticks(&mut self, outline: &[[f64; 2]], run_m: f64) {
+        const APART_M: f64 = 0.45;
+        let ring = counter_clockwise(outline);
+        for k in 0..ring.len() {
+            let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+            let length_m = libm::hypot(b[0] - a[0], b[1] - a[1]).max(1e-9);
+            let inward = [-(b[1] - a[1]) / length_m, (b[0] - a[0]) / length_m];
+            let n = (length_m / APART_M).floor() as usize;
+            for i in 1..n {
+                let foot = [0, 1].map(|c| a[c] + (b[c] - a[c]) * i as f64 / n as f64);
+                // Long and short by turns; at the ends none runs past its corner's own slope.
+                let off_m = (i as f64).min((n - i) as f64) * length_m / n as f64;
+                let long_m = run_m.min(off_m) * if i % 2 == 0 { 0.9 } else { 0.45 };
+                let head = [0, 1].map(|c| foot[c] + inward[c] * long_m);
+                let stroke = Stroke { pattern_m: &[1.0, 0.0], ..Stroke::PUBLISHED };
+                self.line(&[foot, head], stroke);
+            }
+        }
+    }
+
     /// A line at a distance all around an outline.
     pub(super) fn around(&mut self, outline: &[[f64; 2]], distance_m: f64, stroke: Stroke) {
         if distance_m > 0.0 {

@@ -30,7 +30,7 @@ pub(super) fn standing(tree: &Tree, place: &Place<'_>) -> Shape {
     let Some(ground) = place.lie.elevation(tree.at) else { return shape };
     let foot = place.frame.scene([tree.at[0], tree.at[1], ground - 0.05]);
     let mut seed = Seed::of_cell(tree.at.map(|c| (c * 20.0) as i32), 0x7EE);
-    let (radius, height) = (crown_radius(tree), 2.2 + 13.0 * tree.stem_m.min(0.7) as f32);
+    let (radius, height) = (crown_radius(tree), height(tree));
     let fork = foot + Vec3::Y * (0.34 * height);
     let girth = 0.5 * tree.stem_m as f32;
     limb(&mut shape, [foot, fork], [girth * 1.25, girth * 0.8]);
@@ -84,6 +84,21 @@ pub(super) fn in_plan(tree: &Tree, place: &Place<'_>) -> Shape {
         .collect();
     flat(&mut shape, &disc, paper::INK.linear());
     shape
+}
+
+/// Places around a crown and in its middle, with heights above the ground.
+pub(super) fn crown_places(tree: &Tree) -> impl Iterator<Item = [f64; 3]> {
+    let (at, radius, up) = (tree.at, f64::from(crown_radius(tree)), f64::from(height(tree)));
+    (0..9).map(move |k| {
+        let (s, c) = libm::sincos(std::f64::consts::TAU * f64::from(k) / 8.0);
+        let reach = if k == 8 { 0.0 } else { radius };
+        [at[0] + c * reach, at[1] + s * reach, up - radius]
+    })
+}
+
+/// How high a tree of such a stem is drawn, in metres.
+fn height(tree: &Tree) -> f32 {
+    2.2 + 13.0 * tree.stem_m.min(0.7) as f32
 }
 
 /// How wide a crown of such a stem is drawn, in metres.
