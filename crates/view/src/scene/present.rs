@@ -146,6 +146,10 @@ fn present(
         if matches!(piece, Piece::Crown(_) | Piece::Heap(_)) {
             entity.insert(RenderLayers::layer(AROUND_LAYER));
         }
+        if matches!(piece, Piece::Heap(_)) {
+            // A plan, which does not show it, would show its shadow.
+            entity.insert(NotShadowCaster);
+        }
         if matches!(piece, Piece::KeptMarks(_)) {
             entity.insert((NotShadowCaster, NotShadowReceiver));
         }

@@ -114,7 +114,7 @@ impl Brush<'_> {
                 let off_m = (i as f64).min((n - i) as f64) * length_m / n as f64;
                 let long_m = run_m.min(off_m) * if i % 2 == 0 { 0.9 } else { 0.45 };
                 let head = [0, 1].map(|c| foot[c] + inward[c] * long_m);
-                let stroke = Stroke { pattern_m: &[1.0, 0.0], ..Stroke::PUBLISHED };
+                let stroke = Stroke { pattern_m: &[1.0, 0.0], ..Stroke::ROOTS };
                 self.line(&[foot, head], stroke);
             }
         }
