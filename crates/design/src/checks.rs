@@ -21,7 +21,9 @@ mod seen;
 mod stream_does_not_close;
 mod survey_suspect;
 mod survey_thin;
+mod too_deep_here;
 mod wall_below_lip;
+mod wall_needs_engineer;
 mod water_from_summit;
 mod words;
 mod work_has_no_shape;
@@ -53,13 +55,15 @@ pub(crate) fn all(
     cells: Option<&Arc<BuiltCells>>,
 ) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation).with_cells(cells);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 15] = [
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 17] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
         stream_does_not_close::check,
         mound::check,
         water_from_summit::check,
+        wall_needs_engineer::check,
+        too_deep_here::check,
         drains_to_house::check,
         root_zone_cut::check,
         buried_line_near::check,

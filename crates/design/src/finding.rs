@@ -17,6 +17,10 @@ pub enum Code {
     ReadsAsMound,
     /// Water that seems to spring from a summit.
     WaterFromSummit,
+    /// A wall beyond what permits and licensed design are commonly required for.
+    WallNeedsEngineer,
+    /// Water so deep that a barrier is commonly required.
+    TooDeepHere,
     /// Worked ground beside a house that does not fall away from it.
     DrainsToHouse,
     /// Ground that is worked within a tree's root zone.
@@ -116,6 +120,8 @@ impl Code {
             Self::StreamDoesNotClose => "stream-does-not-close",
             Self::ReadsAsMound => "reads-as-mound",
             Self::WaterFromSummit => "water-from-summit",
+            Self::WallNeedsEngineer => "wall-needs-engineer",
+            Self::TooDeepHere => "too-deep-here",
             Self::DrainsToHouse => "drains-to-house",
             Self::RootZoneCut => "root-zone-cut",
             Self::BuriedLineNear => "buried-line-near",

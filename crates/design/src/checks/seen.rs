@@ -105,6 +105,19 @@ impl<'a> Seen<'a> {
         [at_m[0], at_m[1], z_m]
     }
 
+    /// The middle of the lowest face that a work left in the finished ground.
+    pub(super) fn lowest_place(&self, id: WorkId) -> Option<[f64; 2]> {
+        let surface = self.evaluation.finished.as_deref()?;
+        let own = surface.faces().iter().filter(|face| face.tag.owner == id.0);
+        let height_m = |face: &ground::Face| -> f64 {
+            face.heights.iter().map(|&h| surface.heights()[h as usize]).sum()
+        };
+        let lowest = own.min_by(|a, b| height_m(a).total_cmp(&height_m(b)))?;
+        let places =
+            lowest.vertices.map(|v| surface.lattice().metres(surface.vertices()[v as usize]));
+        Some([0, 1].map(|k| places.iter().map(|p| p[k]).sum::<f64>() / 3.0))
+    }
+
     /// The site with one work's parameters changed.
     pub(super) fn with(&self, id: WorkId, change: impl FnOnce(&mut WorkKind)) -> Option<Box<Site>> {
         let mut site = self.site.clone();

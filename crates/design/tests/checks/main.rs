@@ -12,7 +12,9 @@ mod reads_as_mound;
 mod rim_low;
 mod stream_does_not_close;
 mod survey;
+mod too_deep_here;
 mod wall_below_lip;
+mod wall_needs_engineer;
 mod water_from_summit;
 mod work_has_no_shape;
 

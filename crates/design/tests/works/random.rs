@@ -478,6 +478,8 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::BeyondSurvey
         | Code::OrderTrap
         | Code::RootZoneCut
+        | Code::TooDeepHere
+        | Code::WallNeedsEngineer
         | Code::WorkHasNoShape => value > limit,
     }
 }

@@ -1,0 +1,50 @@
+//! Water so deep that a barrier around it is commonly required.
+
+use units::length_text;
+
+use super::seen::Seen;
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterBody, WaterKind};
+
+/// The lowest depth found in local codes, metres: 18 in (K-11).
+const LIMIT_M: f64 = 0.4572;
+const SOURCE: &str = "the lowest found in local codes, 18 in (San Joaquin County, California); others \
+     say 24 in";
+const CAUTION: &str = "Planning help only. A child can drown in far less: ask the authority what barrier \
+     it wants, and keep one while the hole is open.";
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let basins = seen.evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
+    basins.filter_map(|body| of_basin(seen, body)).collect()
+}
+
+fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
+    let [bottom_m, ..] = *body.stages.first()?;
+    let depth_m = body.level_m - bottom_m;
+    if depth_m <= LIMIT_M {
+        return None;
+    }
+    // Where it is deepest the ground of the basin is the lowest.
+    let at = seen.lowest_place(body.work)?;
+    let length = |m: f64| length_text(m, seen.unit);
+    Some(Finding {
+        code: Code::TooDeepHere,
+        severity: Severity::LookAt,
+        work: Some(body.work),
+        at_m: [at[0], at[1], bottom_m],
+        measured: Measured { value: depth_m, limit: LIMIT_M, unit: Unit::Metre },
+        message: format!(
+            "The water is {} deep: from {} a barrier around it is required in some places.",
+            length(depth_m),
+            length(LIMIT_M)
+        ),
+        remedy: Some(Remedy {
+            message: format!(
+                "Ask which depth counts here, and plan the barrier or {} less depth.",
+                length(depth_m - LIMIT_M)
+            ),
+            site: None,
+        }),
+        source: SOURCE,
+        caution: Some(CAUTION),
+    })
+}
