@@ -14,8 +14,9 @@ use crate::joined_water::{self, Floor};
 use crate::layers::Layers;
 use crate::ledger::{Ledger, Moved};
 use crate::measured::{self, Grounds};
-use crate::memo::{ByIdentity, Memo};
+use crate::memo::{ByIdentity, Memo, Tally};
 use crate::stages::{self, Laid, Settled};
+use crate::work_done::{self, Clock, WorkDone};
 use crate::works::{Band, Footing, Form, Kept};
 use crate::{
     Between, Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WaterBody, WorkOutcome,
@@ -128,8 +129,45 @@ impl Default for Evaluator {
 }
 
 impl Evaluator {
+    /// An evaluator that reads a clock, so that [`Evaluator::work_done`] tells times too.
+    pub fn with_clock(clock: Clock) -> Self {
+        let mut evaluator = Self::default();
+        evaluator.tallies().into_iter().for_each(|(_, tally)| tally.set_clock(clock));
+        evaluator
+    }
+
+    /// What the latest evaluation found again and made anew, in the order of the kinds.
+    pub fn work_done(&mut self) -> Vec<WorkDone> {
+        let done = |(kind, tally): (work_done::AnswerKind, &mut Tally)| WorkDone {
+            kind,
+            found_again: tally.found_again,
+            made_anew: tally.made_anew,
+            seconds: tally.seconds,
+        };
+        let mut all: Vec<WorkDone> = self.tallies().into_iter().map(done).collect();
+        all.sort_by_key(|done| done.kind);
+        all
+    }
+
+    fn tallies(&mut self) -> Vec<(work_done::AnswerKind, &mut Tally)> {
+        let mut tallies = vec![
+            (work_done::AnswerKind::Survey, self.surveys.tally()),
+            (work_done::AnswerKind::Form, self.forms.tally()),
+            (work_done::AnswerKind::Band, self.bands.tally()),
+            (work_done::AnswerKind::Ground, self.stages.tally()),
+            (work_done::AnswerKind::Dug, self.dug.tally()),
+            (work_done::AnswerKind::Moved, self.moved.tally()),
+            (work_done::AnswerKind::Between, self.between.tally()),
+            (work_done::AnswerKind::Cells, self.cells.tally()),
+            (work_done::AnswerKind::Water, self.waters.tally()),
+        ];
+        tallies.extend(self.kept.tallies());
+        tallies
+    }
+
     /// Everything that follows from a site.
     pub fn evaluate(&mut self, site: &Site) -> Evaluation {
+        self.tallies().into_iter().for_each(|(_, tally)| tally.begin());
         let key = SurveyKey {
             survey: Arc::clone(&site.survey),
             step_um: site.frame.step_um,

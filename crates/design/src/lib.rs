@@ -27,6 +27,7 @@ mod survey;
 mod trench;
 mod versions;
 mod water;
+mod work_done;
 mod works;
 
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
@@ -47,3 +48,4 @@ pub use subgrade::Between;
 pub use survey::levels;
 pub use trench::TrenchOutcome;
 pub use versions::Versions;
+pub use work_done::{AnswerKind, Clock, WorkDone};

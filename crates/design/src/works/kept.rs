@@ -13,7 +13,8 @@ use units::LengthUnit;
 use super::bank::{self, Bank, BankLine, Way};
 use super::stream::Course;
 use crate::Problem;
-use crate::memo::{ByIdentity, Memo};
+use crate::memo::{ByIdentity, Memo, Tally};
+use crate::work_done;
 
 /// What forms and bands are made of, by what that is made of in turn.
 #[derive(Debug)]
@@ -77,6 +78,16 @@ impl Default for Kept {
 }
 
 impl Kept {
+    /// What was counted of each kind.
+    pub(crate) fn tallies(&mut self) -> [(work_done::AnswerKind, &mut Tally); 4] {
+        [
+            (work_done::AnswerKind::Course, self.courses.tally()),
+            (work_done::AnswerKind::SweptBank, self.swept.tally()),
+            (work_done::AnswerKind::Beside, self.unbound.tally()),
+            (work_done::AnswerKind::Banked, self.banked.tally()),
+        ]
+    }
+
     /// A stream without what it joins.
     pub(super) fn course(&mut self, key: CourseKey) -> Arc<Course> {
         self.courses.get(key, |key| Arc::new(Course::of(key)))
@@ -125,10 +136,13 @@ impl Kept {
             bank,
             reaches_m: reaches_m.to_vec(),
         };
-        if let Some(known) = self.banked.latest(|known| *known == key) {
-            return known.clone();
+        if let Some(known) = self.banked.find(&key) {
+            return known;
         }
-        let banked = bank::banked(core, lines, bank, reaches_m, self);
-        self.banked.get(key, |_| banked)
+        let mut tally = *self.banked.tally();
+        let banked = tally.make(|| bank::banked(core, lines, bank, reaches_m, self));
+        *self.banked.tally() = tally;
+        self.banked.put(key, banked.clone());
+        banked
     }
 }
