@@ -2,23 +2,42 @@
 
 use std::sync::Arc;
 
-use ground::Surface;
 use ground::overlay::{Cell, CellVolumes, Corner, Pieces, Volumes};
+use ground::{Surface, Total};
+
+use crate::layers::Layers;
 
 /// What lies between existing and finished ground.
+///
+/// The grounds between lie below these by what lies on each face, so all earth is measured in the very
+/// cells that existing and finished ground share.
 #[derive(Clone, Debug)]
 pub(crate) struct BuiltCells {
     existing: Arc<Surface>,
     finished: Arc<Surface>,
-    pieces: Pieces<Piece>,
+    pieces: Pieces<Arc<Piece>>,
+}
+
+/// What is measured in the cells.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Measure {
+    /// What lies on the grounds.
+    pub(crate) layers: Layers,
+    /// Height of one lift, metres; zero where none is asked for.
+    pub(crate) lift_m: f64,
 }
 
 /// One convex piece of finished ground over one face of existing ground.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Piece {
+    /// Between stripped ground and subgrade.
     volumes: CellVolumes,
+    /// How deep the subgrade lies below existing ground, metres.
+    deepest_m: f64,
+    /// Cut in each lift below existing ground, as deep as there is any, square steps times metres.
+    lifts: Vec<f64>,
     /// Its edges in no order, where a work made it.
-    edges: Arc<[CellEdge]>,
+    edges: Vec<CellEdge>,
 }
 
 /// An edge of a piece: both ends as places east and north in metres, and the rise.
@@ -35,30 +54,47 @@ pub(crate) struct BuiltCell<'c> {
     pub(crate) edges: &'c [CellEdge],
 }
 
+/// More lifts than a garden has.
+pub(crate) const MOST_LIFTS: u32 = 1000;
+
 impl BuiltCells {
-    /// The pieces between two surfaces; `earlier` ones are taken over where neither has changed.
+    /// The pieces between two surfaces; `earlier` ones, of the same measure, are taken over where
+    /// neither surface has changed.
     pub(crate) fn between(
         existing: &Arc<Surface>,
         finished: &Arc<Surface>,
+        measure: &Measure,
         earlier: Option<&Self>,
     ) -> Self {
-        let measure = |cell: &Cell<'_>| Piece::of(cell, existing, finished);
+        let piece = |cell: &Cell<'_>| Arc::new(Piece::of(cell, [existing, finished], measure));
         let pieces = match earlier {
-            None => Pieces::of(existing, finished, measure),
+            None => Pieces::of(existing, finished, piece),
             Some(earlier) => {
                 let known = [&*earlier.existing, &*earlier.finished];
-                earlier.pieces.again(known, [existing, finished], measure)
+                earlier.pieces.again(known, [existing, finished], piece)
             }
         };
         Self { existing: Arc::clone(existing), finished: Arc::clone(finished), pieces }
     }
 
-    /// The earth between the two.
+    /// The earth between stripped ground and subgrade.
     pub(crate) fn volumes(&self) -> Volumes {
         let unchanged = |(face, _)| CellVolumes::unchanged(&self.finished, face);
         let unchanged = self.pieces.twins().map(unchanged);
         let changed = self.pieces.iter().map(|(_, _, piece)| piece.volumes);
         Volumes::sum(self.finished.lattice(), unchanged.chain(changed))
+    }
+
+    /// How deep works dig below existing ground, metres, and what they dig in each lift, cubic metres.
+    pub(crate) fn lifts(&self) -> (f64, Vec<f64>) {
+        let (mut deepest_m, mut sums) = (0.0_f64, Vec::<Total>::new());
+        for (_, _, piece) in self.pieces.iter() {
+            deepest_m = deepest_m.max(piece.deepest_m);
+            sums.resize(sums.len().max(piece.lifts.len()), Total::default());
+            sums.iter_mut().zip(&piece.lifts).for_each(|(sum, &dug)| sum.add(dug));
+        }
+        let step_m = self.finished.lattice().step_m();
+        (deepest_m, sums.iter().map(|sum| sum.value() * step_m * step_m).collect())
     }
 
     /// Every piece that a work made.
@@ -78,14 +114,39 @@ impl BuiltCells {
 }
 
 impl Piece {
-    fn of(cell: &Cell<'_>, existing: &Surface, finished: &Surface) -> Self {
-        let is_built = finished.faces()[cell.to_face as usize].tag.owner != 0;
+    fn of(cell: &Cell<'_>, [existing, finished]: [&Surface; 2], measure: &Measure) -> Self {
+        let tag = finished.faces()[cell.to_face as usize].tag;
+        let is_built = tag.owner != 0;
+        let (layers, dug_m) = (&measure.layers, measure.layers.dug_m(tag));
+        let volumes = shifted(cell, layers.strip_m - dug_m, CellVolumes::of);
+        // Where no work is, existing ground is stripped as far as the margin reaches.
+        let (deepest_m, lifts) = if is_built && measure.lift_m > 0.0 {
+            shifted(cell, -dug_m, |cell| {
+                let lifts = cell.slices(lift_depths_m(measure.lift_m));
+                (CellVolumes::of(cell).deepest_m(), lifts)
+            })
+        } else {
+            (0.0, Vec::new())
+        };
         let (lattice, edges) = (existing.lattice(), if is_built { cell.edges } else { &[] });
         let ([x, y], step_m) = (lattice.metres(cell.anchor), lattice.step_m());
         let place = |c: Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];
         let edges = edges.iter().map(|edge| edge.map(place)).collect();
-        Self { volumes: CellVolumes::of(cell), edges }
+        Self { volumes, deepest_m, lifts, edges }
     }
+}
+
+/// Depths that bound the lifts, from zero to beyond the deepest.
+pub(crate) fn lift_depths_m(lift_m: f64) -> impl Iterator<Item = f64> {
+    (0..MOST_LIFTS).map(move |i| f64::from(i) * lift_m).chain([f64::INFINITY])
+}
+
+/// What is measured in a cell whose change is greater by so many metres.
+pub(crate) fn shifted<T>(cell: &Cell<'_>, by_m: f64, measure: impl FnOnce(&Cell<'_>) -> T) -> T {
+    let mut edges = [[Corner::default(); 2]; 6];
+    let raise = |corner: Corner| Corner { rise_m: corner.rise_m + by_m, ..corner };
+    edges.iter_mut().zip(cell.edges).for_each(|(slot, edge)| *slot = edge.map(raise));
+    measure(&Cell { edges: &edges[..cell.edges.len()], ..*cell })
 }
 
 impl BuiltCell<'_> {

@@ -11,7 +11,7 @@ mod drains_to_house;
 mod flank_too_steep;
 mod line;
 mod mound;
-mod near;
+pub(crate) mod near;
 mod order_trap;
 mod over_boundary;
 mod remedy;

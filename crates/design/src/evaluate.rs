@@ -8,13 +8,14 @@ use site::works::Wall;
 use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
-use crate::built::BuiltCells;
+use crate::built::{BuiltCells, Measure};
 use crate::earth;
 use crate::joined_water::{self, Floor};
 use crate::layers::Layers;
 use crate::ledger::{Ledger, Moved};
 use crate::measured::{self, Grounds};
 use crate::memo::{ByIdentity, Memo, Tally};
+use crate::plates::KeptPlates;
 use crate::stages::{self, Laid, Settled};
 use crate::work_done::{self, Clock, WorkDone};
 use crate::works::{Band, Footing, Form, Kept};
@@ -42,10 +43,11 @@ pub struct Evaluator {
     stages: Memo<StageKey, Arc<Settled>>,
     dug: Memo<(ByIdentity<Surface>, Layers), Arc<Surface>>,
     moved: Memo<MovedKey, Moved>,
-    /// What each work was measured to move last, and over which stripped ground.
-    ledgers: BTreeMap<WorkId, (ByIdentity<Surface>, Ledger)>,
+    /// What each work was measured to move last, over which existing ground and under what.
+    ledgers: BTreeMap<WorkId, (ByIdentity<Surface>, Layers, Ledger)>,
     between: Memo<BetweenKey, Between>,
-    cells: Memo<[ByIdentity<Surface>; 2], Arc<BuiltCells>>,
+    plates: KeptPlates,
+    cells: Memo<CellsKey, Arc<BuiltCells>>,
     waters: Memo<WatersKey, Vec<WaterBody>>,
 }
 
@@ -61,7 +63,7 @@ struct StageKey {
 /// one, and from what lies on all of it.
 #[derive(Clone, Debug, PartialEq)]
 struct MovedKey {
-    stripped: ByIdentity<Surface>,
+    existing: ByIdentity<Surface>,
     laid: ByIdentity<Laid>,
     layers: Layers,
 }
@@ -74,6 +76,9 @@ struct BetweenKey {
     margin_m: f64,
     strips: Vec<Curve>,
 }
+
+/// What is measured between existing and finished ground follows from both, and from what lies on them.
+type CellsKey = ([ByIdentity<Surface>; 2], Measure);
 
 /// What the water at rest follows from: the finished ground, and the works that hold it.
 type WatersKey = (ByIdentity<Surface>, Vec<ByIdentity<Form>>);
@@ -122,7 +127,8 @@ impl Default for Evaluator {
             moved: Memo::with_room(ROOM_FOR_WORKS),
             ledgers: BTreeMap::new(),
             between: Memo::with_room(ROOM),
-            cells: Memo::with_room(2 * ROOM),
+            plates: KeptPlates::default(),
+            cells: Memo::with_room(ROOM),
             waters: Memo::with_room(ROOM_FOR_WORKS),
         }
     }
@@ -199,18 +205,21 @@ impl Evaluator {
         let forms: Vec<Arc<Form>> =
             visible().map(|work| self.form(work, site, existing.lattice())).collect();
         let layers = Layers::of(site);
-        let stripped = self.dug(&existing, &layers);
         let mut works = Vec::with_capacity(forms.len());
         let mut opened = Vec::new();
         let mut ground = Arc::clone(&existing);
         for (work, form) in visible().zip(&forms) {
             let (mut outcome, laid) = self.outcome(work, form, &existing, ground);
             ground = Arc::clone(&outcome.after);
-            let grounds = [&outcome.before, &outcome.after].map(|ground| self.dug(ground, &layers));
-            let moved = self.moved(work.id, [&stripped, &grounds[0], &grounds[1]], laid, &layers);
+            let grounds = [&existing, &outcome.before, &outcome.after];
+            let moved = self.moved(work.id, grounds, laid, &layers);
             outcome.take(moved);
             if let WorkKind::Trench(trench) = &work.kind {
-                opened.extend(measured::open(trench, &grounds[0], &mut outcome));
+                opened.extend(measured::open(
+                    trench,
+                    &self.dug(&outcome.before, &layers),
+                    &mut outcome,
+                ));
             } else if let (WorkKind::Strip(strip), true) = (&work.kind, layers.strip_m == 0.0) {
                 outcome.refuse(Problem {
                     message: "the site strips no topsoil: give it a depth to strip".into(),
@@ -219,20 +228,24 @@ impl Evaluator {
             }
             works.push(outcome);
         }
-        let subsoil = [stripped, self.dug(&ground, &layers)];
         let between = self.between(site, [&existing, &ground], layers.clone());
         let laid = layers.volumes(&ground);
-        let whole = self.cells([&subsoil[0], &subsoil[1]]).volumes();
+        let measure = Measure { layers: layers.clone(), lift_m: site.digging.lift_m };
+        let cells = self.cells([&existing, &ground], measure);
+        // Where there is but one soil, all that is dug is of it.
+        let dug = (site.soils.layers.len() != 1).then(|| self.dug(&ground, &layers));
         let grounds = Grounds {
             site,
             existing: &existing,
             finished: &ground,
+            dug: dug.as_deref(),
+            cells: &cells,
             between: &between,
             works: &works,
             opened: &opened,
             laid: &laid,
         };
-        let measured = measured::measured(&grounds, &subsoil[1], whole);
+        let measured = measured::measured(&grounds);
         let (earth, haul) = earth::balance(site, &measured);
         let bays = |pond: WorkId| {
             let drawing = visible().zip(&forms).filter(move |(other, _)| draws_from(other, pond));
@@ -249,7 +262,6 @@ impl Evaluator {
             Some(Floor { work: work.id, places: std::iter::once(own).chain(bays).collect() })
         });
         let water = joined_water::one_sheet(site, &floors.collect::<Vec<_>>(), &ground, water);
-        let cells = self.cells([&existing, &ground]);
         let evaluation = Evaluation {
             soils: earth::soils(site, &earth, &measured),
             laid,
@@ -267,32 +279,34 @@ impl Evaluator {
         (evaluation, cells)
     }
 
-    /// What lies between two grounds, the first of which seldom changes.
-    fn cells(&mut self, ends: [&Arc<Surface>; 2]) -> Arc<BuiltCells> {
-        let ends = ends.map(|surface| ByIdentity(Arc::clone(surface)));
-        let earlier = self.cells.latest(|[from, _]| *from == ends[0]).map(Arc::clone);
-        self.cells.get(ends, |[from, to]| {
-            Arc::new(BuiltCells::between(&from.0, &to.0, earlier.as_deref()))
+    /// What lies between existing and finished ground.
+    fn cells(&mut self, ends: [&Arc<Surface>; 2], measure: Measure) -> Arc<BuiltCells> {
+        let key = (ends.map(|surface| ByIdentity(Arc::clone(surface))), measure);
+        let is_near = |known: &CellsKey| known.0[0] == key.0[0] && known.1 == key.1;
+        let earlier = self.cells.latest(is_near).map(Arc::clone);
+        self.cells.get(key, |([from, to], measure)| {
+            Arc::new(BuiltCells::between(&from.0, &to.0, measure, earlier.as_deref()))
         })
     }
 
-    /// What a work moves between the ground as dug before it and after it, above the stripped one.
+    /// What a work moves of the subsoil, between the ground before it and after it.
     fn moved(
         &mut self,
         work: WorkId,
-        [stripped, before, after]: [&Arc<Surface>; 3],
+        [existing, before, after]: [&Arc<Surface>; 3],
         laid: Arc<Laid>,
         layers: &Layers,
     ) -> Moved {
-        let stripped = ByIdentity(Arc::clone(stripped));
-        let key = MovedKey { stripped, laid: ByIdentity(laid), layers: layers.clone() };
+        let existing = ByIdentity(Arc::clone(existing));
+        let key = MovedKey { existing, laid: ByIdentity(laid), layers: layers.clone() };
         let ledgers = &mut self.ledgers;
         self.moved.get(key, |key| {
-            let earlier = ledgers.get(&work).filter(|(known, _)| *known == key.stripped);
-            let earlier = earlier.map(|(_, ledger)| ledger);
-            let ledger = Ledger::of(&key.stripped.0, [before, after], earlier);
+            let is_like =
+                |(over, under, _): &&(_, _, _)| *over == key.existing && *under == key.layers;
+            let earlier = ledgers.get(&work).filter(is_like).map(|(_, _, ledger)| ledger);
+            let ledger = Ledger::of(&key.existing.0, [before, after], &key.layers, earlier);
             let moved = ledger.moved();
-            ledgers.insert(work, (key.stripped.clone(), ledger));
+            ledgers.insert(work, (key.existing.clone(), key.layers.clone(), ledger));
             moved
         })
     }
@@ -318,12 +332,13 @@ impl Evaluator {
             margin_m: site.soils.topsoil.margin_m,
             strips: built.filter_map(outline).collect(),
         };
+        let plates = &mut self.plates;
         self.between.get(key, |key| {
             let [existing, finished] = &key.ends;
             let lattice = existing.0.lattice();
             let rings: Vec<_> =
                 key.strips.iter().filter_map(|drawn| works::outline_ring(lattice, drawn)).collect();
-            subgrade::between(&existing.0, &finished.0, &key.layers, key.margin_m, &rings)
+            subgrade::between(plates, &existing.0, &finished.0, &key.layers, key.margin_m, &rings)
         })
     }
 

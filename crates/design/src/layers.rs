@@ -10,7 +10,7 @@ use crate::part::Part;
 /// The build-up of every part of every work that is built, and the topsoil taken off all of them.
 ///
 /// Two are equal when they lay the same everywhere.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Layers {
     /// Works with what they lay, by rising owner.
     works: Vec<(u32, Laid)>,
@@ -96,10 +96,12 @@ impl Layers {
     /// Between two such grounds existing ground differs nowhere, so that their differences are those
     /// of the subgrades.
     pub(crate) fn dug(&self, ground: &Surface) -> Surface {
-        ground.lowered(|face| {
-            let tag = ground.faces()[face as usize].tag;
-            if tag.owner == 0 { self.strip_m } else { self.on(tag).thickness_m() }
-        })
+        ground.lowered(|face| self.dug_m(ground.faces()[face as usize].tag))
+    }
+
+    /// How far the dug ground lies below a face of the finished or the existing one, metres.
+    pub(crate) fn dug_m(&self, tag: Tag) -> f64 {
+        if tag.owner == 0 { self.strip_m } else { self.on(tag).thickness_m() }
     }
 
     /// Volumes of what each work lays on the ground that the works leave, in order of their ids.

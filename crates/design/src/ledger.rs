@@ -2,10 +2,12 @@
 
 use std::sync::Arc;
 
-use ground::Surface;
 use ground::overlay::{Cell, CellVolumes, Pieces, Volumes};
+use ground::{Plane, Surface};
 
+use crate::built::shifted;
 use crate::earth::no_less_than_nothing;
+use crate::layers::Layers;
 use crate::recut::{self, Recut};
 
 /// Cut, fill and recut of one work, cubic metres.
@@ -40,21 +42,23 @@ enum Maker {
 }
 
 impl Ledger {
-    /// What a work moves; `earlier` entries, of a ground that descends from the same existing one,
-    /// are taken over where they stand.
+    /// What a work moves of the subsoil, below all that lies on each face; `earlier` entries, of a
+    /// ground that descends from the same existing one and carries the same, are taken over where they
+    /// stand.
     pub(crate) fn of(
         existing: &Surface,
         [before, after]: [&Arc<Surface>; 2],
+        layers: &Layers,
         earlier: Option<&Self>,
     ) -> Self {
-        let entry = |cell: &Cell<'_>| Entry::of(cell, before);
+        let entry = |cell: &Cell<'_>| Entry::of(cell, [before, after], layers);
         let mut cells = match earlier {
             None => Pieces::of(before, after, entry),
             Some(earlier) => {
                 earlier.cells.again([&earlier.before, &earlier.after], [before, after], entry)
             }
         };
-        recut::settle(existing, cells.values_mut().map(|entry| &mut entry.recut));
+        recut::settle(existing, layers.strip_m, cells.values_mut().map(|entry| &mut entry.recut));
         Self { before: Arc::clone(before), after: Arc::clone(after), cells }
     }
 
@@ -75,13 +79,19 @@ impl Ledger {
 }
 
 impl Entry {
-    fn of(cell: &Cell<'_>, before: &Surface) -> Self {
-        let is_made = before.faces()[cell.from_face as usize].tag.owner != 0;
-        let maker = if is_made { Maker::Work } else { Maker::Nature };
-        let recut = match maker {
-            Maker::Work => Recut::of(cell, before.plane(cell.from_face)),
-            Maker::Nature => Recut::default(),
-        };
-        Self { volumes: CellVolumes::of(cell), maker, recut }
+    fn of(cell: &Cell<'_>, [before, after]: [&Surface; 2], layers: &Layers) -> Self {
+        let tag = before.faces()[cell.from_face as usize].tag;
+        let maker = if tag.owner == 0 { Maker::Nature } else { Maker::Work };
+        let from_m = layers.dug_m(tag);
+        let to_m = layers.dug_m(after.faces()[cell.to_face as usize].tag);
+        let plane = before.plane(cell.from_face);
+        let before = Plane { z: plane.z - from_m, ..plane };
+        shifted(cell, from_m - to_m, |cell| {
+            let recut = match maker {
+                Maker::Work => Recut::of(cell, before),
+                Maker::Nature => Recut::default(),
+            };
+            Self { volumes: CellVolumes::of(cell), maker, recut }
+        })
     }
 }

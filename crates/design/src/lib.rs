@@ -18,6 +18,7 @@ mod ledger;
 mod measured;
 mod memo;
 pub mod part;
+mod plates;
 mod rectangle;
 mod recut;
 mod soil_layers;

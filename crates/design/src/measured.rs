@@ -7,6 +7,7 @@ use ground::{Sum, Surface};
 use site::earth::LayerTop;
 use site::{Site, WorkId};
 
+use crate::built::{BuiltCells, MOST_LIFTS, lift_depths_m};
 use crate::earth::no_less_than_nothing;
 use crate::ledger::Moved;
 use crate::{Between, LaidVolumes, Lift, Problem, WorkOutcome, beside_walls, soil_layers, trench};
@@ -46,6 +47,10 @@ pub(crate) struct Grounds<'e> {
     pub(crate) site: &'e Site,
     pub(crate) existing: &'e Arc<Surface>,
     pub(crate) finished: &'e Arc<Surface>,
+    /// The finished ground without all that lies on it, where there is more than one soil.
+    pub(crate) dug: Option<&'e Surface>,
+    /// What lies between existing and finished ground.
+    pub(crate) cells: &'e BuiltCells,
     pub(crate) between: &'e Between,
     pub(crate) works: &'e [WorkOutcome],
     pub(crate) opened: &'e [Opened],
@@ -59,9 +64,10 @@ pub(crate) struct Opened {
     dug_m3: f64,
 }
 
-/// Measures what moves; `whole` are the volumes from stripped ground to the subgrade `dug`.
-pub(crate) fn measured(grounds: &Grounds<'_>, dug: &Surface, whole: Volumes) -> Measured {
-    let Grounds { site, existing, between, works, opened, laid, .. } = *grounds;
+/// Measures what moves.
+pub(crate) fn measured(grounds: &Grounds<'_>) -> Measured {
+    let Grounds { between, works, laid, .. } = *grounds;
+    let whole = grounds.cells.volumes();
     let sum = |of: fn(&WorkOutcome) -> f64| works.iter().map(of).collect::<Sum>().value();
     let lined = |work: WorkId| laid.iter().any(|(id, v)| *id == work && v.liner_plan_m2 > 0.0);
     Measured {
@@ -71,10 +77,10 @@ pub(crate) fn measured(grounds: &Grounds<'_>, dug: &Surface, whole: Volumes) -> 
             fill_m3: sum(|work| work.trench.as_ref().map_or(0.0, |trench| trench.backfill_m3)),
             recut_m3: 0.0,
         },
-        soils_m3: soils(grounds, dug, &whole),
+        soils_m3: soils(grounds, &whole),
         stripped_m2: [between.stripped_m2, between.margin_m2],
         laid_topsoil_m3: laid.iter().map(|(_, laid)| laid.topsoil_m3).collect::<Sum>().value(),
-        lifts: lifts(site.digging.lift_m, existing, between, opened),
+        lifts: lifts(grounds),
         beside: Beside {
             walls_m3: beside_walls::volume_m3(grounds),
             anchored_m: works
@@ -89,13 +95,12 @@ pub(crate) fn measured(grounds: &Grounds<'_>, dug: &Surface, whole: Volumes) -> 
 }
 
 /// Dug of each soil: all of the cut is the one soil's where there is but one.
-fn soils(grounds: &Grounds<'_>, dug: &Surface, whole: &Volumes) -> Vec<f64> {
+fn soils(grounds: &Grounds<'_>, whole: &Volumes) -> Vec<f64> {
     let Grounds { site, existing, opened, .. } = *grounds;
     let of = |dug: &Surface| by_soil(site, existing, dug);
-    let one = site.soils.layers.len() == 1;
-    let mut soils_m3 = if one { vec![no_less_than_nothing(whole.cut_m3)] } else { of(dug) };
+    let mut soils_m3 = grounds.dug.map_or_else(|| vec![no_less_than_nothing(whole.cut_m3)], of);
     for hole in opened {
-        let own = if one {
+        let own = if grounds.dug.is_none() {
             vec![hole.dug_m3]
         } else {
             of(&hole.open)
@@ -146,23 +151,34 @@ impl WorkOutcome {
 }
 
 /// What is dug from existing ground down to the subgrade, lift by lift, trenches included.
-fn lifts(lift_m: f64, existing: &Surface, between: &Between, opened: &[Opened]) -> Vec<Lift> {
-    let deepest_m = |to: &Surface| overlay::volumes(existing, to).deepest_cut_m;
-    let grounds = opened.iter().map(|hole| &hole.open).chain([&*between.subgrade]);
-    let deepest_m = grounds.map(deepest_m).fold(0.0, f64::max);
+fn lifts(grounds: &Grounds<'_>) -> Vec<Lift> {
+    let Grounds { site, existing, between, opened, .. } = *grounds;
+    let lift_m = site.digging.lift_m;
+    let (works_m, mut dug) = grounds.cells.lifts();
+    let margin_m = if between.margin_m2 > 0.0 { site.soils.topsoil.strip_m } else { 0.0 };
+    let open_m = |hole: &Opened| overlay::volumes(existing, &hole.open).deepest_cut_m;
+    let deepest_m = opened.iter().map(open_m).fold(works_m.max(margin_m), f64::max);
     if deepest_m <= 0.0 {
         return Vec::new();
     }
-    let depths = lift_depths(lift_m, deepest_m);
-    let slices = |to: &Surface| overlay::depth_slices(existing, to, &depths);
-    let mut dug = slices(&between.subgrade);
+    let n = (deepest_m / lift_m).ceil().clamp(1.0, f64::from(MOST_LIFTS)) as usize;
+    let depths_m: Vec<f64> = lift_depths_m(lift_m).take(n).chain([f64::INFINITY]).collect();
+    // A lift deeper than the deepest may hold what rounding leaves.
+    let beyond_m3: f64 = dug.drain(n.min(dug.len())..).sum();
+    dug.resize(n, 0.0);
+    dug[n - 1] += beyond_m3;
+    // Around the works all is dug alike.
+    for (sum, pair) in dug.iter_mut().zip(depths_m.windows(2)) {
+        *sum += between.margin_m2 * (margin_m.min(pair[1]) - pair[0]).max(0.0);
+    }
     for hole in opened {
+        let slices = |to: &Surface| overlay::depth_slices(existing, to, &depths_m);
         let [open, before] = [&hole.open, &*hole.before].map(slices);
         for (sum, (open, before)) in dug.iter_mut().zip(open.iter().zip(before)) {
             *sum += no_less_than_nothing(open - before);
         }
     }
-    let ends = depths.windows(2).zip(dug);
+    let ends = depths_m.windows(2).zip(dug);
     ends.map(|(pair, dug_m3)| Lift {
         from_m: pair[0],
         to_m: if pair[1].is_finite() { pair[1] } else { deepest_m },
@@ -170,16 +186,6 @@ fn lifts(lift_m: f64, existing: &Surface, between: &Between, opened: &[Opened]) 
     })
     .collect()
 }
-
-/// Depths that bound the lifts, from zero to beyond the deepest.
-fn lift_depths(lift_m: f64, deepest_m: f64) -> Vec<f64> {
-    let n = (deepest_m / lift_m).ceil().clamp(1.0, MOST_LIFTS) as u32;
-    let inner = (0..n).map(|i| f64::from(i) * lift_m);
-    inner.chain(std::iter::once(f64::INFINITY)).collect()
-}
-
-/// More lifts than a garden has.
-const MOST_LIFTS: f64 = 1000.0;
 
 /// Dug of each soil between stripped ground and subgrade: the part of the cut that lies below each
 /// soil's top, less what lies below the next one's.

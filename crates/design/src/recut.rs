@@ -31,8 +31,12 @@ impl Recut {
     }
 }
 
-/// Measures what is open over existing ground.
-pub(crate) fn settle<'r>(existing: &Surface, recuts: impl Iterator<Item = &'r mut Recut>) {
+/// Measures what is open over existing ground, lower by so many metres of topsoil.
+pub(crate) fn settle<'r>(
+    existing: &Surface,
+    strip_m: f64,
+    recuts: impl Iterator<Item = &'r mut Recut>,
+) {
     let mut open: Vec<(Dug, &mut Recut)> = recuts
         .filter_map(|recut| match recut {
             Recut::Open(dug) => Some((**dug, recut)),
@@ -42,7 +46,7 @@ pub(crate) fn settle<'r>(existing: &Surface, recuts: impl Iterator<Item = &'r mu
     let Some(mut boxes) = Boxes::around(existing, open.iter().map(|(dug, _)| dug)) else { return };
     for (dug, recut) in &mut open {
         let mut total = Total::default();
-        boxes.each_near(dug.bounds(), |face| total.add(dug.recut_over(existing, face)));
+        boxes.each_near(dug.bounds(), |face| total.add(dug.recut_over(existing, strip_m, face)));
         **recut = Recut::Measured(total);
     }
 }
@@ -133,7 +137,7 @@ impl Dug {
     }
 
     /// Earlier fill dug over one face of existing ground, in metres times square steps.
-    fn recut_over(&self, existing: &Surface, face: u32) -> f64 {
+    fn recut_over(&self, existing: &Surface, strip_m: f64, face: u32) -> f64 {
         let corners = existing.corners(face).map(|p| {
             [f64::from(p.x) - f64::from(self.anchor.x), f64::from(p.y) - f64::from(self.anchor.y)]
         });
@@ -146,7 +150,7 @@ impl Dug {
             }
         }
         let plane = existing.plane(face);
-        let base = Plane { z: plane.at(self.anchor), anchor: self.anchor, ..plane };
+        let base = Plane { z: plane.at(self.anchor) - strip_m, anchor: self.anchor, ..plane };
         let over = |p: &Place, z_m: f64| z_m - base.at_offset(p.x, p.y);
         integral(&kept(&ring, |p| over(p, p.before_m)), |p| over(p, p.before_m))
             - integral(&kept(&ring, |p| over(p, p.after_m)), |p| over(p, p.after_m))
@@ -281,7 +285,7 @@ mod tests {
         overlay::visit_changed_cells(before, after, |cell| {
             recuts.push(Recut::of(cell, before.plane(cell.from_face)));
         });
-        settle(existing, recuts.iter_mut());
+        settle(existing, 0.0, recuts.iter_mut());
         volume_m3(existing.lattice(), recuts.iter())
     }
 

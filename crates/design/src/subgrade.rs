@@ -9,18 +9,19 @@
 //! ```
 //! What a face carries is known from its work and its part, so the subgrade is the finished ground
 //! with each face lowered by its own build-up. Around the works the topsoil is taken off and spread
-//! again: there the subgrade is the stripped ground.
+//! again: there the subgrade is the stripped ground. Beyond that nothing is cut, so that the grounds
+//! share most of their triangles with existing and finished ground.
 
 use std::sync::Arc;
 
-use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::query::outline_where;
-use ground::{Lattice, LatticePoint, Surface, Terrain, build};
+use ground::{LatticePoint, Surface};
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::mesh::int::outline::offset::IntOutlineOffset;
 use i_overlay::mesh::int::style::IntOutlineStyle;
 
 use crate::layers::Layers;
+use crate::plates::{KeptPlates, Regions};
 
 /// The grounds between existing and finished.
 #[derive(Clone, Debug)]
@@ -42,52 +43,28 @@ pub struct Between {
 /// `margin_m` is how far around the works existing ground is stripped; corners are cut straight.
 /// `strips` are outlines that are stripped besides, local metres.
 pub(crate) fn between(
+    kept: &mut KeptPlates,
     existing: &Arc<Surface>,
     finished: &Arc<Surface>,
     layers: &Layers,
     margin_m: f64,
     strips: &[Vec<[f64; 2]>],
 ) -> Between {
-    let dug = layers.dug(finished);
     let liner = liner(finished, layers);
     if layers.strip_m == 0.0 {
         return Between {
             stripped: Arc::clone(existing),
-            subgrade: Arc::new(dug),
+            subgrade: Arc::new(layers.dug(finished)),
             liner,
             stripped_m2: 0.0,
             margin_m2: 0.0,
         };
     }
-    let lattice = finished.lattice();
-    let plates = plates(lattice, &footprint(finished, margin_m, strips));
-    let down = existing.lowered(|_| layers.strip_m);
-    let mut between = Between {
-        stripped: Arc::clone(existing),
-        subgrade: Arc::clone(finished),
-        liner,
-        stripped_m2: 0.0,
-        margin_m2: 0.0,
-    };
-    for plate in &plates {
-        let within = |ground: &Surface| {
-            compose(plate, ground, Keep::Highest, Domain::Ground, Rooted::Anywhere).surface
-        };
-        let lowest = |ground: &Surface, part: &Surface| {
-            compose(ground, part, Keep::Lowest, Domain::Ground, Rooted::Anywhere)
-        };
-        let stripped = lowest(&between.stripped, &within(&down));
-        between.stripped_m2 += stripped.changed.won_area_m2;
-        between.stripped = Arc::new(stripped.surface);
-        let part = within(&dug);
-        between.margin_m2 += ground::query::areas_where(&part, |face| {
-            let face = &part.faces()[face as usize];
-            face.tag.owner == 0 && face.tag != PLATE
-        })
-        .plan_m2;
-        between.subgrade = Arc::new(lowest(&between.subgrade, &part).surface);
-    }
-    between
+    let plates = kept.plates(finished.lattice(), footprint(finished, margin_m, strips));
+    let (stripped, stripped_m2) = kept.stripped(existing, &plates, layers.strip_m);
+    let taken = kept.lowered_within(finished, &plates, |tag| layers.dug_m(tag));
+    let margin_m2 = taken.area_m2(finished, |tag| tag.owner == 0);
+    Between { stripped, subgrade: taken.ground, liner, stripped_m2, margin_m2 }
 }
 
 /// The liner's top: the finished ground where a liner lies, lower by all that lies on it.
@@ -101,8 +78,8 @@ fn liner(finished: &Surface, layers: &Layers) -> Option<Arc<Surface>> {
 /// A closed ring of lattice places; outer ones run counter-clockwise, holes clockwise.
 type Ring = Vec<IntPoint<i32>>;
 
-/// The regions that are stripped: each an outer ring and its holes.
-fn footprint(finished: &Surface, margin_m: f64, strips: &[Vec<[f64; 2]>]) -> Vec<Vec<Ring>> {
+/// The regions that are stripped.
+fn footprint(finished: &Surface, margin_m: f64, strips: &[Vec<[f64; 2]>]) -> Regions {
     let lattice = finished.lattice();
     let point = |p: LatticePoint| IntPoint::new(p.x, p.y);
     let is_work = |face: u32| finished.faces()[face as usize].tag.owner != 0;
@@ -116,38 +93,14 @@ fn footprint(finished: &Surface, margin_m: f64, strips: &[Vec<[f64; 2]>]) -> Vec
         let ring: Result<Ring, _> = strip.iter().map(|&p| lattice.snap(p).map(point)).collect();
         rings.extend(ring.ok());
     }
-    outlined(&rings, 0)
+    let place = |p: IntPoint<i32>| LatticePoint { x: p.x, y: p.y };
+    let ring = |ring: Ring| ring.into_iter().map(place).collect();
+    let region = |region: Vec<Ring>| region.into_iter().map(ring).collect();
+    outlined(&rings, 0).into_iter().map(region).collect()
 }
 
 /// Regions grown by so many lattice steps and joined.
 fn outlined(rings: &Vec<Ring>, by: i32) -> Vec<Vec<Ring>> {
     // Places lie within 2^29 steps, and a margin is metres: well within the range asked for.
     rings.outline(&IntOutlineStyle::new(by)).unwrap_or_default()
-}
-
-/// Far below any ground.
-const NOWHERE_M: f64 = -1e5;
-
-/// What a plate's faces carry: no work has this number.
-const PLATE: ground::Tag = ground::Tag { owner: u32::MAX, part: 0 };
-
-/// Level surfaces over the regions, far below any ground: what is laid on them covers just those.
-fn plates(lattice: Lattice, regions: &[Vec<Ring>]) -> Vec<Surface> {
-    let place = |p: &IntPoint<i32>| LatticePoint { x: p.x, y: p.y };
-    let plate = |region: &Vec<Ring>| {
-        let rings: Vec<Vec<LatticePoint>> =
-            region.iter().map(|ring| ring.iter().map(place).collect()).collect();
-        let (outer, holes) = rings.split_first()?;
-        let points = rings.iter().flatten().map(|&p| (p, NOWHERE_M)).collect();
-        let terrain = Terrain {
-            lattice,
-            points,
-            boundary: Some(outer.clone()),
-            voids: holes.to_vec(),
-            tag: PLATE,
-            ..Terrain::default()
-        };
-        build(&terrain).ok().map(|built| built.surface)
-    };
-    regions.iter().filter_map(plate).collect()
 }

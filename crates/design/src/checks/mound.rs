@@ -19,7 +19,7 @@ use units::length_text;
 
 use super::seen::Seen;
 use super::words::percent;
-use crate::built::BuiltCells;
+use crate::built::{BuiltCells, Measure};
 use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
 pub use fan::Bearing;
@@ -56,7 +56,7 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
     let (Some(existing), Some(finished)) = (&evaluation.existing, &evaluation.finished) else {
         return Vec::new();
     };
-    let cells = BuiltCells::between(existing, finished, None);
+    let cells = BuiltCells::between(existing, finished, &Measure::default(), None);
     let (existing, finished) = (Locator::new(&**existing), Locator::new(&**finished));
     let mut found = measured(site, &cells, finished.surface());
     for (mound, raised) in &mut found {

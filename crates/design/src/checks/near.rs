@@ -12,7 +12,7 @@ const SLACK_M: f64 = 1e-7;
 const CELLS: usize = 32;
 
 /// A surface with the boxes around groups of its faces.
-pub(super) struct Grouped<'s> {
+pub(crate) struct Grouped<'s> {
     surface: &'s Surface,
     /// The least and the greatest corner of each group, in lattice steps.
     boxes: Vec<[[i32; 2]; 2]>,
@@ -22,7 +22,7 @@ pub(super) struct Grouped<'s> {
 const GROUP: u32 = 32;
 
 impl<'s> Grouped<'s> {
-    pub(super) fn new(surface: &'s Surface) -> Self {
+    pub(crate) fn new(surface: &'s Surface) -> Self {
         let n_faces = surface.faces().len() as u32;
         let around = |first: u32| {
             let faces = first..(first + GROUP).min(n_faces);
@@ -50,7 +50,7 @@ impl<'s> Grouped<'s> {
 }
 
 /// The faces of a surface within a box.
-pub(super) struct Near {
+pub(crate) struct Near {
     low: [f64; 2],
     cell_m: [f64; 2],
     cells: Vec<Vec<u32>>,
@@ -65,18 +65,18 @@ struct NearFace {
 
 /// A stretch of a straight line over one face.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Piece {
+pub(crate) struct Piece {
     /// The face.
-    pub(super) face: u32,
+    pub(crate) face: u32,
     /// Distances along the line of both ends, metres.
-    pub(super) stations_m: [f64; 2],
+    pub(crate) stations_m: [f64; 2],
     /// Heights of both ends, metres.
-    pub(super) z_m: [f64; 2],
+    pub(crate) z_m: [f64; 2],
 }
 
 impl Near {
     /// The faces within `reach_m` of any of the places.
-    pub(super) fn new(ground: &Grouped<'_>, places: &[[f64; 2]], reach_m: f64) -> Self {
+    pub(crate) fn new(ground: &Grouped<'_>, places: &[[f64; 2]], reach_m: f64) -> Self {
         let surface = ground.surface;
         let fold = |start: f64, pick: fn(f64, f64) -> f64, k: usize| {
             places.iter().map(|p| p[k]).fold(start, pick)
@@ -100,7 +100,7 @@ impl Near {
     }
 
     /// The face under a place and the height there; of several the one that stands highest.
-    pub(super) fn face_at(&self, at: [f64; 2]) -> Option<(u32, f64)> {
+    pub(crate) fn face_at(&self, at: [f64; 2]) -> Option<(u32, f64)> {
         let cell = self.cell_of(at);
         let held = self.cells.get(cell[1] * CELLS + cell[0])?;
         let under = held.iter().filter_map(|&i| {
@@ -113,7 +113,7 @@ impl Near {
     /// The ground along a straight line, piece by piece; where none is, a piece is missing.
     ///
     /// Of faces beside an edge that the line runs along, the upper counts.
-    pub(super) fn section(&self, a: [f64; 2], b: [f64; 2]) -> Vec<Piece> {
+    pub(crate) fn section(&self, a: [f64; 2], b: [f64; 2]) -> Vec<Piece> {
         let held = self.along(a, b);
         let mut pieces: Vec<Piece> =
             held.iter().filter_map(|&i| self.faces[i as usize].piece(a, b)).collect();

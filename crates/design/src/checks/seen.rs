@@ -9,7 +9,7 @@ use units::LengthUnit;
 
 use super::near::{Grouped, Near};
 use super::worked::{self, OpenTrench};
-use crate::built::BuiltCells;
+use crate::built::{BuiltCells, Measure};
 use crate::{Evaluation, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
@@ -52,7 +52,7 @@ impl<'a> Seen<'a> {
         let find = || {
             let existing = self.evaluation.existing.as_ref()?;
             let finished = self.evaluation.finished.as_ref()?;
-            Some(Arc::new(BuiltCells::between(existing, finished, None)))
+            Some(Arc::new(BuiltCells::between(existing, finished, &Measure::default(), None)))
         };
         self.cells.get_or_init(find).as_deref()
     }

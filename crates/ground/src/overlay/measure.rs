@@ -59,6 +59,25 @@ pub struct Corner {
     pub rise_m: f64,
 }
 
+impl Cell<'_> {
+    /// The cut between each two successive depths below the first surface, as far down as there is
+    /// any, in square lattice steps times metres; depths rise from zero.
+    pub fn slices(&self, depths_m: impl IntoIterator<Item = f64>) -> Vec<f64> {
+        let deeper =
+            |depth_m: f64| if depth_m.is_finite() { cut_below(self, depth_m) } else { 0.0 };
+        let mut depths_m = depths_m.into_iter();
+        let mut above = depths_m.next().map_or(0.0, deeper);
+        let mut slices = Vec::new();
+        while above != 0.0 {
+            let Some(depth_m) = depths_m.next() else { break };
+            let below = deeper(depth_m);
+            slices.push(above - below);
+            above = below;
+        }
+        slices
+    }
+}
+
 /// Cut and fill in one cell, or in several.
 ///
 /// Adding up knows no order, and no bit depends on it.
@@ -103,6 +122,12 @@ impl CellVolumes {
         found.deepest.take(Far::of(-least.rise_m, cell.anchor, &least));
         found.highest.take(Far::of(most.rise_m, cell.anchor, &most));
         found
+    }
+
+    /// The greatest depth of the second surface below the first, metres; zero where it lies nowhere
+    /// lower.
+    pub fn deepest_m(&self) -> f64 {
+        self.deepest.height_m
     }
 
     /// What lies on a face where nothing changes.
@@ -171,17 +196,8 @@ pub fn depth_slices(from: &Surface, to: &Surface, depths_m: &[f64]) -> Vec<f64> 
     let n_slices = depths_m.len().saturating_sub(1);
     let mut sums = vec![Total::default(); n_slices];
     visit_changed_cells(from, to, |cell| {
-        let deeper =
-            |depth_m: f64| if depth_m.is_finite() { cut_below(cell, depth_m) } else { 0.0 };
-        let mut above = depths_m.first().map_or(0.0, |&d| deeper(d));
-        for (sum, &depth_m) in sums.iter_mut().zip(depths_m.iter().skip(1)) {
-            if above == 0.0 {
-                break;
-            }
-            let below = deeper(depth_m);
-            sum.add(above - below);
-            above = below;
-        }
+        let slices = cell.slices(depths_m.iter().copied());
+        sums.iter_mut().zip(slices).for_each(|(sum, slice)| sum.add(slice));
     });
     let step_m = from.lattice().step_m();
     sums.iter().map(|sum| sum.value() * step_m * step_m).collect()

@@ -68,7 +68,7 @@ fn walk(a: &Surface, b: &Surface, done: Vec<bool>, mut visit: impl FnMut(u32, u3
     }
 }
 
-/// The faces that two surfaces both have, their planes included, as pairs of their numbers.
+/// The faces that two surfaces both have, their planes and makers included, as pairs of their numbers.
 ///
 /// One pass finds all that composing leaves as they are, which it keeps in their order and before
 /// those that it makes; of surfaces without such a history it may find none.
@@ -80,6 +80,7 @@ pub(crate) fn shared_faces(a: &Surface, b: &Surface) -> Vec<[u32; 2]> {
         if b_face < n_b
             && a.corners(a_face) == b.corners(b_face)
             && a.plane(a_face) == b.plane(b_face)
+            && a.faces()[a_face as usize].tag == b.faces()[b_face as usize].tag
         {
             shared.push([a_face, b_face]);
         }

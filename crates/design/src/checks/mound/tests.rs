@@ -4,7 +4,7 @@ use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::{Breakline, Lattice, LatticePoint, Surface, Tag, Terrain, build};
 use site::Limits;
 
-use super::{BuiltCells, Mound, measure, raised};
+use super::{BuiltCells, Measure, Mound, measure, raised};
 
 /// Sides of a round hill; a multiple of the bearings would put rays on its edges.
 const N_SIDES: u32 = 180;
@@ -66,7 +66,8 @@ fn on(ground: &Surface, patch: &Surface) -> Surface {
 fn mound(existing: &Surface, finished: &Surface) -> Option<Mound> {
     let limits = Limits::default();
     let shared = |surface: &Surface| std::sync::Arc::new(surface.clone());
-    let cells = BuiltCells::between(&shared(existing), &shared(finished), None);
+    let cells =
+        BuiltCells::between(&shared(existing), &shared(finished), &Measure::default(), None);
     let hills = raised::hills(&cells, finished, limits.mound_least_height_m, |tag| tag.owner == 1);
     assert!(hills.len() <= 1);
     measure(&limits, finished, hills.first()?)
