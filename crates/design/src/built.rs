@@ -38,6 +38,9 @@ struct Piece {
     lifts: Vec<f64>,
     /// Its edges in no order, where a work made it.
     edges: Vec<CellEdge>,
+    /// Its greatest rise over existing ground, metres, and its plan area, square metres.
+    highest_m: f64,
+    area_m2: f64,
 }
 
 /// An edge of a piece: both ends as places east and north in metres, and the rise.
@@ -52,6 +55,10 @@ pub(crate) struct BuiltCell<'c> {
     pub(crate) to_face: u32,
     /// Its edges in no order.
     pub(crate) edges: &'c [CellEdge],
+    /// Its greatest rise over existing ground, metres.
+    pub(crate) highest_m: f64,
+    /// Plan area, square metres.
+    pub(crate) area_m2: f64,
 }
 
 /// More lifts than a garden has.
@@ -109,6 +116,8 @@ impl BuiltCells {
             from_face: *from_face,
             to_face,
             edges: &piece.edges,
+            highest_m: piece.highest_m,
+            area_m2: piece.area_m2,
         })
     }
 }
@@ -131,9 +140,18 @@ impl Piece {
         let (lattice, edges) = (existing.lattice(), if is_built { cell.edges } else { &[] });
         let ([x, y], step_m) = (lattice.metres(cell.anchor), lattice.step_m());
         let place = |c: Corner| [x + c.x * step_m, y + c.y * step_m, c.rise_m];
-        let edges = edges.iter().map(|edge| edge.map(place)).collect();
-        Self { volumes, deepest_m, lifts, edges }
+        let edges: Vec<CellEdge> = edges.iter().map(|edge| edge.map(place)).collect();
+        let highest_m = edges.iter().map(|e| e[0][2]).fold(f64::NEG_INFINITY, f64::max);
+        let area_m2 = area_m2(&edges);
+        Self { volumes, deepest_m, lifts, edges, highest_m, area_m2 }
     }
+}
+
+/// Plan area within the edges of a piece, square metres.
+fn area_m2(edges: &[CellEdge]) -> f64 {
+    let Some(&[[ox, oy, _], _]) = edges.first() else { return 0.0 };
+    let twice = |[a, b]: &CellEdge| (a[0] - ox) * (b[1] - oy) - (a[1] - oy) * (b[0] - ox);
+    0.5 * edges.iter().map(twice).sum::<f64>()
 }
 
 /// Depths that bound the lifts, from zero to beyond the deepest.
@@ -150,18 +168,6 @@ pub(crate) fn shifted<T>(cell: &Cell<'_>, by_m: f64, measure: impl FnOnce(&Cell<
 }
 
 impl BuiltCell<'_> {
-    /// The greatest rise over existing ground, metres.
-    pub(crate) fn highest_m(&self) -> f64 {
-        self.edges.iter().map(|e| e[0][2]).fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Plan area, square metres.
-    pub(crate) fn area_m2(&self) -> f64 {
-        let Some(&[[ox, oy, _], _]) = self.edges.first() else { return 0.0 };
-        let twice = |[a, b]: &CellEdge| (a[0] - ox) * (b[1] - oy) - (a[1] - oy) * (b[0] - ox);
-        0.5 * self.edges.iter().map(twice).sum::<f64>()
-    }
-
     /// A place amid it.
     pub(crate) fn middle(&self) -> [f64; 2] {
         let n = self.edges.len().max(1) as f64;

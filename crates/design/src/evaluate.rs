@@ -168,6 +168,7 @@ impl Evaluator {
             (work_done::AnswerKind::Water, self.waters.tally()),
         ];
         tallies.extend(self.kept.tallies());
+        tallies.extend(self.plates.tallies());
         tallies
     }
 

@@ -162,6 +162,10 @@ fn lifts(grounds: &Grounds<'_>) -> Vec<Lift> {
         return Vec::new();
     }
     let n = (deepest_m / lift_m).ceil().clamp(1.0, f64::from(MOST_LIFTS)) as usize;
+    if n == 0 {
+        // A lift of no height that is a number.
+        return Vec::new();
+    }
     let depths_m: Vec<f64> = lift_depths_m(lift_m).take(n).chain([f64::INFINITY]).collect();
     // A lift deeper than the deepest may hold what rounding leaves.
     let beyond_m3: f64 = dug.drain(n.min(dug.len())..).sum();

@@ -15,7 +15,8 @@ use ground::overlay::{Domain, Keep, Rooted, Trace, compose};
 use ground::query::{ToRings, areas_where, to_rings};
 use ground::{Lattice, LatticePoint, Surface, Tag, Terrain, build};
 
-use crate::memo::{ByIdentity, Memo};
+use crate::AnswerKind;
+use crate::memo::{ByIdentity, Memo, Tally};
 
 /// Regions of the plan: each an outer ring, counter-clockwise, and its holes.
 pub(crate) type Regions = Vec<Vec<Vec<LatticePoint>>>;
@@ -75,6 +76,15 @@ impl Default for KeptPlates {
 }
 
 impl KeptPlates {
+    /// What was counted of each kind.
+    pub(crate) fn tallies(&mut self) -> [(AnswerKind, &mut Tally); 3] {
+        [
+            (AnswerKind::Plate, self.plates.tally()),
+            (AnswerKind::Piece, self.pieces.tally()),
+            (AnswerKind::Lowered, self.laid.tally()),
+        ]
+    }
+
     /// The plates over some regions.
     pub(crate) fn plates(&mut self, lattice: Lattice, regions: Regions) -> Arc<Plates> {
         self.plates.get((lattice, regions), |(lattice, regions)| {
@@ -138,9 +148,9 @@ impl KeptPlates {
         let key = [ground, piece].map(|surface| ByIdentity(Arc::clone(surface)));
         let earlier = self.laid.latest(|known| known[1] == key[1]).map(Arc::clone);
         let laid = self.laid.get(key, |[ground, piece]| {
-            let again = earlier
-                .as_ref()
-                .and_then(|earlier| earlier.trace.as_ref()?.again(&earlier.before, &ground.0));
+            let again = earlier.as_ref().and_then(|earlier| {
+                earlier.trace.as_ref()?.again(&piece.0, &earlier.before, &ground.0)
+            });
             let (after, trace) = match again {
                 Some(again) => (again.surface, Some(again.trace)),
                 None => lay(&ground.0, &piece.0),

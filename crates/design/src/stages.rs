@@ -81,7 +81,7 @@ pub(crate) fn settle(before: &Arc<Surface>, band: &Band, earlier: Option<&Settle
 fn lay(ground: &Arc<Surface>, bound: &Surface, keep: Keep, known: Option<&Step>) -> (Step, Found) {
     let again = known.and_then(|known| {
         let trace = known.trace.as_ref()?;
-        Some((known.changed.clone(), trace.again(&known.before, ground)?))
+        Some((known.changed.clone(), trace.again(bound, &known.before, ground)?))
     });
     let (changed, surface, trace, found) = match again {
         Some((changed, composition)) => {

@@ -28,6 +28,12 @@ pub enum AnswerKind {
     Moved,
     /// Stripped ground, subgrade and liner.
     Between,
+    /// A region that is stripped.
+    Plate,
+    /// What is cut of the ground at a region's rim.
+    Piece,
+    /// The ground with such a piece in place.
+    Lowered,
     /// What lies between two grounds, cell by cell.
     Cells,
     /// Water that a work holds.
@@ -63,6 +69,9 @@ impl AnswerKind {
             Self::Dug => "ground as dug",
             Self::Moved => "earth of a work",
             Self::Between => "grounds between",
+            Self::Plate => "region stripped",
+            Self::Piece => "ground cut at a rim",
+            Self::Lowered => "ground lowered there",
             Self::Cells => "cells between grounds",
             Self::Water => "water of a work",
         }

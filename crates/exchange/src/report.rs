@@ -8,6 +8,7 @@ mod kept;
 mod levels;
 mod tables;
 mod text;
+mod work_done;
 
 #[cfg(test)]
 mod tests;
@@ -19,6 +20,7 @@ pub use json::json;
 pub use levels::{levels_table, levels_text};
 pub use tables::{findings_table, works_table};
 pub use text::{balance_line, text};
+pub use work_done::{Evaluated, moved_a_little, work_done_text};
 
 /// Version of the JSON report's keys; none is renamed without a new one.
 pub const FORMAT: u32 = 1;

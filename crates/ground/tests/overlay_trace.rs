@@ -57,7 +57,7 @@ fn what_is_found_again_is_what_composing_gives() {
             let first = compose(&before, &hill, Keep::Highest, Domain::Ground, rooted);
             let anew = compose(&after, &hill, Keep::Highest, Domain::Ground, rooted);
             let trace = first.trace.expect("a rooted composition leaves a trace");
-            let again = trace.again(&before, &after);
+            let again = trace.again(&hill, &before, &after);
             if let Some(again) = again {
                 n_again += 1;
                 assert!(at[0] < 10.0, "{seed}: the ground under the hill has changed");
@@ -68,6 +68,47 @@ fn what_is_found_again_is_what_composing_gives() {
         }
     }
     assert!(n_again >= 30, "{n_again}");
+}
+
+/// A channel runs into a pit and loses there all over the floor: where only the floor moves it is found
+/// again, unless the floor rises to it.
+#[test]
+fn what_only_covers_what_moved_is_found_again() {
+    let (mut n_again, mut n_anew) = (0, 0);
+    for seed in 0..40 {
+        let mut random = Random::new(300 + seed);
+        let ground = rough(&mut random, 300, 30.0, 0.2);
+        // Each floor lies within the one around it, so that its faces touch no side of the pit.
+        let rises = seed % 4 == 0;
+        let [before, after] = [(-3.0, false), (-3.4, rises)].map(|(deep, rises)| {
+            let laid = |ground: &Surface, radius: f64, core_m: f64, end_m: f64| {
+                let keep = if end_m > core_m { Keep::Lowest } else { Keep::Highest };
+                let patch = work(&mut Random::new(seed), [15.0, 15.0], radius, core_m, end_m);
+                compose(ground, &patch, keep, Domain::Ground, Rooted::Parts(&[CORE])).surface
+            };
+            let pit = laid(&ground, 4.0, -1.5, 2.0);
+            let floor = laid(&pit, 2.6, -1.8, 20.0);
+            if rises { laid(&floor, 1.2, 0.5, -20.0) } else { laid(&floor, 1.2, deep, 20.0) }
+        });
+        let channel = work(&mut random, [18.5, 15.0], 2.0, -0.8, 1.0);
+        let rooted = Rooted::Parts(&[CORE]);
+        let first = compose(&before, &channel, Keep::Lowest, Domain::Ground, rooted);
+        let anew = compose(&after, &channel, Keep::Lowest, Domain::Ground, rooted);
+        let trace = first.trace.expect("a rooted composition leaves a trace");
+        match trace.again(&channel, &before, &after) {
+            Some(again) => {
+                n_again += 1;
+                assert_eq!(again.surface, anew.surface, "{seed}");
+                assert_eq!(Some(&again.trace), anew.trace.as_ref(), "{seed}");
+                assert_eq!(first.changed, anew.changed, "{seed}");
+                // And back.
+                let back = again.trace.again(&channel, &after, &before);
+                assert_eq!(back.expect("it is found again").surface, first.surface, "{seed}");
+            }
+            None => n_anew += 1,
+        }
+    }
+    assert!(n_again >= 15 && n_anew >= 5, "{n_again} again, {n_anew} anew");
 }
 
 #[test]

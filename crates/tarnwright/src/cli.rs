@@ -147,6 +147,9 @@ pub(crate) struct Report {
     /// Print JSON in SI units instead of plain words
     #[arg(long)]
     pub json: bool,
+    /// For developers: print instead what evaluations found again and what they made anew
+    #[arg(long, conflicts_with_all = ["out", "json"])]
+    pub work_done: bool,
 }
 
 #[derive(Args)]

@@ -90,7 +90,7 @@ impl Default for Tally {
 
 impl Tally {
     fn add(&mut self, cell: &BuiltCell<'_>, long_m: f64, limit_m: f64) {
-        let area_m2 = cell.area_m2();
+        let area_m2 = cell.area_m2;
         self.whole.add(area_m2);
         if long_m > limit_m {
             self.thin.add(area_m2);

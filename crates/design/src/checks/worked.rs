@@ -48,7 +48,7 @@ pub(super) fn within(seen: &Seen<'_>, zone: &[[f64; 2]]) -> Vec<Part> {
             // All that is worked is stripped of its topsoil first.
             let dug = |[x, y, rise_m]: [f64; 3]| [x, y, (rise_m - laid_m).min(-layers.strip_m)];
             let corners = ring(cell.edges.iter().map(|edge| dug(edge[0])).collect());
-            parts.extend(Part::of(tag.owner, &corners, cell.highest_m(), zone));
+            parts.extend(Part::of(tag.owner, &corners, cell.highest_m, zone));
         }
     }
     for hole in seen.trenches() {

@@ -1,7 +1,7 @@
 //! What is kept between evaluations changes nothing: whatever was evaluated before, a site has the
 //! bytes of an evaluation that knows nothing.
 
-use design::{Evaluation, Evaluator, evaluate};
+use design::{Evaluation, Evaluator, WorkDone, evaluate};
 use site::earth::{LayerTop, SoilClass};
 use site::works::{Basin, BuildUp, Hill, Path, Stream, Wall};
 use site::{Site, Soil, WorkId, WorkKind};
@@ -139,4 +139,23 @@ fn what_is_kept_while_a_number_is_dragged_changes_nothing() {
         let site = garden.site();
         prove_same(&evaluator.evaluate(&site), &evaluate(&site));
     }
+}
+
+/// After nothing changed everything is found again; after an edit, most of it.
+#[test]
+fn what_did_not_change_is_counted_as_found_again() {
+    let (mut evaluator, mut garden) = (Evaluator::default(), Garden::new());
+    garden.strip_m = 0.15;
+    let mut count = |garden: &Garden| {
+        evaluator.evaluate(&garden.site());
+        let done = evaluator.work_done();
+        let sum = |of: fn(&WorkDone) -> u32| done.iter().map(of).sum::<u32>();
+        [sum(|done| done.found_again), sum(|done| done.made_anew)]
+    };
+    let [_, cold] = count(&garden);
+    let [again, anew] = count(&garden);
+    assert!(anew == 0 && again > 20, "{again} found again, {anew} made anew");
+    garden.mound.crest_m[0] += 0.01;
+    let [again, anew] = count(&garden);
+    assert!(anew > 5 && anew < cold && again > 10, "{again} found again, {anew} made anew");
 }

@@ -15,7 +15,7 @@ use units::LengthUnit;
 
 use super::*;
 
-fn basin_site() -> Site {
+pub(super) fn basin_site() -> Site {
     let basin = site::works::Basin {
         outline: site::Curve::default(),
         water_level_m: 10.0,

@@ -81,7 +81,9 @@ pub fn compose(
     keep_standing(&mut parts, patch, rooted);
     let changed = Changed::new(ground, patch, &parts, rooted);
     if !parts.any_won && domain == Domain::Ground {
-        let trace = parts.read(ground, &[]).map(|read| Trace::new(read, Replacement::default()));
+        let trace = parts
+            .read(ground, &[])
+            .map(|read| Trace::new(keep, read, &changed, Replacement::default()));
         return Composed { surface: ground.clone(), changed, trace };
     }
     let pair = Pair { ground, patch, domain };
@@ -92,7 +94,8 @@ pub fn compose(
         let joining = touched.grow(&pair, &drawn);
         if joining.is_empty() {
             let (new, surface) = assemble(&pair, &mut drawn, &touched);
-            let trace = parts.read(ground, touched.whole()).map(|read| Trace::new(read, new));
+            let trace = parts.read(ground, touched.whole());
+            let trace = trace.map(|read| Trace::new(keep, read, &changed, new));
             return Composed { surface, changed, trace };
         }
         links = with_whole(&pair, &mut parts, drawn.links, joining);

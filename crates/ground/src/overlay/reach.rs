@@ -28,12 +28,22 @@ pub(crate) struct Reached {
     /// The pairs with where to find what they share.
     pairs: Vec<(FacePair, u32)>,
     shared: Vec<Overlap>,
+    /// Beside what is shared, whether the patch may win there.
+    may_win: Vec<bool>,
 }
 
 impl Reached {
     /// Every pair with what it shares.
     pub(crate) fn iter(&self) -> impl Iterator<Item = (FacePair, &Overlap)> {
         self.pairs.iter().map(|&(pair, at)| (pair, &self.shared[at as usize]))
+    }
+
+    /// The faces of the ground from which the patch may win, and those where it is sure to lose.
+    pub(crate) fn grounds(&self) -> [Vec<u32>; 2] {
+        [true, false].map(|wanted| {
+            let of = self.pairs.iter().filter(|&&(_, at)| self.may_win[at as usize] == wanted);
+            of.map(|(pair, _)| pair[1]).collect()
+        })
     }
 }
 
@@ -47,7 +57,11 @@ pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -
         finder: Finder::new(ground),
         seen: HashSet::with_capacity_and_hasher(FEW_PAIRS, BuildHasherDefault::default()),
         waiting: Vec::new(),
-        reached: Reached { pairs: Vec::new(), shared: Vec::with_capacity(FEW_PAIRS) },
+        reached: Reached {
+            pairs: Vec::new(),
+            shared: Vec::with_capacity(FEW_PAIRS),
+            may_win: Vec::with_capacity(FEW_PAIRS),
+        },
         begun: vec![false; patch.faces().len()],
         cut: Vec::new(),
     };
@@ -100,8 +114,10 @@ impl Flood<'_> {
             let Some(shared) = shared else { continue };
             self.reached.pairs.push((pair, self.reached.shared.len() as u32));
             self.reached.shared.push(shared);
+            let may_win = spread.may_win(pair, &shared);
+            self.reached.may_win.push(may_win);
             self.begun[above as usize] = true;
-            if spread.is_root(above) || spread.may_win(pair, &shared) {
+            if may_win || spread.is_root(above) {
                 self.go_on(pair, &shared, spread);
             }
         }

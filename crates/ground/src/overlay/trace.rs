@@ -1,16 +1,37 @@
 //! Composing again on a ground that is the same where it was read.
 
+use super::compose::Keep;
+use super::outcome::Changed;
+use super::overlap::overlap;
+use super::pieces::alike;
 use super::replacement::Replacement;
+use super::walk::pairs_of;
+use super::winners::may_win;
 use crate::surface::{Face, NONE, Surface};
 
 /// What a composition read of the ground, and what it did to it.
 ///
 /// An edit elsewhere leaves both as they were: then the composition need not be found anew.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Trace {
+    keep: Keep,
     /// Faces of the ground on which the result rests, ascending.
     read: Vec<u32>,
+    /// Other faces that the patch covers or meets, ascending: of them only that matters that the patch
+    /// loses there.
+    lost: Vec<u32>,
+    /// Whether the ground lies under all of the patch's roots.
+    is_covered: bool,
     new: Replacement,
+}
+
+/// What is lost may be told by more faces than are met, to no effect on what is composed.
+impl PartialEq for Trace {
+    fn eq(&self, other: &Self) -> bool {
+        (self.keep, self.is_covered) == (other.keep, other.is_covered)
+            && self.read == other.read
+            && self.new == other.new
+    }
 }
 
 /// A trace of a ground on another: where its faces, vertices, heights and planes went.
@@ -24,33 +45,82 @@ struct Moved<'s> {
 }
 
 impl Trace {
-    pub(crate) fn new(mut read: Vec<u32>, new: Replacement) -> Self {
-        read.sort_unstable();
-        read.dedup();
-        Self { read, new }
+    /// A trace of what is read and of what else is met.
+    pub(crate) fn new(
+        keep: Keep,
+        faces: [Vec<u32>; 2],
+        changed: &Changed,
+        new: Replacement,
+    ) -> Self {
+        let [read, lost] = faces.map(ascending);
+        let lost = lost.into_iter().filter(|face| read.binary_search(face).is_err()).collect();
+        Self { keep, read, lost, is_covered: changed.beyond_area_m2 == 0.0, new }
     }
 
     /// The composition of the same patch with another ground that covers the same plan.
     ///
     /// The very bytes that composing would give; none when the ground differs where the composition
-    /// read it, or names what it read in another order. `from` is the ground that was composed.
+    /// read it, or names what it read in another order, or may be won anew. `from` is the ground that
+    /// was composed.
     ///
     /// ```text
     /// reads faces of:   from  . . [3 4 7 9] . .      to  . [2 3 5 6] . . .      in the same order
     /// ```
     ///
     /// # Panics
-    /// May panic when `from` is not the ground that was composed.
-    pub fn again(&self, from: &Surface, to: &Surface) -> Option<Composition> {
+    /// May panic when `from` is not the ground that was composed, or `patch` not what was composed.
+    pub fn again(&self, patch: &Surface, from: &Surface, to: &Surface) -> Option<Composition> {
         if from.lattice() != to.lattice() {
             return None;
         }
         let moved = Moved::find(&self.read, from, to)?;
+        let lost = self.still_lost(patch, from, to)?;
         let new = moved.carry(&self.new)?;
         let surface = new.put_into(to).ok()?;
         let read = self.read.iter().map(|&face| moved.faces[face as usize]).collect();
-        Some(Composition { surface, trace: Self { read, new } })
+        Some(Composition { surface, trace: Self { read, lost, new, ..*self } })
     }
+
+    /// The faces of the other ground in place of those at which the patch lost; none when it may win
+    /// from one of them.
+    ///
+    /// Which part of the plan the patch's roots cover does not change; where they reach beyond the
+    /// ground, though, the area of that is summed over the very faces.
+    fn still_lost(&self, patch: &Surface, from: &Surface, to: &Surface) -> Option<Vec<u32>> {
+        let mut candidates = 0..to.faces().len() as u32;
+        let is_same = |face: u32, new: u32| {
+            from.corners(face) == to.corners(new) && from.plane(face) == to.plane(new)
+        };
+        let same = |&face: &u32| candidates.find(|&new| is_same(face, new));
+        let all: Option<Vec<u32>> = self.lost.iter().map(same).collect();
+        if all.is_some() || !self.is_covered {
+            return all;
+        }
+        let was = alike(from, to);
+        let mut may_any = false;
+        let mut lost = Vec::new();
+        let is_new = |face: u32| was[face as usize] == NONE;
+        pairs_of(to, patch, is_new, |under, above, _| {
+            lost.push(under);
+            let planes = [to.plane(under), patch.plane(above)];
+            let corners = [patch.corners(above), to.corners(under)];
+            // Told from the patch's side, to the bit as a flood tells it.
+            let shared = overlap(corners[0], corners[1]);
+            may_any |= shared.is_some_and(|shared| may_win(self.keep, planes, corners, &shared));
+        });
+        let is_known = |&new: &u32| {
+            let old = was[new as usize];
+            old != NONE && self.lost.binary_search(&old).is_ok()
+        };
+        lost.extend((0..to.faces().len() as u32).filter(is_known));
+        (!may_any).then(|| ascending(lost))
+    }
+}
+
+fn ascending(mut faces: Vec<u32>) -> Vec<u32> {
+    faces.sort_unstable();
+    faces.dedup();
+    faces
 }
 
 /// A composed surface and the trace that leads to it.

@@ -14,8 +14,8 @@ use super::overlap::{NO_EDGE, Overlap, Turn, next};
 use super::places::{Of, OnZero, Place, Places};
 use super::reach::{FacePair, Spread, reached};
 use super::walk::pairs;
-use crate::Sum;
-use crate::surface::{NONE, Surface};
+use crate::surface::{NONE, Plane, Surface};
+use crate::{LatticePoint, Sum};
 
 /// Vertices lie within a step or so of the places that made them, and corner heights are those of
 /// the places: by this many steps two surfaces may seem apart that are one.
@@ -65,8 +65,9 @@ pub(crate) struct Parts {
     /// Plan area of the patch's roots over the ground, in square steps.
     pub(crate) root_area: Sum,
     pub(crate) any_won: bool,
-    /// The faces of the ground that a rooted patch may win from; none where it is not rooted.
-    pub(crate) reached: Option<Vec<u32>>,
+    /// The faces of the ground that a rooted patch may win from, and others that it covers or meets;
+    /// none where it is not rooted.
+    pub(crate) reached: Option<[Vec<u32>; 2]>,
 }
 
 /// Whether parts that the ground keeps are wanted too.
@@ -104,7 +105,7 @@ impl Parts {
         };
         if want == Want::Won && rooted != Rooted::Anywhere {
             let pairs = reached(patch, ground, &splitter);
-            splitter.found.reached = Some(pairs.iter().map(|(pair, _)| pair[1]).collect());
+            splitter.found.reached = Some(pairs.grounds());
             for ([over, under], shared) in pairs.iter() {
                 split(&mut splitter, over, under, shared);
             }
@@ -116,13 +117,14 @@ impl Parts {
     }
 
     /// The faces of the ground on which the composition of a rooted patch rests: those that it may
-    /// win from, those drawn whole, and those beside any that are split.
-    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<Vec<u32>> {
-        let mut read = self.reached.take()?;
+    /// win from, those drawn whole, and those beside any that are split. Beside them those of which
+    /// only that matters that the patch loses there.
+    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<[Vec<u32>; 2]> {
+        let [mut read, lost] = self.reached.take()?;
         let beside = |part: &Part| ground.faces()[part.ground as usize].neighbours;
         read.extend(self.parts.iter().flat_map(beside).filter(|&face| face != NONE));
         read.extend(whole);
-        Some(read)
+        Some([read, lost])
     }
 
     /// The corners of a part, counter-clockwise.
@@ -162,12 +164,23 @@ impl Spread for Splitter<'_> {
     fn may_win(&self, [patch, ground]: FacePair, shared: &Overlap) -> bool {
         let planes = [self.ground.plane(ground), self.patch.plane(patch)];
         let corners = [self.patch.corners(patch), self.ground.corners(ground)];
-        let tie = tie_m(planes.each_ref().map(steepness_m));
-        change_at_corners(shared, corners, [&planes[0], &planes[1]]).any(|rise_m| {
-            let gain = if self.keep == Keep::Highest { rise_m } else { -rise_m };
-            gain > -tie
-        })
+        may_win(self.keep, planes, corners, shared)
     }
+}
+
+/// Whether a patch's face may win somewhere over a face of the ground, by their planes, of the ground
+/// first, and their corners, of the patch first.
+pub(crate) fn may_win(
+    keep: Keep,
+    planes: [Plane; 2],
+    corners: [[LatticePoint; 3]; 2],
+    shared: &Overlap,
+) -> bool {
+    let tie = tie_m(planes.each_ref().map(steepness_m));
+    change_at_corners(shared, corners, [&planes[0], &planes[1]]).any(|rise_m| {
+        let gain = if keep == Keep::Highest { rise_m } else { -rise_m };
+        gain > -tie
+    })
 }
 
 /// Heights at corners may tell two surfaces apart by this much that are one, in metres, given how

@@ -35,10 +35,10 @@ pub(super) fn hills(
     let mut highest = vec![f64::NEG_INFINITY; finished.faces().len()];
     for cell in cells.iter() {
         let highest = &mut highest[cell.to_face as usize];
-        *highest = highest.max(cell.highest_m());
+        *highest = highest.max(cell.highest_m);
     }
     let edges = |&face: &u32| {
-        cells.on(face).filter(|cell| cell.highest_m() >= least_m).flat_map(|cell| cell.edges)
+        cells.on(face).filter(|cell| cell.highest_m >= least_m).flat_map(|cell| cell.edges)
     };
     connected(finished, |face| highest[face as usize] >= least_m)
         .into_iter()
