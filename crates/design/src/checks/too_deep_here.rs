@@ -7,8 +7,8 @@ use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterBody, WaterKin
 
 /// The lowest depth found in local codes, metres: 18 in (K-11).
 const LIMIT_M: f64 = 0.4572;
-const SOURCE: &str = "the lowest found in local codes, 18 in (San Joaquin County, California); others \
-     say 24 in";
+const SOURCE: &str = "the lowest found in local codes: 18 in, for swimming pools (San Joaquin County, \
+     California); others say 24 in, for ponds too";
 const CAUTION: &str = "Planning help only. A child can drown in far less: ask the authority what barrier \
      it wants, and keep one while the hole is open.";
 
