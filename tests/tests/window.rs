@@ -140,9 +140,21 @@ impl Window {
         assert!(ran.status.success(), "xdotool {arguments:?}: {ran:?}");
     }
 
-    /// Lets the program draw a few frames, so that it has seen what the pointer did.
+    /// Lets the program draw a few frames, so that it has seen what the pointer did: on a busy machine
+    /// that draws in software, one may take longer than a hand's own pause.
     fn pause(&self) {
+        let n_frames = || {
+            let text = fs::read_to_string(&self.probe).ok()?;
+            serde_json::from_str::<Value>(&text).ok()?["frames"].as_u64()
+        };
+        let (start, before) = (Instant::now(), n_frames().unwrap_or(0));
         sleep(Duration::from_millis(400));
+        // Frames that change nothing shown are not told of: they are waited for no longer than this.
+        while n_frames().is_none_or(|now| now < before + 2)
+            && start.elapsed() < Duration::from_millis(2500)
+        {
+            sleep(Duration::from_millis(40));
+        }
     }
 
     fn move_to(&self, [x, y]: [i64; 2]) {
