@@ -154,7 +154,7 @@ pub(crate) struct Report {
 
 #[derive(Args)]
 pub(crate) struct Compare {
-    /// Point list, a stage of a site (SITE:existing or SITE:finished), or a version of a site
+    /// Point list, a stage of a site (SITE: and existing, stripped, subgrade, liner or finished), or a version of a site
     pub a: String,
     /// Point list, a stage of a site, or a version of a site
     pub b: String,

@@ -25,6 +25,8 @@ const PAVED: f64 = 0.02;
 const OTHER: f64 = 0.05;
 /// Lines stand this far apart along a wall, metres.
 const EVERY_M: f64 = 0.5;
+/// Lines from one wall at most: a longer one than any house's has them farther apart.
+const MOST_LINES: f64 = 400.0;
 /// Lines start this far off a wall: whose foot is a line of the survey, metres.
 const OFF_M: f64 = 0.01;
 /// Less than this is a mason's tolerance, metres.
@@ -68,7 +70,7 @@ fn lines_from([a, b]: [[f64; 2]; 2], turn: f64) -> Vec<([f64; 2], [f64; 2])> {
         return Vec::new();
     }
     let outward = [turn * (b[1] - a[1]) / run_m, turn * (a[0] - b[0]) / run_m];
-    let n = (run_m / EVERY_M).ceil().max(1.0) as usize;
+    let n = (run_m / EVERY_M).ceil().clamp(1.0, MOST_LINES) as usize;
     let place = |i: usize| {
         let share = (i as f64 + 0.5) / n as f64;
         [0, 1].map(|k| a[k] + share * (b[k] - a[k]) + OFF_M * outward[k])

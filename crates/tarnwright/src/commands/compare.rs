@@ -7,7 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use anyhow::{anyhow, bail};
-use design::evaluate;
+use design::{Evaluation, evaluate};
 use exchange::comparison;
 use exchange::points::{PointList, Told};
 use ground::Surface;
@@ -29,8 +29,36 @@ enum Side {
 #[derive(Clone, Copy)]
 enum Stage {
     Existing,
+    Stripped,
+    Subgrade,
+    Liner,
     Finished,
 }
+
+impl Stage {
+    const ALL: [(&str, Self); 5] = [
+        ("existing", Self::Existing),
+        ("stripped", Self::Stripped),
+        ("subgrade", Self::Subgrade),
+        ("liner", Self::Liner),
+        ("finished", Self::Finished),
+    ];
+
+    /// Its ground; none where the survey makes no ground or no liner is laid.
+    fn of(self, evaluation: &Evaluation) -> Option<Arc<Surface>> {
+        let between = evaluation.between.as_ref();
+        match self {
+            Self::Existing => evaluation.existing.clone(),
+            Self::Stripped => between.map(|between| Arc::clone(&between.stripped)),
+            Self::Subgrade => between.map(|between| Arc::clone(&between.subgrade)),
+            Self::Liner => between.and_then(|between| between.liner.clone()),
+            Self::Finished => evaluation.finished.clone(),
+        }
+    }
+}
+
+/// What a stage may be called.
+const STAGES: &str = "existing, stripped, subgrade, liner or finished";
 
 /// Compares two surfaces, or two versions of a site.
 pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
@@ -69,7 +97,7 @@ fn side(text: &str, asked: &ListArgs) -> anyhow::Result<Side> {
     let path = Path::new(text);
     if path.is_dir() {
         bail!(
-            "{text}: read a folder, expected a point list or a stage: {text}:existing or \
+            "{text}: read a folder, expected a point list or a stage, {text}:existing to \
              {text}:finished; or two versions of a site"
         );
     }
@@ -89,14 +117,8 @@ fn stage_of(path: &Path, stage: &str) -> anyhow::Result<Side> {
     if !folder.holds_site() {
         bail!("{}: cannot be read, expected a site's folder or a point list", path.display());
     }
-    let stage = match stage {
-        "existing" => Stage::Existing,
-        "finished" => Stage::Finished,
-        "stripped" | "subgrade" => bail!(
-            "{}: read the stage `{stage}`, which is not computed yet; expected existing or finished",
-            path.display()
-        ),
-        _ => bail!("{}: read the stage `{stage}`, expected existing or finished", path.display()),
+    let Some(&(_, stage)) = Stage::ALL.iter().find(|(name, _)| *name == stage) else {
+        bail!("{}: read the stage `{stage}`, expected {STAGES}", path.display());
     };
     Ok(Side::Stage { site: Box::new(folder.open()?), stage })
 }
@@ -137,10 +159,10 @@ fn surface(
             (evaluate(&bare_site(name, frame.clone(), survey)), Stage::Existing)
         }
     };
-    let surface = match stage {
-        Stage::Existing => evaluation.existing,
-        Stage::Finished => evaluation.finished,
-    };
+    if let (Stage::Liner, Some(_), None) = (stage, &evaluation.between, stage.of(&evaluation)) {
+        bail!("{name}: no work lays a liner, expected a stage that there is");
+    }
+    let surface = stage.of(&evaluation);
     let refused = evaluation.survey.refused.unwrap_or_else(|| "no ground".to_owned());
     surface.ok_or_else(|| anyhow!("{name}: {refused}, expected points that span a surface"))
 }
