@@ -57,6 +57,7 @@ pub enum KeptOutcome {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cover {
     /// Least height of the subgrade above the line's top, metres; below zero the line is dug into.
+    /// Trenches, which are filled again, are not in it: the check on buried lines has them.
     pub least_m: f64,
     /// Where that is, local metres.
     pub at_m: [f64; 2],

@@ -23,6 +23,7 @@ mod rectangle;
 mod recut;
 mod soil_layers;
 mod stages;
+mod stretch;
 mod subgrade;
 mod survey;
 mod trench;

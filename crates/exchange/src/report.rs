@@ -25,6 +25,9 @@ pub use work_done::{Evaluated, moved_a_little, work_done_text};
 /// Version of the JSON report's keys; none is renamed without a new one.
 pub const FORMAT: u32 = 1;
 
+/// Why writing to a string cannot fail.
+const STRING: &str = "a string takes any text";
+
 /// What people call a work; its number where the site has lost it.
 fn name_of(site: &Site, id: WorkId) -> String {
     site.work(id).map_or_else(|| format!("work {}", id.0), |work| work.name.clone())

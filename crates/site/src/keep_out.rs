@@ -110,6 +110,20 @@ pub enum Service {
     Unknown,
 }
 
+impl Service {
+    /// What people call it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Power => "electricity",
+            Self::Gas => "gas",
+            Self::Water => "water",
+            Self::Sewer => "sewer",
+            Self::Data => "data",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
 /// How surely a buried line's place and depth are known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Certainty {

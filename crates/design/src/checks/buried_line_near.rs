@@ -1,6 +1,6 @@
 //! Ground that works dig nearer to a buried line than its clearance.
 
-use site::keep_out::{BuriedLine, Service};
+use site::keep_out::BuriedLine;
 use site::{KeepOutKind, WorkId};
 use units::length_text;
 
@@ -44,7 +44,7 @@ fn of_line(seen: &Seen<'_>, name: &str, line: &BuriedLine) -> Option<Finding> {
     };
     let message = format!(
         "This work {left} the top of {name} ({}), or beside it; {} is to be kept.",
-        carries(line.carries),
+        line.carries.word(),
         length(line.clearance_m),
     );
     let remedy = format!(
@@ -62,15 +62,4 @@ fn of_line(seen: &Seen<'_>, name: &str, line: &BuriedLine) -> Option<Finding> {
         source: COMMON_PRACTICE,
         caution: Some(CAUTION),
     })
-}
-
-fn carries(service: Service) -> &'static str {
-    match service {
-        Service::Power => "power",
-        Service::Gas => "gas",
-        Service::Water => "water",
-        Service::Sewer => "sewer",
-        Service::Data => "data",
-        Service::Unknown => "not known",
-    }
 }

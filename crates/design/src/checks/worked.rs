@@ -9,17 +9,21 @@ use super::near::{Grouped, Near};
 use super::seen::Seen;
 use crate::built::BuiltCell;
 use crate::layers::Layers;
+use crate::stretch::{cross, to_stretch_m};
 use crate::trench;
 
 /// Half the side of the box in which the ground under a trench is looked for, metres.
 const UNDER_M: f64 = 0.01;
 
+/// A corner of worked ground: east, north, how far it is dug at most while the work is built (below
+/// zero) and how far it is raised when all is built, against existing ground; metres.
+type Corner = [f64; 4];
+
 /// A straight stretch of an open trench.
 pub(super) struct OpenTrench {
     owner: u32,
-    /// Its corners counter-clockwise: east, north, and how far it is dug against existing ground, below
-    /// zero, metres.
-    corners: [[f64; 3]; 4],
+    /// Its corners counter-clockwise.
+    corners: [Corner; 4],
 }
 
 /// What of a piece lies in a zone.
@@ -30,7 +34,7 @@ pub(super) struct Part {
     pub(super) deepest: ([f64; 2], f64),
     /// How far it is raised at most, metres.
     pub(super) raised_m: f64,
-    corners: Vec<[f64; 3]>,
+    corners: Vec<Corner>,
 }
 
 /// What of the worked ground lies in a convex zone, its corners counter-clockwise.
@@ -46,13 +50,14 @@ pub(super) fn within(seen: &Seen<'_>, zone: &[[f64; 2]]) -> Vec<Part> {
             let tag = finished.faces()[cell.to_face as usize].tag;
             let laid_m = layers.on(tag).thickness_m();
             // All that is worked is stripped of its topsoil first.
-            let dug = |[x, y, rise_m]: [f64; 3]| [x, y, (rise_m - laid_m).min(-layers.strip_m)];
+            let dug =
+                |[x, y, rise_m]: [f64; 3]| [x, y, (rise_m - laid_m).min(-layers.strip_m), rise_m];
             let corners = ring(cell.edges.iter().map(|edge| dug(edge[0])).collect());
-            parts.extend(Part::of(tag.owner, &corners, cell.highest_m, zone));
+            parts.extend(Part::of(tag.owner, &corners, zone));
         }
     }
     for hole in seen.trenches() {
-        parts.extend(Part::of(hole.owner, &hole.corners, 0.0, zone));
+        parts.extend(Part::of(hole.owner, &hole.corners, zone));
     }
     parts
 }
@@ -79,12 +84,12 @@ impl Bounds {
 
 impl Part {
     /// What of a convex piece of a work lies in a zone, where any does.
-    fn of(owner: u32, piece: &[[f64; 3]], highest_m: f64, zone: &[[f64; 2]]) -> Option<Self> {
+    fn of(owner: u32, piece: &[Corner], zone: &[[f64; 2]]) -> Option<Self> {
         let corners = clipped(piece, zone);
         let area_m2 = area_m2(&corners);
         let deepest = corners.iter().min_by(|a, b| a[2].total_cmp(&b[2]))?;
         let deepest = ([deepest[0], deepest[1]], (-deepest[2]).max(0.0));
-        let raised_m = highest_m.max(0.0);
+        let raised_m = corners.iter().map(|c| c[3]).fold(0.0, f64::max);
         (area_m2 > 0.0).then_some(Self { owner, area_m2, deepest, raised_m, corners })
     }
 
@@ -133,7 +138,7 @@ pub(super) fn trenches(seen: &Seen<'_>) -> Vec<OpenTrench> {
             let Some([a, b, c, d]) = strip([pair[0].0, pair[1].0], 0.5 * trench.width_m) else {
                 continue;
             };
-            let corner = |p: [f64; 2], m: f64| [p[0], p[1], m];
+            let corner = |p: [f64; 2], dug_m: f64| [p[0], p[1], dug_m, 0.0];
             let corners = [corner(a, from_m), corner(b, to_m), corner(c, to_m), corner(d, from_m)];
             pieces.push(OpenTrench { owner: work.id.0, corners });
         }
@@ -142,10 +147,10 @@ pub(super) fn trenches(seen: &Seen<'_>) -> Vec<OpenTrench> {
 }
 
 /// The corners of a convex piece in order around its middle.
-fn ring(mut corners: Vec<[f64; 3]>) -> Vec<[f64; 3]> {
+fn ring(mut corners: Vec<Corner>) -> Vec<Corner> {
     let n = corners.len().max(1) as f64;
     let middle = [0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / n);
-    let bearing = |c: &[f64; 3]| libm::atan2(c[1] - middle[1], c[0] - middle[0]);
+    let bearing = |c: &Corner| libm::atan2(c[1] - middle[1], c[0] - middle[0]);
     corners.sort_by(|a, b| bearing(a).total_cmp(&bearing(b)));
     corners
 }
@@ -154,11 +159,11 @@ fn ring(mut corners: Vec<[f64; 3]>) -> Vec<[f64; 3]> {
 ///
 /// # Source
 /// I. Sutherland, G. Hodgman, "Reentrant polygon clipping", Communications of the ACM 17 (1974).
-fn clipped(ring: &[[f64; 3]], zone: &[[f64; 2]]) -> Vec<[f64; 3]> {
+fn clipped(ring: &[Corner], zone: &[[f64; 2]]) -> Vec<Corner> {
     let mut ring = ring.to_vec();
     for (i, &a) in zone.iter().enumerate() {
         let b = zone[(i + 1) % zone.len()];
-        let left = |p: &[f64; 3]| (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+        let left = |p: &Corner| (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
         let mut kept = Vec::with_capacity(ring.len() + 1);
         for (j, p) in ring.iter().enumerate() {
             let q = &ring[(j + 1) % ring.len()];
@@ -168,7 +173,7 @@ fn clipped(ring: &[[f64; 3]], zone: &[[f64; 2]]) -> Vec<[f64; 3]> {
             }
             if (at_p > 0.0 && at_q < 0.0) || (at_p < 0.0 && at_q > 0.0) {
                 let share = at_p / (at_p - at_q);
-                kept.push([0, 1, 2].map(|k| p[k] + share * (q[k] - p[k])));
+                kept.push([0, 1, 2, 3].map(|k| p[k] + share * (q[k] - p[k])));
             }
         }
         ring = kept;
@@ -176,23 +181,8 @@ fn clipped(ring: &[[f64; 3]], zone: &[[f64; 2]]) -> Vec<[f64; 3]> {
     ring
 }
 
-fn area_m2(ring: &[[f64; 3]]) -> f64 {
-    let Some(&[ox, oy, _]) = ring.first() else { return 0.0 };
-    let twice = |p: &[[f64; 3]]| (p[0][0] - ox) * (p[1][1] - oy) - (p[0][1] - oy) * (p[1][0] - ox);
+fn area_m2(ring: &[Corner]) -> f64 {
+    let Some(&[ox, oy, ..]) = ring.first() else { return 0.0 };
+    let twice = |p: &[Corner]| (p[0][0] - ox) * (p[1][1] - oy) - (p[0][1] - oy) * (p[1][0] - ox);
     0.5 * ring.windows(2).map(twice).sum::<f64>()
-}
-
-fn cross([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> bool {
-    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
-        (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-    };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
-}
-
-fn to_stretch_m(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> f64 {
-    let d = [b[0] - a[0], b[1] - a[1]];
-    let squared = d[0] * d[0] + d[1] * d[1];
-    let along = (p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1];
-    let share = if squared > 0.0 { (along / squared).clamp(0.0, 1.0) } else { 0.0 };
-    libm::hypot(p[0] - a[0] - share * d[0], p[1] - a[1] - share * d[1])
 }

@@ -18,6 +18,7 @@ use units::Bank;
 
 use super::trucks::WORKING_SHARE;
 use super::{HeapOutcome, Soils, places};
+use crate::stretch::cross;
 use crate::{Evaluation, WorkOutcome};
 
 /// Something carried within the site.
@@ -104,8 +105,7 @@ pub(super) fn carries(
 /// How the carrier passes; none where its numbers cannot be.
 pub(super) fn passing(site: &Site) -> Option<Passing> {
     let way = &site.carry.access_m;
-    let on_way =
-        |posts: [[f64; 2]; 2]| way.windows(2).any(|pair| places::cross([pair[0], pair[1]], posts));
+    let on_way = |posts: [[f64; 2]; 2]| way.windows(2).any(|pair| cross([pair[0], pair[1]], posts));
     let gates = site.keep_outs.iter().filter_map(|kept| match &kept.kind {
         KeepOutKind::Gate(gate) if on_way([gate.from, gate.to]) => Some(gate.width_m()),
         _ => None,

@@ -1,8 +1,9 @@
 //! Places on plan: the room in an outline, middles, and ways.
 
-use ground::curve::contains;
+use ground::curve::{self, Closure, contains};
 
 use crate::rectangle::{least_around, middle_of_hull};
+use crate::stretch::cross;
 
 /// A rectangle within an outline.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +34,7 @@ pub(super) fn middle(outline_m: &[[f64; 2]]) -> [f64; 2] {
 
 /// Length of a line on plan, metres.
 pub(super) fn length_m(line_m: &[[f64; 2]]) -> f64 {
-    line_m.windows(2).map(|pair| apart_m(pair[0], pair[1])).sum()
+    curve::length_m(line_m, Closure::Open)
 }
 
 /// The place half-way along a line on plan; none of a line without places.
@@ -53,14 +54,6 @@ pub(super) fn half_way(line_m: &[[f64; 2]]) -> Option<[f64; 2]> {
 /// Distance on plan, metres.
 pub(super) fn apart_m(a: [f64; 2], b: [f64; 2]) -> f64 {
     libm::hypot(b[0] - a[0], b[1] - a[1])
-}
-
-/// Whether two stretches cross.
-pub(super) fn cross([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> bool {
-    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
-        (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-    };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 /// A rectangle that touches its outline may lie this share within it.

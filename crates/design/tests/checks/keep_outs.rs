@@ -141,3 +141,12 @@ fn nothing_is_built_over_a_septic_field() {
     check(&site(-2.0), code, &[(1, 0.0, 2.0)]);
     assert_eq!(found(&site(-2.0), code)[0].severity, Severity::Stop);
 }
+
+/// A bank that falls from 0.3 m at x = -2.6 to nothing at -2.3: where the zone begins, at -2.5, it is
+/// 0.2 m high.
+#[test]
+fn only_what_is_raised_within_the_zone_counts() {
+    let site = with(tree(), vec![dug(-9.0, -2.6, -0.3)]);
+    let finding = found(&site, Code::RootZoneCut).remove(0);
+    assert!(finding.message.contains("raised by up to 0.20 m"), "{}", finding.message);
+}

@@ -6,13 +6,11 @@ use design::{Evaluation, LaidVolumes};
 use site::Site;
 use units::{LengthUnit, area_text, earth_text, length_text};
 
-use super::name_of;
 use super::text::loads_words;
+use super::{STRING, name_of};
 
 /// Volumes below this are not spoken of: they read as nought.
 const SHOWN_M3: f64 = 0.005;
-
-const STRING: &str = "a string takes any text";
 
 /// What the stages between existing and finished ground hold; nothing where they hold nothing.
 pub(super) fn text(site: &Site, evaluation: &Evaluation) -> String {

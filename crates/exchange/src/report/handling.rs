@@ -7,7 +7,7 @@ use site::earth::Heaped;
 use site::{Site, Stockpile};
 use units::{LengthUnit, area_text, earth_text, length_text, loads_text};
 
-const STRING: &str = "a string takes any text";
+use super::STRING;
 
 /// Volumes below this are not spoken of: they read as nought.
 const SHOWN_M3: f64 = 0.005;

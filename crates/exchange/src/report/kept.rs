@@ -4,11 +4,11 @@
 use std::fmt::Write as _;
 
 use design::{Evaluation, HouseOutcome, KeptOutcome};
-use site::keep_out::{BuriedLine, Certainty, Service};
+use site::keep_out::{BuriedLine, Certainty};
 use site::{House, KeepOut, KeepOutKind, Site};
 use units::{LengthUnit, area_text, elevation_text, length_text};
 
-const STRING: &str = "a string takes any text";
+use super::STRING;
 
 /// What stays, each with its levels; nothing where nothing is told to stay.
 pub(super) fn text(site: &Site, evaluation: &Evaluation) -> String {
@@ -69,7 +69,7 @@ fn kept_text(kept: &KeepOut, outcome: KeptOutcome, unit: LengthUnit) -> String {
         (KeepOutKind::BuriedLine(line), KeptOutcome::BuriedLine(cover)) => {
             let lies = format!(
                 "{} line, {} below existing ground ({}), {} to keep clear",
-                service(line.carries),
+                line.carries.word(),
                 length(line.depth_m),
                 certainty(line.certainty),
                 length(line.clearance_m)
@@ -79,7 +79,10 @@ fn kept_text(kept: &KeepOut, outcome: KeptOutcome, unit: LengthUnit) -> String {
                 Some(at) if at.least_m < 0.0 => {
                     format!("{lies}; the works dig {} below its top", length(-at.least_m))
                 }
-                Some(at) => format!("{lies}; at least {} stay above it", length(at.least_m)),
+                Some(at) => {
+                    let left = length(at.least_m);
+                    format!("{lies}; at least {left} stay above it, open trenches apart")
+                }
             }
         }
         (KeepOutKind::Drain(drain), KeptOutcome::Drain { below_m }) => {
@@ -133,17 +136,6 @@ fn caution(line: &BuriedLine) -> &'static str {
             "planning help only; have it marked by those who are answerable for it and lay it open \
              by hand before any machine digs near it"
         }
-    }
-}
-
-fn service(carries: Service) -> &'static str {
-    match carries {
-        Service::Power => "power",
-        Service::Gas => "gas",
-        Service::Water => "water",
-        Service::Sewer => "sewer",
-        Service::Data => "data",
-        Service::Unknown => "unknown",
     }
 }
 

@@ -9,7 +9,7 @@ use units::{
     run_per_rise_text, water_text,
 };
 
-use super::{digging, handling, kept, levels_text, n_findings, name_of, still_water_m3};
+use super::{STRING, digging, handling, kept, levels_text, n_findings, name_of, still_water_m3};
 use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
@@ -65,8 +65,6 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
     out.push_str(&findings(site, evaluation));
     out
 }
-
-const STRING: &str = "a string takes any text";
 
 /// Loads, where they are known.
 pub(super) fn loads_words(loads: Option<u32>) -> String {

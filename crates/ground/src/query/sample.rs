@@ -19,7 +19,7 @@ pub(super) fn patches(rings: &[Vec<[f64; 3]>]) -> Surface {
         for k in 1..ring.len() - 1 {
             let corners = [ring[0], ring[k], ring[k + 1]];
             let named = corners.map(|[x, y, z]| {
-                let place = lattice.snap([x, y]).unwrap();
+                let place = lattice.snap([x, y]).expect("samples lie within reach");
                 let vertex = *places.entry(place).or_insert_with(|| {
                     vertices.push(place);
                     vertices.len() as u32 - 1
