@@ -135,6 +135,36 @@ impl Code {
     }
 }
 
+impl Code {
+    /// The fields of [`site::Limits`] that it is held against.
+    pub fn limits(self) -> &'static [&'static str] {
+        match self {
+            Self::FlankTooSteep => &["flank_run_per_rise"],
+            Self::WallBelowLip => &["wall_clearance_m", "wall_fall_run_per_rise"],
+            Self::StreamDoesNotClose => &["stream_closure_m"],
+            Self::ReadsAsMound => {
+                &["natural_run_per_rise", "mound_advice", "mound_heap", "mound_least_height_m"]
+            }
+            Self::WaterFromSummit => {
+                &["lip_backdrop_rise_m", "lip_backdrop_reach_m", "lip_backdrop_share"]
+            }
+            Self::WallNeedsEngineer => &["wall_design_m", "wall_design_loaded_m"],
+            Self::TooDeepHere => &["barrier_depth_m"],
+            Self::DrainsToHouse => &["house_fall_reach_m", "house_fall_m", "house_fall_paved"],
+            Self::RootZoneCut => &["root_zone_least", "root_zone_most"],
+            Self::SurveyThin => &["survey_spacing_m"],
+            Self::SurveySuspect => &["survey_spike_deviations"],
+            // What these are held against is a work's or a keep-out's own, or is nought.
+            Self::RimLow
+            | Self::BuriedLineNear
+            | Self::OverBoundary
+            | Self::OrderTrap
+            | Self::BeyondSurvey
+            | Self::WorkHasNoShape => &[],
+        }
+    }
+}
+
 impl Severity {
     /// The word that people read.
     pub fn as_str(self) -> &'static str {

@@ -6,6 +6,7 @@ mod handling;
 mod json;
 mod kept;
 mod levels;
+mod limits;
 mod tables;
 mod text;
 mod work_done;

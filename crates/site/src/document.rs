@@ -7,7 +7,7 @@ use units::LengthUnit;
 
 use crate::earth::{Carry, Digging, Haul, Soils, Stockpile};
 use crate::keep_out::{House, KeepOut};
-use crate::{LevelNotes, Work, WorkId};
+use crate::{LevelNotes, Limits, Work, WorkId};
 
 /// A whole site: what was surveyed, what is to be built, and the limits to check it by.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -130,38 +130,6 @@ pub struct SurveyLine {
     pub points_m: Vec<[f64; 3]>,
 }
 
-/// Limits of the checks; every one can be changed, and a changed one shows as changed.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Limits {
-    /// Steepest flank of a hill: metres run for each metre of rise.
-    pub flank_run_per_rise: f64,
-    /// Height by which wall tops must stand above the filter's lip, metres.
-    pub wall_clearance_m: f64,
-    /// Grade at which the wall's top may fall once past the water that it holds: run per rise.
-    pub wall_fall_run_per_rise: f64,
-    /// Greatest gap when lip, drops, bed falls and waterline are added up, metres.
-    pub stream_closure_m: f64,
-    /// Grade that ground has by nature: run per rise, for the mound measure.
-    pub natural_run_per_rise: f64,
-    /// Mound measure from which advice is given.
-    pub mound_advice: f64,
-    /// Mound measure from which the hill reads as a heap.
-    pub mound_heap: f64,
-    /// Height below which a raise is no hill, metres.
-    pub mound_least_height_m: f64,
-    /// Ground behind the lip must rise by this much, metres.
-    pub lip_backdrop_rise_m: f64,
-    /// How far behind the lip that rise is looked for, metres.
-    pub lip_backdrop_reach_m: f64,
-    /// Share of the half circle behind the lip on which ground must rise.
-    pub lip_backdrop_share: f64,
-    /// Longest edge of a survey triangle under a work before the survey is thin, metres.
-    pub survey_spacing_m: f64,
-    /// Robust deviations beyond which a shot is doubtful.
-    pub survey_spike_deviations: f64,
-}
-
 /// A place from which people look at the garden.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -178,30 +146,10 @@ pub struct Viewpoint {
 
 impl Site {
     /// The layout of the document that this program writes.
-    pub const FORMAT: u32 = 2;
+    pub const FORMAT: u32 = 3;
 
     /// The work with this id, if it stands in the site.
     pub fn work(&self, id: WorkId) -> Option<&Work> {
         self.works.iter().find(|work| work.id == id)
-    }
-}
-
-impl Default for Limits {
-    fn default() -> Self {
-        Self {
-            flank_run_per_rise: 3.0,
-            wall_clearance_m: 0.05,
-            wall_fall_run_per_rise: 6.0,
-            stream_closure_m: 0.01,
-            natural_run_per_rise: 4.0,
-            mound_advice: 0.35,
-            mound_heap: 0.60,
-            mound_least_height_m: 0.15,
-            lip_backdrop_rise_m: 0.15,
-            lip_backdrop_reach_m: 3.0,
-            lip_backdrop_share: 1.0 / 3.0,
-            survey_spacing_m: 3.0,
-            survey_spike_deviations: 6.0,
-        }
     }
 }

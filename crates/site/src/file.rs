@@ -4,6 +4,7 @@
 //! the survey are not in it; it names the file that holds them.
 
 mod format_1;
+mod format_2;
 mod locate;
 
 use serde::Deserialize;
@@ -43,6 +44,7 @@ pub fn parse(text: &str) -> Result<Site, FileError> {
     let format = peek(text)?;
     let site = match format {
         1 => format_1::read(text),
+        2 => format_2::read(text),
         Site::FORMAT => ron::from_str(text),
         newer => {
             let Place { line, column, .. } = place_of(text, "format").unwrap_or_default();

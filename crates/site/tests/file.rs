@@ -128,6 +128,7 @@ fn unknown_fields_and_cut_off_text_are_placed() {
         "()",
         "(format: 1)",
         "(format: 2)",
+        "(format: 3)",
         "(format: 0)",
     ] {
         let error = parse(bad).unwrap_err();
@@ -147,8 +148,8 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 2", "format: 3");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 3"));
+    let (error, line) = broken("format: 3", "format: 4");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 4"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
     let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
@@ -188,4 +189,14 @@ const FORMAT_2: &str = include_str!("kept/format_2.ron");
 #[test]
 fn a_file_of_format_2_is_read_as_the_site_that_it_was() {
     assert_eq!(parse(FORMAT_2), Ok(sample::site()));
+    let error = parse(&FORMAT_2.replacen("mound_heap", "uplift_factor: 1.5, mound_heap", 1));
+    assert!(error.unwrap_err().read.contains("uplift_factor"));
+}
+
+/// A file as the third version of the program wrote it; it is never written anew.
+const FORMAT_3: &str = include_str!("kept/format_3.ron");
+
+#[test]
+fn a_file_of_format_3_is_read_as_the_site_that_it_was() {
+    assert_eq!(parse(FORMAT_3), Ok(sample::site()));
 }

@@ -5,7 +5,7 @@
 //!       |       ‾‾‾--__________ lawn, 5 %, until it has fallen 0.15 m or 10 ft are reached
 //! ```
 //! From every wall lines go square outward. Along each the ground must have fallen, within the first
-//! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100.
+//! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100, which is 6 in.
 
 use ground::curve::signed_area_m2;
 use site::{House, WorkId, WorkKind};
@@ -16,13 +16,6 @@ use super::seen::Seen;
 use super::words::{compass, enough_text};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
-/// How far from a wall the ground must fall, metres: 10 ft.
-const REACH_M: f64 = 3.048;
-/// What is fallen by enough, metres: 6 in.
-const ENOUGH_M: f64 = 0.1524;
-/// Falls of paved and of other ground: rise per run.
-const PAVED: f64 = 0.02;
-const OTHER: f64 = 0.05;
 /// Lines stand this far apart along a wall, metres.
 const EVERY_M: f64 = 0.5;
 /// Lines from one wall at most: a longer one than any house's has them farther apart.
@@ -51,7 +44,7 @@ struct Line {
 }
 
 fn of_house(seen: &Seen<'_>, house: &House) -> Option<Finding> {
-    let near = seen.near(&house.outline_m, REACH_M + OFF_M)?;
+    let near = seen.near(&house.outline_m, seen.site.limits.house_fall_reach_m + OFF_M)?;
     let n = house.outline_m.len();
     let turn = signed_area_m2(&house.outline_m).signum();
     let sides = (0..n).map(|i| [house.outline_m[i], house.outline_m[(i + 1) % n]]);
@@ -80,7 +73,9 @@ fn lines_from([a, b]: [[f64; 2]; 2], turn: f64) -> Vec<([f64; 2], [f64; 2])> {
 
 /// What a line outward crosses; none where nothing on it is worked.
 fn along(seen: &Seen<'_>, near: &Near, at: [f64; 2], outward: [f64; 2]) -> Option<Line> {
-    let end = [0, 1].map(|k| at[k] + REACH_M * outward[k]);
+    let limits = &seen.site.limits;
+    let end = [0, 1].map(|k| at[k] + limits.house_fall_reach_m * outward[k]);
+    let unpaved = limits.house_fall_m / limits.house_fall_reach_m;
     let mut line = Line { at, outward, work: 0, run_m: 0.0, need_m: 0.0, fall_m: 0.0 };
     let mut start_m = None;
     for piece in near.section(at, end) {
@@ -89,8 +84,8 @@ fn along(seen: &Seen<'_>, near: &Near, at: [f64; 2], outward: [f64; 2]) -> Optio
         let owner = seen.owner_of(piece.face);
         if let Some(work) = seen.owner(owner) {
             let grade = match work.kind {
-                WorkKind::Pad(_) | WorkKind::Path(_) => PAVED,
-                _ => OTHER,
+                WorkKind::Pad(_) | WorkKind::Path(_) => limits.house_fall_paved,
+                _ => unpaved,
             };
             if line.work == 0 {
                 line.work = owner;
@@ -99,7 +94,7 @@ fn along(seen: &Seen<'_>, near: &Near, at: [f64; 2], outward: [f64; 2]) -> Optio
             line.need_m += grade * run_m;
         }
         line.fall_m = start_m - piece.z_m[1];
-        if line.fall_m >= ENOUGH_M {
+        if line.fall_m >= limits.house_fall_m {
             return None;
         }
     }
@@ -119,7 +114,7 @@ fn finding(seen: &Seen<'_>, house: &House, line: &Line) -> Finding {
         "Ground on the {side} side of {} {falls} it within {}; what is worked there, {} of it, asks \
          for {}.",
         house.name,
-        length(REACH_M),
+        length(seen.site.limits.house_fall_reach_m),
         length(line.run_m),
         length(line.need_m),
     );

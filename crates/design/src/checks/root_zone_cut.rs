@@ -1,4 +1,7 @@
 //! Ground that works dig or raise within a tree's root zone.
+//!
+//! BS 5837:2012 section 7.4.2.3 lets new hard surfaces take a fifth of unsurfaced ground in a root
+//! protection area; from memory.
 
 use std::collections::BTreeMap;
 
@@ -10,11 +13,6 @@ use super::words::{enough_text, percent};
 use super::worked::{Part, within};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
-/// Less of a root zone than this is not worth a word, as a share.
-const LEAST_SHARE: f64 = 0.01;
-/// More of it than this is not to be worked: BS 5837:2012 section 7.4.2.3 lets new hard surfaces take
-/// a fifth of unsurfaced ground in a root protection area; from memory.
-const MOST_SHARE: f64 = 0.2;
 /// Corners of the circle that stands for a zone: a thousandth of its area is left out.
 const N_CORNERS: usize = 80;
 
@@ -41,7 +39,8 @@ fn of_tree(seen: &Seen<'_>, name: &str, tree: &site::keep_out::Tree) -> Option<F
     let parts = within(seen, &zone);
     let area_m2: f64 = parts.iter().map(|part| part.area_m2).sum();
     let share = area_m2 / (std::f64::consts::PI * radius_m * radius_m);
-    if share < LEAST_SHARE {
+    let limits = &seen.site.limits;
+    if share < limits.root_zone_least {
         return None;
     }
     let mut by_work = BTreeMap::new();
@@ -69,10 +68,10 @@ fn of_tree(seen: &Seen<'_>, name: &str, tree: &site::keep_out::Tree) -> Option<F
     );
     Some(Finding {
         code: Code::RootZoneCut,
-        severity: if share > MOST_SHARE { Severity::Stop } else { Severity::LookAt },
+        severity: if share > limits.root_zone_most { Severity::Stop } else { Severity::LookAt },
         work: Some(WorkId(owner)),
         at_m: seen.on_ground(deepest.deepest.0),
-        measured: Measured { value: share, limit: LEAST_SHARE, unit: Unit::Ratio },
+        measured: Measured { value: share, limit: limits.root_zone_least, unit: Unit::Ratio },
         message,
         remedy: Some(Remedy { message: keep_off, site: None }),
         source: SOURCE,

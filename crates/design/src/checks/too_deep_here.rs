@@ -1,12 +1,11 @@
-//! Water so deep that a barrier around it is commonly required.
+//! Water so deep that a barrier around it is commonly required: 18 in is the lowest depth found in local
+//! codes (K-11).
 
 use units::length_text;
 
 use super::seen::Seen;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterBody, WaterKind};
 
-/// The lowest depth found in local codes, metres: 18 in (K-11).
-const LIMIT_M: f64 = 0.4572;
 const SOURCE: &str = "the lowest found in local codes: 18 in, for swimming pools (San Joaquin County, \
      California); others say 24 in, for ponds too";
 const CAUTION: &str = "Planning help only. A child can drown in far less: ask the authority what barrier \
@@ -20,7 +19,8 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
 fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
     let [bottom_m, ..] = *body.stages.first()?;
     let depth_m = body.level_m - bottom_m;
-    if depth_m <= LIMIT_M {
+    let limit_m = seen.site.limits.barrier_depth_m;
+    if depth_m <= limit_m {
         return None;
     }
     // Where it is deepest the ground of the basin is the lowest.
@@ -31,16 +31,16 @@ fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
         severity: Severity::LookAt,
         work: Some(body.work),
         at_m: [at[0], at[1], bottom_m],
-        measured: Measured { value: depth_m, limit: LIMIT_M, unit: Unit::Metre },
+        measured: Measured { value: depth_m, limit: limit_m, unit: Unit::Metre },
         message: format!(
             "The water is {} deep: from {} a barrier around it is required in some places.",
             length(depth_m),
-            length(LIMIT_M)
+            length(limit_m)
         ),
         remedy: Some(Remedy {
             message: format!(
                 "Ask which depth counts here, and plan the barrier or {} less depth.",
-                length(depth_m - LIMIT_M)
+                length(depth_m - limit_m)
             ),
             site: None,
         }),

@@ -1,5 +1,6 @@
 //! Walls beyond the height, from the bottom of their footing, up to which permits and licensed design
-//! are commonly not asked for.
+//! are commonly not asked for: 4 ft (K-07), or 24 in with a surcharge (K-09); some places ask from 2 ft of
+//! any wall (K-08).
 //!
 //! ```text
 //!            top ___  ← slope, tier or water behind: a surcharge
@@ -18,11 +19,6 @@ use super::words::WALL_CAUTION;
 use crate::part::Part;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WorkOutcome};
 
-/// Height from the bottom of the footing with nothing behind but level earth: 4 ft (K-07).
-const PLAIN_M: f64 = 1.2192;
-/// The same with a surcharge: 24 in of unbalanced fill ask for design (K-09); some places ask from 2 ft
-/// of any wall (K-08).
-const SURCHARGED_M: f64 = 0.6096;
 const SOURCE: &str = "IRC 2009 R105.2(3), 4 ft from the bottom of the footing without surcharge; \
      R404.4, 24 in of unbalanced fill";
 /// Ground behind a wall that stands higher than its top by more is a slope on it, metres.
@@ -64,7 +60,9 @@ fn of_wall(seen: &Seen<'_>, work: &Work, wall: &Wall, outcome: &WorkOutcome) -> 
     if highest.slope_behind {
         behind.push("ground that rises behind it".to_owned());
     }
-    let limit_m = if behind.is_empty() { PLAIN_M } else { SURCHARGED_M };
+    let limits = &seen.site.limits;
+    let limit_m =
+        if behind.is_empty() { limits.wall_design_m } else { limits.wall_design_loaded_m };
     if highest.height_m <= limit_m {
         return None;
     }
@@ -76,7 +74,11 @@ fn of_wall(seen: &Seen<'_>, work: &Work, wall: &Wall, outcome: &WorkOutcome) -> 
     };
     Some(Finding {
         code: Code::WallNeedsEngineer,
-        severity: if highest.height_m > PLAIN_M { Severity::Stop } else { Severity::LookAt },
+        severity: if highest.height_m > limits.wall_design_m {
+            Severity::Stop
+        } else {
+            Severity::LookAt
+        },
         work: Some(work.id),
         at_m: highest.at_m,
         measured: Measured { value: highest.height_m, limit: limit_m, unit: Unit::Metre },

@@ -9,6 +9,7 @@ use ground::query::{extent_z, plan_area_m2};
 use serde::Serialize;
 use site::Site;
 
+use super::limits::{self, ChangedLimitReport};
 use super::{FORMAT, name_of};
 
 #[derive(Serialize)]
@@ -20,6 +21,7 @@ struct Report<'a> {
     haul: HaulReport,
     water: Vec<Water>,
     findings: Vec<FindingReport<'a>>,
+    limits_changed: Vec<ChangedLimitReport>,
 }
 
 #[derive(Serialize)]
@@ -127,6 +129,7 @@ pub fn json(site: &Site, evaluation: &Evaluation) -> String {
         haul: haul(evaluation),
         water: water(site, evaluation),
         findings: evaluation.findings.iter().map(|one| finding(site, one)).collect(),
+        limits_changed: limits::report(site),
     };
     let mut text = serde_json::to_string_pretty(&report)
         .expect("numbers, texts and lists with plain keys always make JSON");

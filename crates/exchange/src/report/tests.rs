@@ -178,6 +178,8 @@ fn json_has_the_keys_of_the_contract_and_full_precision() {
         "source",
     ];
     expected.extend(finding.map(|key| format!("findings.{key}")));
+    // Beside the contract: limits that are not the program's own.
+    expected.push("limits_changed".to_owned());
     keys.sort();
     expected.sort();
     assert_eq!(keys, expected);
@@ -329,4 +331,22 @@ fn levels_show_how_they_close_and_the_book_reduced() {
     assert_eq!(rows[1], "BM,5.5000,,,105.5000,100.0000,0.0000,100.0000,,,");
     assert_eq!(rows[2], format!("1,,4.0000,,,101.5000,0.0100,101.5100,{east:.4},{north:.4},GS"));
     assert_eq!(rows[3], "X,,,2.3000,,103.2000,0.0100,103.2100,,,");
+}
+
+#[test]
+fn a_changed_limit_shows_as_changed_and_beside_what_is_held_against_it() {
+    let mut site = basin_site();
+    assert!(!text(&site, &evaluation()).contains("Limits changed"));
+    site.limits.flank_run_per_rise = 4.0;
+    let mut evaluation = evaluation();
+    evaluation.findings[0].code = Code::FlankTooSteep;
+    let said = text(&site, &evaluation);
+    assert!(
+        said.contains("  Steepest flank: 1 in 4; 1 in 3 unless changed (common practice"),
+        "{said}"
+    );
+    assert!(said.contains("(common practice; changed on this site); flank-too-steep"), "{said}");
+    let value: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+    assert_eq!(value["limits_changed"][0]["limit"], "flank_run_per_rise");
+    assert_eq!(value["limits_changed"][0]["default"], 3.0);
 }

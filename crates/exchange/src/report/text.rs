@@ -9,7 +9,9 @@ use units::{
     run_per_rise_text, water_text,
 };
 
-use super::{STRING, digging, handling, kept, levels_text, n_findings, name_of, still_water_m3};
+use super::{
+    STRING, digging, handling, kept, levels_text, limits, n_findings, name_of, still_water_m3,
+};
 use crate::moved::Moved;
 
 /// Tonnes in one US ton of 2,000 lb, exactly.
@@ -63,6 +65,7 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
         out.push_str(&kept::text(site, evaluation));
     }
     out.push_str(&findings(site, evaluation));
+    out.push_str(&limits::text(site));
     out
 }
 
@@ -225,10 +228,11 @@ fn one_finding(site: &Site, finding: &Finding) -> String {
     let Measured { value, limit, unit: of } = finding.measured;
     writeln!(
         out,
-        "{indent}measured {}, limit {} ({}); {}",
+        "{indent}measured {}, limit {} ({}{}); {}",
         measured_text(value, of, unit),
         measured_text(limit, of, unit),
         finding.source,
+        if limits::is_changed(site, finding) { "; changed on this site" } else { "" },
         finding.code.as_str()
     )
     .expect(STRING);

@@ -1,6 +1,6 @@
 //! Fields of works in general, and of the site's limits and viewpoints.
 
-use super::Quantity::{self, Elevation, Length, Number, RunPerRise, Share};
+use super::Quantity::{self, Elevation, Length};
 use super::walk::{ELEVATION, Parameters, REACH_M, Visitor, flag, number, place, says, text};
 use super::{basin, filter_bed, hill, intake_bay, pad, path, plane_grade};
 use super::{stream, strip, trench, wall};
@@ -45,101 +45,10 @@ pub(super) fn rows<const N: usize>(
 
 impl Parameters for Limits {
     fn walk(&mut self, visitor: &mut dyn Visitor) {
-        let Self {
-            flank_run_per_rise,
-            wall_clearance_m,
-            wall_fall_run_per_rise,
-            stream_closure_m,
-            natural_run_per_rise,
-            mound_advice,
-            mound_heap,
-            mound_least_height_m,
-            lip_backdrop_rise_m,
-            lip_backdrop_reach_m,
-            lip_backdrop_share,
-            survey_spacing_m,
-            survey_spike_deviations,
-        } = self;
-        rows(
-            visitor,
-            "",
-            "",
-            [
-                (
-                    "flank_run_per_rise",
-                    "Steepest flank",
-                    RunPerRise,
-                    (0.5, 100.0),
-                    flank_run_per_rise,
-                ),
-                ("wall_clearance_m", "Wall top above lip", Length, (0.0, 2.0), wall_clearance_m),
-                (
-                    "wall_fall_run_per_rise",
-                    "Wall top may fall past the water",
-                    RunPerRise,
-                    (0.1, 1000.0),
-                    wall_fall_run_per_rise,
-                ),
-                (
-                    "stream_closure_m",
-                    "Stream levels may miss by",
-                    Length,
-                    (0.0, 1.0),
-                    stream_closure_m,
-                ),
-                (
-                    "natural_run_per_rise",
-                    "Natural grade",
-                    RunPerRise,
-                    (0.5, 100.0),
-                    natural_run_per_rise,
-                ),
-                ("mound_advice", "Mound measure, advice from", Number, (0.0, 10.0), mound_advice),
-                ("mound_heap", "Mound measure, a heap from", Number, (0.0, 10.0), mound_heap),
-                (
-                    "mound_least_height_m",
-                    "Least height of a hill",
-                    Length,
-                    (0.0, 10.0),
-                    mound_least_height_m,
-                ),
-                (
-                    "lip_backdrop_rise_m",
-                    "Ground behind the lip rises",
-                    Length,
-                    (0.0, 10.0),
-                    lip_backdrop_rise_m,
-                ),
-                (
-                    "lip_backdrop_reach_m",
-                    "Looked for behind the lip within",
-                    Length,
-                    (0.01, 100.0),
-                    lip_backdrop_reach_m,
-                ),
-                (
-                    "lip_backdrop_share",
-                    "Share of the half circle",
-                    Share,
-                    (0.0, 1.0),
-                    lip_backdrop_share,
-                ),
-                (
-                    "survey_spacing_m",
-                    "Longest survey edge",
-                    Length,
-                    (0.01, 1000.0),
-                    survey_spacing_m,
-                ),
-                (
-                    "survey_spike_deviations",
-                    "A shot is doubtful from, deviations",
-                    Number,
-                    (1.0, 1000.0),
-                    survey_spike_deviations,
-                ),
-            ],
-        );
+        for limit in Limits::TABLE {
+            let says = says(limit.field, limit.label);
+            number(visitor, says.is(limit.quantity, limit.least, limit.most), (limit.slot)(self));
+        }
     }
 }
 

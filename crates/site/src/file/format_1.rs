@@ -94,7 +94,7 @@ struct House {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, default)]
-struct Limits {
+pub(super) struct Limits {
     flank_run_per_rise: f64,
     wall_clearance_m: f64,
     wall_fall_run_per_rise: f64,

@@ -124,6 +124,7 @@ impl From<Limits> for crate::Limits {
             lip_backdrop_share,
             survey_spacing_m,
             survey_spike_deviations,
+            ..Self::default()
         }
     }
 }
