@@ -5,11 +5,16 @@
 //! [`Evaluator::remedy`](crate::Evaluator::remedy) takes it, proves that it clears the finding, and says what earth it takes. Remedies
 //! that need trial evaluations (the shoulder of a hill) are computed there alone, when asked for.
 
+mod bank_unsafe_to_dig;
 mod beyond_survey;
 mod buried_line_near;
 mod drains_to_house;
+mod fill_underfoot;
 mod flank_too_steep;
+mod lawn_too_steep;
 mod line;
+mod liner_subgrade;
+mod loads;
 mod mound;
 pub(crate) mod near;
 mod order_trap;
@@ -18,12 +23,16 @@ mod remedy;
 mod rim_low;
 mod root_zone_cut;
 mod seen;
+mod shelf_out_of_range;
+mod standing;
 mod stream_does_not_close;
 mod survey_suspect;
 mod survey_thin;
 mod too_deep_here;
+mod walk_out_of_range;
 mod wall_below_lip;
 mod wall_needs_engineer;
+mod wall_too_light;
 mod water_from_summit;
 mod words;
 mod work_has_no_shape;
@@ -55,7 +64,7 @@ pub(crate) fn all(
     cells: Option<&Arc<BuiltCells>>,
 ) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation).with_cells(cells);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 17] = [
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 24] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
@@ -63,6 +72,13 @@ pub(crate) fn all(
         mound::check,
         water_from_summit::check,
         wall_needs_engineer::check,
+        wall_too_light::check,
+        bank_unsafe_to_dig::check,
+        shelf_out_of_range::check,
+        liner_subgrade::check,
+        fill_underfoot::check,
+        walk_out_of_range::check,
+        lawn_too_steep::check,
         too_deep_here::check,
         drains_to_house::check,
         root_zone_cut::check,

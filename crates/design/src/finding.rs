@@ -29,6 +29,20 @@ pub enum Code {
     BuriedLineNear,
     /// A work nearer to a boundary or a septic field than its setback.
     OverBoundary,
+    /// A path or a step out of the range in which people walk with ease.
+    WalkOutOfRange,
+    /// A lawn too steep to mow.
+    LawnTooSteep,
+    /// A lip, a wall, a path or a pad that stands on fresh fill.
+    FillUnderfoot,
+    /// A shelf too narrow or too deep.
+    ShelfOutOfRange,
+    /// Ground on which a liner, or what lies on it, does not stay.
+    LinerSubgrade,
+    /// A hole whose banks do not stand while it is open.
+    BankUnsafeToDig,
+    /// A wall that the earth behind it may tip or push, by its weight alone.
+    WallTooLight,
     /// Works built in an order that undoes one of them.
     OrderTrap,
     /// Too few shots under a work.
@@ -59,6 +73,8 @@ pub enum Unit {
     Elevation,
     /// Square metres.
     SquareMetre,
+    /// Cubic metres.
+    CubicMetre,
     /// Run per rise, a pure number: smaller is steeper.
     RunPerRise,
     /// A pure number.
@@ -126,6 +142,13 @@ impl Code {
             Self::RootZoneCut => "root-zone-cut",
             Self::BuriedLineNear => "buried-line-near",
             Self::OverBoundary => "over-boundary",
+            Self::WalkOutOfRange => "walk-out-of-range",
+            Self::LawnTooSteep => "lawn-too-steep",
+            Self::FillUnderfoot => "fill-underfoot",
+            Self::ShelfOutOfRange => "shelf-out-of-range",
+            Self::LinerSubgrade => "liner-subgrade",
+            Self::BankUnsafeToDig => "bank-unsafe-to-dig",
+            Self::WallTooLight => "wall-too-light",
             Self::OrderTrap => "order-trap",
             Self::SurveyThin => "survey-thin",
             Self::SurveySuspect => "survey-suspect",
@@ -154,6 +177,19 @@ impl Code {
             Self::RootZoneCut => &["root_zone_least", "root_zone_most"],
             Self::SurveyThin => &["survey_spacing_m"],
             Self::SurveySuspect => &["survey_spike_deviations"],
+            Self::WalkOutOfRange => &[
+                "path_run_per_rise",
+                "path_cross_fall",
+                "riser_least_m",
+                "riser_most_m",
+                "tread_least_m",
+            ],
+            Self::LawnTooSteep => &["mown_run_per_rise"],
+            Self::FillUnderfoot => &["fill_settlement_m"],
+            Self::ShelfOutOfRange => &["shelf_least_width_m", "shelf_greatest_depth_m"],
+            Self::LinerSubgrade => &["covered_bank_run_per_rise", "bare_liner_run_per_rise"],
+            Self::BankUnsafeToDig => &["open_depth_m", "spoil_setback_m"],
+            Self::WallTooLight => &["wall_safety", "wall_friction_deg"],
             // What these are held against is a work's or a keep-out's own, or is nought.
             Self::RimLow
             | Self::BuriedLineNear
@@ -181,6 +217,7 @@ impl Unit {
         match self {
             Self::Metre | Self::Elevation => "m",
             Self::SquareMetre => "m2",
+            Self::CubicMetre => "m3",
             Self::RunPerRise => "run/rise",
             Self::Ratio => "ratio",
             Self::Count => "count",

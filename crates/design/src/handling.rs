@@ -13,6 +13,7 @@ use units::Bank;
 
 use crate::Evaluation;
 
+pub(crate) use carries::passing;
 pub use carries::{Carried, CarryOutcome, Passing};
 pub use heaps::{HeapOutcome, Waiting};
 pub use trucks::TruckOutcome;

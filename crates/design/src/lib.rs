@@ -6,6 +6,7 @@ mod beside_walls;
 mod built;
 mod checks;
 mod earth;
+mod earth_pressure;
 mod evaluate;
 mod evaluation;
 mod filter_gravel;

@@ -17,7 +17,7 @@ mod kept;
 mod notch;
 mod outline;
 mod pad;
-mod path;
+pub(crate) mod path;
 mod raised;
 mod stream;
 mod terraced;

@@ -5,6 +5,7 @@ use site::{KeepOutKind, WorkId};
 use units::length_text;
 
 use super::COMMON_PRACTICE;
+use super::loads::loads;
 use super::seen::Seen;
 use super::words::enough_text;
 use super::worked::{strip, within};
@@ -19,10 +20,39 @@ const CAUTION: &str = "Planning help only: depths on record are often wrong. Hav
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let finding = |kept: &site::KeepOut| match &kept.kind {
-        KeepOutKind::BuriedLine(line) => of_line(seen, &kept.name, line),
-        _ => None,
+        KeepOutKind::BuriedLine(line) => of_line(seen, &kept.name, line)
+            .into_iter()
+            .chain(under_heap(seen, &kept.name, line))
+            .collect(),
+        _ => Vec::new(),
     };
-    seen.site.keep_outs.iter().filter_map(finding).collect()
+    seen.site.keep_outs.iter().flat_map(finding).collect()
+}
+
+/// A heap over a line: what must be found and reached is buried deeper.
+fn under_heap(seen: &Seen<'_>, name: &str, line: &BuriedLine) -> Option<Finding> {
+    let stretches: Vec<_> = line.line_m.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    let heaps = loads(seen.site).into_iter().filter(|load| load.is_heap);
+    let near = heaps.filter_map(|heap| Some((heap.name, heap.nearest_m(&stretches)?)));
+    let (heap, (apart_m, at)) = near.min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+    (apart_m < line.clearance_m).then(|| Finding {
+        code: Code::BuriedLineNear,
+        severity: Severity::LookAt,
+        work: None,
+        at_m: seen.on_ground(at),
+        measured: Measured { value: apart_m, limit: line.clearance_m, unit: Unit::Metre },
+        message: format!(
+            "{heap} lies over {name} ({}), or within {} of it: it cannot be reached there.",
+            line.carries.word(),
+            length_text(line.clearance_m, seen.unit)
+        ),
+        remedy: Some(Remedy {
+            message: "Heap the earth clear of the line.".to_owned(),
+            site: None,
+        }),
+        source: COMMON_PRACTICE,
+        caution: Some(CAUTION),
+    })
 }
 
 /// The place within the clearance on plan where least is left above the line.

@@ -1,5 +1,6 @@
 //! Works built in an order that undoes one of them: a stream or a filter whose bed a later work
-//! fills, a wall whose face stands in fill that was placed before it, and a bay before its pond.
+//! fills, a wall whose face stands in fill that was placed before it, a bay before its pond, a trench
+//! through what is lined by then, and a way in that is closed or too narrow.
 //!
 //! ```text
 //!   fill bank first:  ____                 wall first:  ____
@@ -12,6 +13,8 @@
 //! ends behind it, as long as its top stands higher.
 
 mod closed_bay;
+mod drain_after_liner;
+mod shut_in;
 
 use std::collections::BTreeMap;
 
@@ -53,13 +56,10 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         // What is heaped into a pond later may be its island.
         WorkKind::Basin(_) | WorkKind::Hill(_) => None,
         WorkKind::IntakeBay(bay) => closed_bay::check(seen, work, bay),
-        WorkKind::Pad(_)
-        | WorkKind::Path(_)
-        | WorkKind::PlaneGrade(_)
-        | WorkKind::Trench(_)
-        | WorkKind::Strip(_) => None,
+        WorkKind::Trench(trench) => drain_after_liner::check(seen, work, trench),
+        WorkKind::Pad(_) | WorkKind::Path(_) | WorkKind::PlaneGrade(_) | WorkKind::Strip(_) => None,
     };
-    seen.built().filter_map(finding).collect()
+    seen.built().filter_map(finding).chain(shut_in::check(seen)).collect()
 }
 
 /// Places along a line, from its first to its last, with their stations.

@@ -7,6 +7,7 @@ use site::{KeepOut, KeepOutKind, WorkId};
 use units::length_text;
 
 use super::COMMON_PRACTICE;
+use super::loads::{Load, loads};
 use super::seen::Seen;
 use super::words::enough_text;
 use super::worked::{Part, strip, within};
@@ -29,7 +30,44 @@ struct Line<'k> {
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let lines: Vec<(&KeepOut, Line<'_>)> =
         seen.site.keep_outs.iter().filter_map(|kept| Some((kept, line(&kept.kind)?))).collect();
-    lines.iter().flat_map(|(kept, line)| of_line(seen, &kept.name, line)).collect()
+    let of_works = lines.iter().flat_map(|(kept, line)| of_line(seen, &kept.name, line));
+    let of_loads = lines.iter().flat_map(|(kept, line)| of_loads(seen, &kept.name, line));
+    of_works.chain(of_loads).collect()
+}
+
+/// Earth heaped over a boundary, and earth heaped on a septic field or carried over it.
+fn of_loads(seen: &Seen<'_>, name: &str, line: &Line<'_>) -> Vec<Finding> {
+    let is_field = !line.inside.is_empty();
+    let finding = |load: &Load<'_>| {
+        let (apart_m, at) = load.nearest_m(&line.stretches)?;
+        // The way in comes over a boundary as it must.
+        if apart_m > ON_LINE_M || !(is_field || load.is_heap) {
+            return None;
+        }
+        let (how, why, to_do) = match (is_field, load.is_heap) {
+            (true, true) => {
+                ("lies on", "its weight breaks what lies under it", "Heap it clear of it.")
+            }
+            (true, false) => {
+                ("passes over", "its weight breaks what lies under it", "Lead it round it.")
+            }
+            (false, _) => {
+                ("reaches over", "it is not to leave the site", "Draw the heap in there.")
+            }
+        };
+        Some(Finding {
+            code: Code::OverBoundary,
+            severity: Severity::Stop,
+            work: None,
+            at_m: seen.on_ground(at),
+            measured: Measured { value: 0.0, limit: ON_LINE_M, unit: Unit::Metre },
+            message: format!("{} {how} {name}, a {}; {why}.", load.name, line.is),
+            remedy: Some(Remedy { message: to_do.to_owned(), site: None }),
+            source: COMMON_PRACTICE,
+            caution: None,
+        })
+    };
+    loads(seen.site).iter().filter_map(finding).collect()
 }
 
 fn line(kind: &KeepOutKind) -> Option<Line<'_>> {

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use site::{KeepOutKind, WorkId};
 use units::length_text;
 
+use super::loads::{Load, loads};
 use super::seen::Seen;
 use super::words::{enough_text, percent};
 use super::worked::{Part, within};
@@ -22,10 +23,56 @@ const CAUTION: &str = "Planning help, no arborist's judgement. Trees may be prot
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let finding = |kept: &site::KeepOut| match &kept.kind {
-        KeepOutKind::Tree(tree) => of_tree(seen, &kept.name, tree),
-        _ => None,
+        KeepOutKind::Tree(tree) => {
+            let loaded = loads(seen.site).into_iter().filter_map(|load| {
+                let apart = load.apart_m([tree.at; 2]);
+                loaded(seen, &kept.name, tree, &load, apart)
+            });
+            of_tree(seen, &kept.name, tree).into_iter().chain(loaded).collect()
+        }
+        _ => Vec::new(),
     };
-    seen.site.keep_outs.iter().filter_map(finding).collect()
+    seen.site.keep_outs.iter().flat_map(finding).collect()
+}
+
+/// Earth heaped on roots, or carried over them.
+fn loaded(
+    seen: &Seen<'_>,
+    name: &str,
+    tree: &site::keep_out::Tree,
+    load: &Load<'_>,
+    (apart_m, at): (f64, [f64; 2]),
+) -> Option<Finding> {
+    let radius_m = tree.roots_m();
+    if apart_m >= radius_m {
+        return None;
+    }
+    let length = |m: f64| length_text(m, seen.unit);
+    let (comes, to_do) = match load.is_heap {
+        true => {
+            ("lies", format!("Heap it {} farther off.", enough_text(radius_m - apart_m, seen.unit)))
+        }
+        false => {
+            ("passes", "Lead it round the roots, or lay boards on a bed of chips there.".to_owned())
+        }
+    };
+    Some(Finding {
+        code: Code::RootZoneCut,
+        severity: Severity::LookAt,
+        work: None,
+        at_m: seen.on_ground(at),
+        measured: Measured { value: apart_m, limit: radius_m, unit: Unit::Metre },
+        message: format!(
+            "{} {comes} within {} of the stem of {name}; its roots reach {}, and what presses on them \
+             smothers them.",
+            load.name,
+            length(apart_m),
+            length(radius_m)
+        ),
+        remedy: Some(Remedy { message: to_do, site: None }),
+        source: SOURCE,
+        caution: Some(CAUTION),
+    })
 }
 
 fn of_tree(seen: &Seen<'_>, name: &str, tree: &site::keep_out::Tree) -> Option<Finding> {

@@ -103,7 +103,7 @@ pub(super) fn carries(
 }
 
 /// How the carrier passes; none where its numbers cannot be.
-pub(super) fn passing(site: &Site) -> Option<Passing> {
+pub(crate) fn passing(site: &Site) -> Option<Passing> {
     let way = &site.carry.access_m;
     let on_way = |posts: [[f64; 2]; 2]| way.windows(2).any(|pair| cross([pair[0], pair[1]], posts));
     let gates = site.keep_outs.iter().filter_map(|kept| match &kept.kind {

@@ -53,6 +53,14 @@ pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut K
     Form::new(vessel.map(|vessel| Body::Vessel(Box::new(vessel))), shape)
 }
 
+/// A path's line and its middle by station; none where it has no shape.
+pub(crate) fn walked(path: &Path, lattice: Lattice) -> Option<(Way, Profile)> {
+    let line = Outline::line(lattice, &path.line, CHORD_M).ok()?;
+    let way = Way::new(&line.points, Closure::Open).ok()?;
+    let profile = profile(&Drawn { path, crossed: None, unit: LengthUnit::Metre }, &way).ok()?;
+    Some((way, profile))
+}
+
 fn vessel(
     drawn: &Drawn<'_>,
     owner: u32,
@@ -93,7 +101,7 @@ fn vessel(
 }
 
 /// A path's middle by distance: pairs of station and elevation; two at one station are a riser.
-type Profile = Vec<[f64; 2]>;
+pub(crate) type Profile = Vec<[f64; 2]>;
 
 fn profile(drawn: &Drawn<'_>, way: &Way) -> Result<Profile, Problem> {
     let path = drawn.path;

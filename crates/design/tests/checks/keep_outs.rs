@@ -150,3 +150,83 @@ fn only_what_is_raised_within_the_zone_counts() {
     let finding = found(&site, Code::RootZoneCut).remove(0);
     assert!(finding.message.contains("raised by up to 0.20 m"), "{}", finding.message);
 }
+
+/// A heap of four metres by three, its west side at x.
+fn heap(from_x: f64) -> site::Stockpile {
+    site::Stockpile {
+        name: "Heap".into(),
+        holds: site::earth::Heaped::Topsoil,
+        outline_m: vec![[from_x, -2.0], [from_x + 3.0, -2.0], [from_x + 3.0, 2.0], [from_x, 2.0]],
+        run_per_rise: 1.5,
+        height_m: 1.0,
+    }
+}
+
+/// What a load's finding says: its code has no work.
+fn of_load(site: &Site, code: Code) -> Vec<(f64, f64, Severity)> {
+    assert_eq!(site.check(), Ok(()));
+    let of = |f: design::Finding| {
+        assert_eq!(f.work, None);
+        (f.measured.value, f.measured.limit, f.severity)
+    };
+    found(site, code).into_iter().map(of).collect()
+}
+
+#[test]
+fn a_heap_stays_off_roots() {
+    let heaped = |from_x: f64| Site { stockpiles: vec![heap(from_x)], ..with(tree(), Vec::new()) };
+    assert_eq!(of_load(&heaped(2.51), Code::RootZoneCut), []);
+    assert_eq!(of_load(&heaped(2.0), Code::RootZoneCut), [(2.0, 2.5, Severity::LookAt)]);
+    assert_eq!(of_load(&heaped(-1.0), Code::RootZoneCut), [(0.0, 2.5, Severity::LookAt)]);
+}
+
+#[test]
+fn the_way_in_stays_off_roots_by_half_its_width() {
+    let led = |x: f64| {
+        let mut site = with(tree(), Vec::new());
+        site.carry.access_m = vec![[x, -9.0], [x, 9.0]];
+        site.carry.access_width_m = 1.2;
+        site
+    };
+    assert_eq!(of_load(&led(3.2), Code::RootZoneCut), []);
+    let found = of_load(&led(3.0), Code::RootZoneCut);
+    assert!(
+        matches!(found[..], [(m, 2.5, Severity::LookAt)] if (m - 2.4).abs() < 1e-9),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn a_heap_stays_within_the_boundary_and_off_a_field() {
+    let fence = |from_x: f64| {
+        let line_m = vec![[4.0, -9.0], [4.0, 9.0]];
+        let boundary = KeepOutKind::Boundary(Boundary { line_m, setback_m: 1.0 });
+        Site { stockpiles: vec![heap(from_x)], ..with(boundary, Vec::new()) }
+    };
+    assert_eq!(of_load(&fence(0.99), Code::OverBoundary), []);
+    assert!(matches!(of_load(&fence(1.5), Code::OverBoundary)[..], [(0.0, _, Severity::Stop)]));
+    let field = |way_x: f64| {
+        let outline_m = vec![[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]];
+        let mut site = with(KeepOutKind::Septic(Septic { outline_m, setback_m: 2.0 }), Vec::new());
+        site.carry.access_m = vec![[way_x, -9.0], [way_x, 9.0]];
+        site.carry.access_width_m = 1.0;
+        site
+    };
+    assert_eq!(of_load(&field(1.6), Code::OverBoundary), []);
+    assert!(matches!(of_load(&field(1.4), Code::OverBoundary)[..], [(_, _, Severity::Stop)]));
+}
+
+#[test]
+fn a_heap_does_not_hide_a_buried_line() {
+    let heaped = |from_x: f64| Site {
+        stockpiles: vec![heap(from_x)],
+        ..with(line(Service::Gas), Vec::new())
+    };
+    assert_eq!(of_load(&heaped(3.51), Code::BuriedLineNear), []);
+    let found = of_load(&heaped(3.4), Code::BuriedLineNear);
+    assert!(
+        matches!(found[..], [(m, 0.3, Severity::LookAt)] if (m - 0.2).abs() < 1e-9),
+        "{found:?}"
+    );
+    assert!(matches!(of_load(&heaped(1.0), Code::BuriedLineNear)[..], [(0.0, ..)]));
+}

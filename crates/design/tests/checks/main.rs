@@ -1,20 +1,27 @@
 //! Every check: a site just inside its limit and one just outside; the remedy clears its finding,
 //! nine tenths of it does not.
 
+mod bank_unsafe_to_dig;
 mod borings;
 mod drains_to_house;
+mod fill_underfoot;
 mod flank_too_steep;
 mod ground;
 mod keep_outs;
+mod lawn_too_steep;
 mod levels;
+mod liner_subgrade;
 mod order_trap;
 mod reads_as_mound;
 mod rim_low;
+mod shelf_out_of_range;
 mod stream_does_not_close;
 mod survey;
 mod too_deep_here;
+mod walk_out_of_range;
 mod wall_below_lip;
 mod wall_needs_engineer;
+mod wall_too_light;
 mod water_from_summit;
 mod work_has_no_shape;
 

@@ -179,3 +179,74 @@ fn a_pond_built_after_its_bay_closes_it() {
     let remedy = design::remedy(&trapped, &finding).expect("a remedy");
     assert!(remedy.message.starts_with("Build Work 1 after Work 2"), "{}", remedy.message);
 }
+
+/// A pond, and a pipe that runs `in_m` metres in from its edge along y = -10.
+fn drained(in_m: f64) -> Site {
+    let trench = Trench {
+        line: straight(&[[-9.0, -10.0], [-4.0 + in_m, -10.0]]),
+        invert_m: vec![GROUND_M - 1.0],
+        width_m: 0.3,
+        side: 0.0,
+        bedding_m: 0.0,
+        pipe_m: 0.1,
+    };
+    garden(2, vec![WorkKind::Basin(basin(GROUND_M - 0.2)), WorkKind::Trench(trench)])
+}
+
+#[test]
+fn a_drain_is_laid_before_the_liner_over_it() {
+    check(&drained(0.4), CODE, &[]);
+    let site = drained(4.0);
+    let found = found(&site, CODE);
+    let [finding] = &found[..] else { panic!("{found:?}") };
+    assert_eq!((finding.work, finding.severity), (Some(WorkId(2)), Severity::Stop));
+    assert!((finding.measured.value - 4.0).abs() <= 0.3, "{finding:?}");
+    let remedy = design::remedy(&site, finding).expect("the trench first clears it");
+    assert_eq!(remedy.site.expect("a site").works[0].id, WorkId(2));
+}
+
+/// A way in along x = 0 from the south to y = 8, a pond across it and a lawn behind.
+fn led_in(pond_first: bool) -> Site {
+    let lawn = PlaneGrade {
+        outline: straight(&[[-6.0, 2.0], [6.0, 2.0], [6.0, 8.0], [-6.0, 8.0]]),
+        plane: Plane { at: [0.0, 5.0], level_m: GROUND_M + 0.3, toward: [0.0, 9.0], fall: 0.01 },
+        cut_bank: 3.0,
+        fill_bank: 3.0,
+        build_up: Default::default(),
+    };
+    let (pond, lawn) = (WorkKind::Basin(basin(GROUND_M - 0.2)), WorkKind::PlaneGrade(lawn));
+    let mut site = garden(2, if pond_first { vec![pond, lawn] } else { vec![lawn, pond] });
+    site.carry.access_m = vec![[0.0, -20.0], [0.0, 8.0]];
+    site
+}
+
+#[test]
+fn a_pond_across_the_way_in_is_built_last() {
+    check(&led_in(false), CODE, &[]);
+    let site = led_in(true);
+    let found = found(&site, CODE);
+    let [finding] = &found[..] else { panic!("{found:?}") };
+    assert_eq!((finding.work, finding.severity), (Some(WorkId(1)), Severity::LookAt));
+    let remedy = design::remedy(&site, finding).expect("the pond last clears it");
+    check(&remedy.site.expect("a site"), CODE, &[]);
+    let mut round = led_in(true);
+    round.carry.access_m = vec![[9.0, -20.0], [9.0, 5.0], [0.0, 8.0]];
+    check(&round, CODE, &[]);
+}
+
+/// A carrier wants 10 cm on either side.
+#[test]
+fn a_carrier_that_does_not_pass_is_told() {
+    let wide = |carrier_width_m: f64| {
+        let mut site = garden(2, Vec::new());
+        site.carry.access_m = vec![[0.0, -20.0], [0.0, 8.0]];
+        site.carry.access_width_m = 1.0;
+        site.carry.carrier_width_m = carrier_width_m;
+        site
+    };
+    assert_eq!(found(&wide(0.79), CODE), []);
+    let found = found(&wide(0.85), CODE);
+    let [finding] = &found[..] else { panic!("{found:?}") };
+    assert_eq!((finding.work, finding.severity), (None, Severity::Stop));
+    assert!(finding.measured.value > finding.measured.limit);
+}

@@ -469,7 +469,11 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::WaterFromSummit
         | Code::BuriedLineNear
         | Code::DrainsToHouse
+        | Code::LawnTooSteep
+        | Code::LinerSubgrade
+        | Code::WallTooLight
         | Code::OverBoundary => value < limit,
+        Code::RootZoneCut if unit == Unit::Metre => value < limit,
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
         Code::StreamDoesNotClose
         | Code::ReadsAsMound
@@ -480,7 +484,10 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::RootZoneCut
         | Code::TooDeepHere
         | Code::WallNeedsEngineer
+        | Code::FillUnderfoot
         | Code::WorkHasNoShape => value > limit,
+        // Held within a range, or against more than one limit.
+        Code::WalkOutOfRange | Code::ShelfOutOfRange | Code::BankUnsafeToDig => value != limit,
     }
 }
 

@@ -91,6 +91,9 @@ fn number_and_sign(value: f64, of: Unit, unit: LengthUnit) -> (String, &'static 
             let area = unit.from_metres(unit.from_metres(value));
             (format!("{area:.2}"), if is_metric { "m2" } else { "ft2" })
         }
+        Unit::CubicMetre => {
+            (format!("{:.2}", earth_number(value, unit)), if is_metric { "m3" } else { "yd3" })
+        }
         Unit::RunPerRise => (format!("{value:.2}"), "run/rise"),
         Unit::Ratio => (format!("{value:.3}"), "ratio"),
         Unit::Count => (format!("{value:.0}"), "count"),

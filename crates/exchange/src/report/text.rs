@@ -258,6 +258,7 @@ fn measured_text(value: f64, of: Unit, unit: LengthUnit) -> String {
         Unit::Metre => length_text(value, unit),
         Unit::Elevation => elevation_text(value, unit),
         Unit::SquareMetre => area_text(value, unit),
+        Unit::CubicMetre => earth_text(value, unit),
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),
         Unit::Count => format!("{value:.0}"),

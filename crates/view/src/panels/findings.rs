@@ -2,7 +2,7 @@
 
 use design::{Code, Evaluation, Finding, Measured, Unit};
 use egui::{RichText, Ui};
-use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
+use units::{LengthUnit, area_text, earth_text, elevation_text, length_text, run_per_rise_text};
 
 use super::words::{colour, sign_ui, small};
 use crate::marks;
@@ -107,6 +107,7 @@ fn measured_text(finding: &Finding, value: f64, unit: LengthUnit) -> String {
         Unit::Metre => length_text(value, unit),
         Unit::Elevation => elevation_text(value, unit),
         Unit::SquareMetre => area_text(value, unit),
+        Unit::CubicMetre => earth_text(value, unit),
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),
         Unit::Count => format!("{value:.0}"),

@@ -1,0 +1,97 @@
+//! Earth heaped too near the edge of a hole.
+
+use site::WorkId;
+use site::earth::Stockpile;
+use units::length_text;
+
+use super::super::seen::Seen;
+use super::super::words::enough_text;
+use super::CAUTION;
+use crate::built::BuiltCell;
+use crate::layers::Layers;
+use crate::stretch::{cross, to_stretch_m};
+use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+
+const SOURCE: &str = "29 CFR 1926.651(j)(2): 2 ft from the edge";
+/// Less is scraped and no hole, metres below existing ground.
+const LEAST_HOLE_M: f64 = 0.3;
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    seen.site.stockpiles.iter().filter_map(|heap| of_heap(seen, heap)).collect()
+}
+
+/// The hole nearest to a heap: how far, where and whose.
+struct Nearest {
+    apart_m: f64,
+    at: [f64; 2],
+    owner: u32,
+}
+
+fn of_heap(seen: &Seen<'_>, heap: &Stockpile) -> Option<Finding> {
+    let limit_m = seen.site.limits.spoil_setback_m;
+    let nearest = nearest_hole(seen, heap)?;
+    if nearest.apart_m >= limit_m {
+        return None;
+    }
+    let length = |m: f64| length_text(m, seen.unit);
+    let by_m = limit_m - nearest.apart_m;
+    Some(Finding {
+        code: Code::BankUnsafeToDig,
+        severity: Severity::LookAt,
+        work: Some(WorkId(nearest.owner)),
+        at_m: seen.on_ground(nearest.at),
+        measured: Measured { value: nearest.apart_m, limit: limit_m, unit: Unit::Metre },
+        message: format!(
+            "{} comes within {} of the hole; heaped earth stays {} from its edge.",
+            heap.name,
+            length(nearest.apart_m),
+            length(limit_m)
+        ),
+        remedy: Some(Remedy {
+            message: format!("Draw the heap in by {} there.", enough_text(by_m, seen.unit)),
+            site: None,
+        }),
+        source: SOURCE,
+        caution: Some(CAUTION),
+    })
+}
+
+fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile) -> Option<Nearest> {
+    let (cells, finished) = (seen.cells()?, seen.evaluation.finished.as_deref()?);
+    let layers = Layers::of(seen.site);
+    let n = heap.outline_m.len();
+    let sides: Vec<[[f64; 2]; 2]> =
+        (0..n).map(|i| [heap.outline_m[i], heap.outline_m[(i + 1) % n]]).collect();
+    let dug = |cell: &BuiltCell<'_>| {
+        let tag = finished.faces()[cell.to_face as usize].tag;
+        let laid_m = layers.on(tag).thickness_m();
+        let lowest_m = cell.edges.iter().map(|edge| edge[0][2] - laid_m).fold(0.0, f64::min);
+        (lowest_m < -LEAST_HOLE_M).then_some(tag.owner)
+    };
+    let mut nearest: Option<Nearest> = None;
+    for cell in cells.iter() {
+        let Some(owner) = dug(&cell) else { continue };
+        for edge in cell.edges {
+            let [a, b] = edge.map(|[x, y, _]| [x, y]);
+            for &side in &sides {
+                let apart_m = if cross([a, b], side) || is_within(a, &sides) {
+                    0.0
+                } else {
+                    to_stretch_m(a, side).min(to_stretch_m(side[0], [a, b]))
+                };
+                if nearest.as_ref().is_none_or(|known| apart_m < known.apart_m) {
+                    nearest = Some(Nearest { apart_m, at: a, owner });
+                }
+            }
+        }
+    }
+    nearest
+}
+
+/// Whether a place lies within an outline, by the crossings of a line to the east.
+fn is_within([x, y]: [f64; 2], sides: &[[[f64; 2]; 2]]) -> bool {
+    let crosses = |[a, b]: &&[[f64; 2]; 2]| {
+        (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+    };
+    sides.iter().filter(crosses).count() % 2 == 1
+}
