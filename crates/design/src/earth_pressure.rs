@@ -22,7 +22,7 @@ const WATER_KN_M3: f64 = 9.81;
 /// W. J. M. Rankine, "On the stability of loose earth", 1857; values after Bowles, *Foundation Analysis
 /// and Design*, 5th edition (K-15, K-16).
 pub(crate) fn active_pressure(friction_rad: f64, slope_rad: f64) -> f64 {
-    let slope = slope_rad.clamp(0.0, friction_rad);
+    let slope = slope_rad.min(friction_rad).max(0.0);
     let (cos_slope, cos_friction) = (libm::cos(slope), libm::cos(friction_rad));
     let root = libm::sqrt((cos_slope * cos_slope - cos_friction * cos_friction).max(0.0));
     cos_slope * (cos_slope - root) / (cos_slope + root)
@@ -70,7 +70,7 @@ impl GravityWall {
         };
         let ka = active_pressure(self.friction_rad, self.slope_rad);
         let push = 0.5 * ka * earth_t_m3.max(0.0) * GRAVITY_M_S2 * h * h;
-        let (sin, cos) = libm::sincos(self.slope_rad.clamp(0.0, self.friction_rad));
+        let (sin, cos) = libm::sincos(self.slope_rad.min(self.friction_rad).max(0.0));
         let weight = self.density_t_m3 * GRAVITY_M_S2 * self.thickness_m * h;
         let lean_m = self.batter * h;
         let holds = weight * 0.5 * (self.thickness_m + lean_m)

@@ -6,6 +6,7 @@ pub(crate) mod control;
 pub(crate) mod findings;
 pub(crate) mod kept;
 pub(crate) mod legend;
+pub(crate) mod limits;
 pub(crate) mod pins;
 pub(crate) mod plan;
 pub(crate) mod sketch;

@@ -72,6 +72,17 @@ struct Answers {
     say: Option<String>,
 }
 
+impl Answers {
+    /// Takes what a card answered.
+    fn take(&mut self, answer: card::Answer) {
+        match answer {
+            card::Answer::Edit(edit, held) => self.asks.push(Ask::Edit(edit, held)),
+            card::Answer::Refused(why) => self.say = Some(why),
+            card::Answer::Close => self.close = true,
+        }
+    }
+}
+
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Choice>();
     app.init_resource::<Grasp>();
@@ -220,10 +231,10 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             let Some(evaluation) = evaluation else { return };
             ui.add_space(8.0);
             ui.separator();
-            let unit = site.frame.unit;
-            match findings::findings_ui(ui, evaluation, desk.choice.finding, unit) {
+            match findings::findings_ui(ui, evaluation, desk.choice.finding, &site) {
                 Some(findings::Chosen::Go(idx)) => answers.finding = Some(idx),
                 Some(findings::Chosen::Take(idx)) => answers.remedy = Some(idx),
+                Some(findings::Chosen::Limit(answer)) => answers.take(answer),
                 None => {}
             }
         });
@@ -240,11 +251,10 @@ fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             .id_salt(work.id.0)
             .max_height(height)
             .min_scrolled_height(height);
-        scroll.show(ui, |ui| match card::card_ui(ui, work, &site) {
-            Some(card::Answer::Edit(edit, held)) => answers.asks.push(Ask::Edit(edit, held)),
-            Some(card::Answer::Refused(why)) => answers.say = Some(why),
-            Some(card::Answer::Close) => answers.close = true,
-            None => {}
+        scroll.show(ui, |ui| {
+            if let Some(answer) = card::card_ui(ui, work, &site) {
+                answers.take(answer);
+            }
         });
     });
 }

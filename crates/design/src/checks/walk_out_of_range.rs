@@ -154,7 +154,7 @@ fn too_aslant(seen: &Seen<'_>, work: &Work, path: &Path) -> Option<Fault> {
         to_do: format!("Let it fall {} across.", percent(limit)),
         site: seen.with(work.id, |kind| {
             if let WorkKind::Path(path) = kind {
-                path.cross_fall = path.cross_fall.clamp(-limit, limit);
+                path.cross_fall = path.cross_fall.min(limit).max(-limit);
             }
         }),
         source: CROSS_SOURCE,

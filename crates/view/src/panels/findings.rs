@@ -2,9 +2,11 @@
 
 use design::{Code, Evaluation, Finding, Measured, Unit};
 use egui::{RichText, Ui};
+use site::Site;
 use units::{LengthUnit, area_text, earth_text, elevation_text, length_text, run_per_rise_text};
 
 use super::words::{colour, sign_ui, small};
+use super::{card, limits};
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
@@ -15,6 +17,8 @@ pub(crate) enum Chosen {
     Go(usize),
     /// Take the remedy of this finding.
     Take(usize),
+    /// Change a limit.
+    Limit(card::Answer),
 }
 
 /// Shows the list; answers with what was chosen.
@@ -22,7 +26,7 @@ pub(crate) fn findings_ui(
     ui: &mut Ui,
     evaluation: &Evaluation,
     read: Option<usize>,
-    unit: LengthUnit,
+    site: &Site,
 ) -> Option<Chosen> {
     let mut chosen = None;
     if evaluation.findings.is_empty() {
@@ -45,14 +49,16 @@ pub(crate) fn findings_ui(
             chosen = Some(Chosen::Go(idx));
         }
         if is_read {
-            chosen = read_ui(ui, idx, finding, unit).or(chosen);
+            chosen = read_ui(ui, idx, finding, site).or(chosen);
         }
     }
-    chosen
+    ui.add_space(8.0);
+    limits::all_ui(ui, site).map(Chosen::Limit).or(chosen)
 }
 
-fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Option<Chosen> {
+fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, site: &Site) -> Option<Chosen> {
     let mut chosen = None;
+    let unit = site.frame.unit;
     ui.indent(("finding", idx), |ui| {
         let word = RichText::new(finding.severity.as_str()).font(bold(size::SMALL));
         ui.label(word.color(colour(finding.severity).ink()));
@@ -79,6 +85,8 @@ fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, unit: LengthUnit) -> Opti
             ui.add(egui::Label::new(RichText::new(caution).font(text(size::SMALL))).wrap());
         }
         small(ui, format!("source: {}", finding.source));
+        let fields = finding.code.limits();
+        chosen = limits::limits_ui(ui, fields, site).map(Chosen::Limit).or(chosen.take());
     });
     chosen
 }
