@@ -19,6 +19,7 @@ use site::earth::SoilClass;
 use site::{Work, WorkKind};
 use units::{length_text, run_per_rise_text};
 
+use self::relief::Relief;
 use super::near::{Grouped, Near, Piece};
 use super::seen::Seen;
 use super::words::enough_text;
@@ -26,6 +27,7 @@ use crate::part::Part;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 mod heaps;
+mod relief;
 
 const SOURCE: &str = "29 CFR 1926.652(a)(1), 5 ft; 1926 Subpart P Appendix B table B-1, slopes by class of \
      soil, class C unless told";
@@ -95,7 +97,12 @@ fn tallest_bank(seen: &Seen<'_>, run: f64) -> Option<Bank> {
         return None;
     }
     let reach_m = run.max(0.1) * most_m;
-    let places = steep_places(seen, subgrade, run);
+    let relief = Relief::of(subgrade);
+    let mut places = steep_places(seen, subgrade, run);
+    places.retain(|(at, ..)| relief.around_m(*at, reach_m) > seen.site.limits.open_depth_m);
+    if places.is_empty() {
+        return None;
+    }
     let on_plan: Vec<[f64; 2]> = places.iter().map(|(at, ..)| *at).collect();
     let near = Near::new(&Grouped::new(subgrade), &on_plan, reach_m);
     let bank = |&(at, uphill, owner): &SteepPlace| {

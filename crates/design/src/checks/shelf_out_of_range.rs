@@ -94,19 +94,22 @@ fn shelves(finished: &Surface) -> BTreeMap<(u32, u32), Shelf> {
 
 impl Shelf {
     /// Where it is narrowest and how wide there, and the length of its outer edge from which it is
-    /// narrower than `limit_m`; none where one of its edges is missing.
+    /// narrower than `limit_m`; none where it is nowhere.
     fn narrowest(&self, limit_m: f64) -> Option<(Place, f64, f64)> {
+        // Whatever lies beside, before or behind by more than the limit is no nearer than it.
+        let is_near = |at: Place, [a, b]: &[Place; 2]| {
+            (0..2).all(|k| a[k].min(b[k]) < at[k] + limit_m && a[k].max(b[k]) > at[k] - limit_m)
+        };
         let width_m = |at: Place| {
-            let across = self.inner.iter().map(|&edge| to_stretch_m(at, edge));
-            across.min_by(f64::total_cmp)
+            let near = self.inner.iter().filter(|edge| is_near(at, edge));
+            let width_m = near.map(|&edge| to_stretch_m(at, edge)).min_by(f64::total_cmp);
+            width_m.filter(|width_m| *width_m < limit_m)
         };
         let (mut narrowest, mut short_m) = (None::<(Place, f64)>, 0.0);
         for &[a, b] in &self.outer {
             let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
-            let width_m = width_m(middle)?;
-            if width_m < limit_m {
-                short_m += libm::hypot(b[0] - a[0], b[1] - a[1]);
-            }
+            let Some(width_m) = width_m(middle) else { continue };
+            short_m += libm::hypot(b[0] - a[0], b[1] - a[1]);
             if narrowest.is_none_or(|(_, least_m)| width_m < least_m) {
                 narrowest = Some((middle, width_m));
             }

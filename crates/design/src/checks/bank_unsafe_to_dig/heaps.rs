@@ -29,10 +29,7 @@ struct Nearest {
 
 fn of_heap(seen: &Seen<'_>, heap: &Stockpile) -> Option<Finding> {
     let limit_m = seen.site.limits.spoil_setback_m;
-    let nearest = nearest_hole(seen, heap)?;
-    if nearest.apart_m >= limit_m {
-        return None;
-    }
+    let nearest = nearest_hole(seen, heap, limit_m)?;
     let length = |m: f64| length_text(m, seen.unit);
     let by_m = limit_m - nearest.apart_m;
     Some(Finding {
@@ -56,7 +53,8 @@ fn of_heap(seen: &Seen<'_>, heap: &Stockpile) -> Option<Finding> {
     })
 }
 
-fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile) -> Option<Nearest> {
+/// The nearest hole within a distance of a heap.
+fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile, within_m: f64) -> Option<Nearest> {
     let (cells, finished) = (seen.cells()?, seen.evaluation.finished.as_deref()?);
     let layers = Layers::of(seen.site);
     let n = heap.outline_m.len();
@@ -68,8 +66,22 @@ fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile) -> Option<Nearest> {
         let lowest_m = cell.edges.iter().map(|edge| edge[0][2] - laid_m).fold(0.0, f64::min);
         (lowest_m < -LEAST_HOLE_M).then_some(tag.owner)
     };
+    let bounds = [0, 1].map(|k| {
+        let along = || heap.outline_m.iter().map(|p| p[k]);
+        [
+            along().fold(f64::INFINITY, f64::min) - within_m,
+            along().fold(f64::NEG_INFINITY, f64::max) + within_m,
+        ]
+    });
+    let is_near = |cell: &BuiltCell<'_>| {
+        let lies = |k: usize| {
+            let along = || cell.edges.iter().map(move |edge| edge[0][k]);
+            along().any(|c| c >= bounds[k][0]) && along().any(|c| c <= bounds[k][1])
+        };
+        lies(0) && lies(1)
+    };
     let mut nearest: Option<Nearest> = None;
-    for cell in cells.iter() {
+    for cell in cells.iter().filter(is_near) {
         let Some(owner) = dug(&cell) else { continue };
         for edge in cell.edges {
             let [a, b] = edge.map(|[x, y, _]| [x, y]);
@@ -79,7 +91,8 @@ fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile) -> Option<Nearest> {
                 } else {
                     to_stretch_m(a, side).min(to_stretch_m(side[0], [a, b]))
                 };
-                if nearest.as_ref().is_none_or(|known| apart_m < known.apart_m) {
+                let known_m = nearest.as_ref().map_or(within_m, |known| known.apart_m);
+                if apart_m < known_m {
                     nearest = Some(Nearest { apart_m, at: a, owner });
                 }
             }
