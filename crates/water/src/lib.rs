@@ -1,0 +1,28 @@
+//! Running water, from plain numbers: crests and falls, streams, pumps and pipes, levels, rain,
+//! groundwater, silt and filters.
+//!
+//! Nothing here knows a surface or a work: sections, lengths and levels come measured. Inside are
+//! metres, seconds and cubic metres. Every number out of range is an error that names it; a number
+//! from a formula that was not measured for it is marked an [`Trust::Estimate`].
+
+mod crest;
+mod energy;
+mod fluid;
+mod manning;
+mod range;
+mod roughness;
+mod section;
+mod solve;
+mod trust;
+
+pub use crest::{
+    BRINK_SHARE, Crest, CrestError, CrestForm, EdgeAllowance, OverCrest, THIN_HEAD_M,
+    width_for_brink_m, width_for_head_m,
+};
+pub use energy::{HydraulicJump, JumpError, Regime, Running, alternate_depth_m, jump, running};
+pub use fluid::{GRAVITY_M_S2, Water};
+pub use manning::{Channel, NormalDepthError, friction_slope, normal_depth_m, uniform_flow_m3_s};
+pub use range::OutOfRange;
+pub use roughness::{Roughness, StricklerUse, TABULATED_BEDS, TabulatedBed};
+pub use section::{Section, critical_depth_m};
+pub use trust::Trust;
