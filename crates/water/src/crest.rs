@@ -245,7 +245,7 @@ impl Crest {
     /// # Errors
     /// [`OutOfRange`] for a flow that is not above zero or a level below that is no elevation.
     pub fn level_for_m(&self, flow_m3_s: f64, below_m: Option<f64>) -> Result<f64, OutOfRange> {
-        Ok(self.lowest_m() + self.head_for_m(flow_m3_s, below_m)?)
+        Ok(self.level_of(self.head_for_m(flow_m3_s, below_m)?, below_m))
     }
 
     /// What a flow over the crest looks like, with water below it if any stands there.
@@ -272,7 +272,7 @@ impl Crest {
         allowance: EdgeAllowance,
     ) -> Result<OverCrest, OutOfRange> {
         let head_m = self.head_for_m(flow_m3_s, below_m)?;
-        let level_m = self.lowest_m() + head_m;
+        let level_m = self.level_of(head_m, below_m);
         // From the flow, which is known, not from near-equal levels, which hold few of its digits.
         let undrowned_m3_s = self.undrowned_flow_m3_s(head_m);
         let undrowned_share = if below_m.is_some_and(|below_m| below_m > self.lowest_m()) {
@@ -309,6 +309,11 @@ impl Crest {
         let excess = |rise_m: f64| self.flow_of_heads(least_m + rise_m, below_m) - flow_m3_s;
         let most_m = first_that(1.0e-12, 4.0, 60, |rise_m| excess(rise_m) >= 0.0).unwrap_or(1.0e9);
         Ok(least_m + root(0.0, most_m, excess))
+    }
+
+    /// The level of a head, by rounding never under the water below.
+    fn level_of(&self, head_m: f64, below_m: Option<f64>) -> f64 {
+        (self.lowest_m() + head_m).max(below_m.unwrap_or(f64::NEG_INFINITY))
     }
 
     fn flow_of_heads(&self, head_m: f64, below_m: Option<f64>) -> f64 {

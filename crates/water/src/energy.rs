@@ -259,7 +259,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(55), ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(55), failure_persistence: None, ..ProptestConfig::default() })]
 
         /// In a rectangle the jump has a closed form (Belanger), and so has its loss.
         #[test]

@@ -213,7 +213,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 200, rng_seed: RngSeed::Fixed(54), ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { cases: 200, rng_seed: RngSeed::Fixed(54), failure_persistence: None, ..ProptestConfig::default() })]
 
         #[test]
         fn normal_depth_carries_the_flow(

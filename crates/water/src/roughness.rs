@@ -311,7 +311,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(53), ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(53), failure_persistence: None, ..ProptestConfig::default() })]
 
         #[test]
         fn more_depth_carries_more(

@@ -211,7 +211,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(52), ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(52), failure_persistence: None, ..ProptestConfig::default() })]
 
         #[test]
         fn depths_and_areas_go_together(

@@ -159,7 +159,7 @@ fn what_is_no_crest_is_refused() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(51), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 300, rng_seed: RngSeed::Fixed(51), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn the_level_for_a_flow_gives_that_flow(
