@@ -7,11 +7,15 @@
 
 mod crest;
 mod energy;
+mod fall;
 mod fluid;
 mod manning;
+mod profile;
 mod range;
+mod reach;
 mod roughness;
 mod section;
+mod sharing;
 mod solve;
 mod trust;
 
@@ -20,9 +24,19 @@ pub use crest::{
     width_for_brink_m, width_for_head_m,
 };
 pub use energy::{HydraulicJump, JumpError, Regime, Running, alternate_depth_m, jump, running};
+pub use fall::{
+    Face, FallError, FallKind, Falling, Landing, SplashMargin, StraightDrop, fall, landing,
+    straight_drop,
+};
 pub use fluid::{GRAVITY_M_S2, Water};
 pub use manning::{Channel, NormalDepthError, friction_slope, normal_depth_m, uniform_flow_m3_s};
+pub use profile::{
+    COMMON_STEP_M, Ends, Foot, GENTLE_BED, Inlet, JumpAt, Outlet, Point, Profile, ProfileError,
+    profile,
+};
 pub use range::OutOfRange;
+pub use reach::{Reach, ReachError, Station};
 pub use roughness::{Roughness, StricklerUse, TABULATED_BEDS, TabulatedBed};
 pub use section::{Section, critical_depth_m};
+pub use sharing::{Shared, SharedCrest, SharingError, share_arms, share_crests};
 pub use trust::Trust;
