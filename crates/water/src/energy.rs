@@ -24,7 +24,7 @@ pub enum Regime {
 
 /// A flow at one depth of a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Running {
+pub struct AtDepth {
     /// Mean velocity, metres per second.
     pub velocity_m_s: f64,
     /// Velocity over that of a small wave, (g A / T)^0.5: 1 is critical.
@@ -76,9 +76,9 @@ pub enum JumpError {
 /// Velocity, Froude number and energy of a flow at a depth.
 ///
 /// ```
-/// # use water::{Regime, Section, running};
+/// # use water::{Regime, Section, at_depth};
 /// // C-12: 0.2 m3/s in 0.4 m, 0.15 m deep: V 3.33, Fr 2.75, energy 0.15 + 0.566.
-/// let at = running(Section::rectangle(0.4)?, 0.2, 0.15)?;
+/// let at = at_depth(Section::rectangle(0.4)?, 0.2, 0.15)?;
 /// assert!((at.froude - 2.75).abs() < 0.005 && (at.energy_m - 0.716).abs() < 0.001);
 /// assert_eq!(at.regime, Regime::Fast);
 /// # Ok::<(), water::OutOfRange>(())
@@ -89,7 +89,7 @@ pub enum JumpError {
 ///
 /// # Source
 /// Chow 1959, ch. 3, with an even velocity over the section.
-pub fn running(section: Section, flow_m3_s: f64, depth_m: f64) -> Result<Running, OutOfRange> {
+pub fn at_depth(section: Section, flow_m3_s: f64, depth_m: f64) -> Result<AtDepth, OutOfRange> {
     let flow_m3_s = flow("the flow of a stream, m3/s,", flow_m3_s)?;
     let depth_m = length("the depth of water, m,", depth_m)?;
     Ok(running_at(section, flow_m3_s, depth_m))
@@ -109,7 +109,7 @@ pub fn alternate_depth_m(
     flow_m3_s: f64,
     depth_m: f64,
 ) -> Result<f64, OutOfRange> {
-    let at = running(section, flow_m3_s, depth_m)?;
+    let at = at_depth(section, flow_m3_s, depth_m)?;
     let critical_m = critical(section, flow_m3_s);
     let other = if depth_m < critical_m { Regime::Slow } else { Regime::Fast };
     Ok(depth_of_energy(section, flow_m3_s, at.energy_m, other).unwrap_or(critical_m))
@@ -153,14 +153,14 @@ pub fn jump(section: Section, flow_m3_s: f64, before_m: f64) -> Result<Hydraulic
     })
 }
 
-/// As [`running`], for numbers that are known to be in range.
-pub(crate) fn running_at(section: Section, flow_m3_s: f64, depth_m: f64) -> Running {
+/// As [`at_depth`], for numbers that are known to be in range.
+pub(crate) fn running_at(section: Section, flow_m3_s: f64, depth_m: f64) -> AtDepth {
     let area_m2 = section.area_m2(depth_m);
     let velocity_m_s = flow_m3_s / area_m2;
     let froude = velocity_m_s / (GRAVITY_M_S2 * area_m2 / section.top_width_m(depth_m)).sqrt();
     let energy_m = depth_m + velocity_m_s * velocity_m_s / (2.0 * GRAVITY_M_S2);
     let regime = if froude < 1.0 { Regime::Slow } else { Regime::Fast };
-    Running { velocity_m_s, froude, energy_m, regime }
+    AtDepth { velocity_m_s, froude, energy_m, regime }
 }
 
 /// Energy above the bed, metres.
@@ -252,7 +252,7 @@ mod tests {
     #[test]
     fn what_does_not_run_is_refused() {
         let section = Section::rectangle(1.0).unwrap();
-        assert!(running(section, 0.0, 0.1).is_err() && running(section, 0.1, f64::NAN).is_err());
+        assert!(at_depth(section, 0.0, 0.1).is_err() && at_depth(section, 0.1, f64::NAN).is_err());
         assert!(matches!(jump(section, 0.1, 0.5), Err(JumpError::Slow { .. })));
         assert!(jump(section, f64::INFINITY, 0.5).is_err());
         assert_eq!(depth_of_energy(section, 0.1, 0.01, Regime::Slow), None);

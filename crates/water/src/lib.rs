@@ -17,13 +17,14 @@ mod roughness;
 mod section;
 mod sharing;
 mod solve;
+mod stream;
 mod trust;
 
 pub use crest::{
     BRINK_SHARE, Crest, CrestError, CrestForm, EdgeAllowance, OverCrest, THIN_HEAD_M,
     width_for_brink_m, width_for_head_m,
 };
-pub use energy::{HydraulicJump, JumpError, Regime, Running, alternate_depth_m, jump, running};
+pub use energy::{AtDepth, HydraulicJump, JumpError, Regime, alternate_depth_m, at_depth, jump};
 pub use fall::{
     Face, FallError, FallKind, Falling, Landing, SplashMargin, StraightDrop, fall, landing,
     straight_drop,
@@ -39,4 +40,7 @@ pub use reach::{Reach, ReachError, Station};
 pub use roughness::{Roughness, StricklerUse, TABULATED_BEDS, TabulatedBed};
 pub use section::{Section, critical_depth_m};
 pub use sharing::{Shared, SharedCrest, SharingError, share_arms, share_crests};
+pub use stream::{
+    FallCrest, Parted, Piece, Running, RunningFall, Stream, StreamError, StreamProfile, part_stream,
+};
 pub use trust::Trust;

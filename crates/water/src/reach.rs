@@ -119,8 +119,8 @@ impl Reach {
         Ok(nodes)
     }
 
-    /// The water that stands in the reach when nothing runs: behind its own rises, and behind the
-    /// level at which water stands at its end, if any. Cubic metres.
+    /// The water that stands in the reach when nothing runs, cubic metres: behind its own rises, and
+    /// behind the level at which water stands at its end, if any.
     ///
     /// # Errors
     /// [`ReachError`] for a step or level out of range.
@@ -129,20 +129,41 @@ impl Reach {
         end_level_m: Option<f64>,
         step_m: f64,
     ) -> Result<f64, ReachError> {
-        if let Some(level_m) = end_level_m {
-            elevation("the level of water, m,", level_m).map_err(|number| ReachError::Number {
-                station: self.stations.len() - 1,
-                number,
-            })?;
-        }
         let nodes = self.stepped(step_m)?;
-        let mut level_m = end_level_m.unwrap_or(f64::NEG_INFINITY).max(self.end().invert_m);
-        let mut areas_m2 = vec![0.0; nodes.len()];
-        for (area_m2, node) in areas_m2.iter_mut().zip(&nodes).rev() {
-            level_m = level_m.max(node.invert_m);
-            *area_m2 = node.section.area_m2(level_m - node.invert_m);
-        }
+        let levels_m = self.still_levels_m(&nodes, end_level_m)?;
+        let area =
+            |(node, level_m): (&Station, &f64)| node.section.area_m2(level_m - node.invert_m);
+        let areas_m2: Vec<f64> = nodes.iter().zip(&levels_m).map(area).collect();
         Ok(volume_m3(&nodes, &areas_m2))
+    }
+
+    /// The level, metres, to which still water must rise at the head before any runs.
+    ///
+    /// # Errors
+    /// [`ReachError`] for a level out of range.
+    pub fn still_head_m(&self, end_level_m: Option<f64>) -> Result<f64, ReachError> {
+        Ok(self.still_levels_m(&self.stations, end_level_m)?[0])
+    }
+
+    /// Levels of still water at places along the reach: the highest bed or level downstream.
+    fn still_levels_m(
+        &self,
+        nodes: &[Station],
+        end_level_m: Option<f64>,
+    ) -> Result<Vec<f64>, ReachError> {
+        let mut level_m = self.end().invert_m;
+        if let Some(end_level_m) = end_level_m {
+            let station = self.stations.len() - 1;
+            let end_level_m = elevation("the level of water, m,", end_level_m)
+                .map_err(|number| ReachError::Number { station, number })?;
+            level_m = level_m.max(end_level_m);
+        }
+        let mut levels_m = vec![level_m; nodes.len()];
+        for (at_m, node) in levels_m.iter_mut().zip(nodes).rev() {
+            level_m = level_m.max(node.invert_m);
+            *at_m = level_m;
+        }
+        Ok(levels_m)
     }
 }
 

@@ -104,7 +104,7 @@ pub fn share_crests(
 /// [`SharingError`] when there is no arm or the flow is not above zero; what `head_m` fails with.
 ///
 /// # Source
-/// One level at the parting; the flows in each arm found by halving, arm within level.
+/// One level at the parting: the flows of the arms at a level add up to the whole.
 pub fn share_arms<E: From<SharingError>>(
     n_arms: usize,
     flow_m3_s: f64,
@@ -122,6 +122,9 @@ pub fn share_arms<E: From<SharingError>>(
     }
     for level_m in [least_m, most_m] {
         elevation("the level at the head of an arm, m,", level_m).map_err(number)?;
+    }
+    if n_arms == 2 {
+        return share_two(flow_m3_s, head_m);
     }
     let mut failed = None;
     let mut taken = |arm: usize, level_m: f64| -> f64 {
@@ -149,6 +152,27 @@ pub fn share_arms<E: From<SharingError>>(
         flows.iter_mut().for_each(|m3_s| *m3_s = flow_m3_s / n_arms as f64);
     }
     Ok((least_m + rise_m, flows))
+}
+
+/// As [`share_arms`] for two: one search, for the flow of the first.
+fn share_two<E>(
+    flow_m3_s: f64,
+    mut head_m: impl FnMut(usize, f64) -> Result<f64, E>,
+) -> Result<(f64, Vec<f64>), E> {
+    let mut failed = None;
+    let first_m3_s = root(0.0, flow_m3_s, |m3_s| {
+        let heads = head_m(0, m3_s).and_then(|a| Ok(a - head_m(1, flow_m3_s - m3_s)?));
+        heads.unwrap_or_else(|error| {
+            failed.get_or_insert(error);
+            0.0
+        })
+    });
+    if let Some(error) = failed {
+        return Err(error);
+    }
+    let flows = vec![first_m3_s, flow_m3_s - first_m3_s];
+    let wettest = if flows[0] >= flows[1] { 0 } else { 1 };
+    Ok((head_m(wettest, flows[wettest])?, flows))
 }
 
 #[cfg(test)]
@@ -223,7 +247,12 @@ mod tests {
         let fails = |_: usize, _: f64| Err(SharingError::None);
         assert_eq!(share_arms(2, 1.0, fails), Err(SharingError::None));
         let flat = |_: usize, _: f64| Ok::<f64, SharingError>(1.0);
-        assert_eq!(share_arms(2, 1.0, flat), Ok((1.0, vec![0.5, 0.5])));
+        let (level, flows) = share_arms(2, 1.0, flat).unwrap();
+        assert_eq!((level, flows[0] + flows[1]), (1.0, 1.0));
+        let (level, flows) = share_arms(2, 3.0, head).unwrap();
+        assert!((level - 5.0).abs() < 1e-12 && (flows[0] - 2.0).abs() < 1e-12);
+        let dry = |arm: usize, q: f64| Ok::<f64, SharingError>(if arm == 1 { 9.0 + q } else { q });
+        assert_eq!(share_arms(2, 3.0, dry), Ok((3.0, vec![3.0, 0.0])));
     }
 
     #[test]
