@@ -174,8 +174,8 @@ impl Circuit {
         self.check()?;
         let Balance { heads_m, flows_m3_s, imbalance_m3_s } = balance(self, law);
         let most_m3_s = flows_m3_s.iter().fold(0.0_f64, |most, flow| most.max(flow.abs()));
-        // Written so that what is no number is no balance either.
-        if !(imbalance_m3_s <= 1.0e-6 * most_m3_s + 1.0e-9) {
+        // What is no number is no balance either.
+        if imbalance_m3_s.is_nan() || imbalance_m3_s > 1.0e-6 * most_m3_s + 1.0e-9 {
             return Err(CircuitError::Unsettled { imbalance_m3_s });
         }
         let way_flow = |(way, flow_m3_s): (&Way, f64)| way.flow(flow_m3_s, law);
