@@ -172,23 +172,23 @@ impl Roughness {
 
     /// Manning's n where the hydraulic radius is so many metres, above zero.
     pub fn n(self, hydraulic_radius_m: f64) -> f64 {
-        let sixth = libm::pow(hydraulic_radius_m, 1.0 / 6.0);
+        let sixth = || libm::cbrt(hydraulic_radius_m).sqrt();
         match self.law {
             Law::Manning { n } => n,
             Law::Limerinos { d84_m } => {
                 let ratio = at_least(hydraulic_radius_m / d84_m, 0.9);
-                0.113 * sixth / (1.16 + 2.0 * libm::log10(ratio))
+                0.113 * sixth() / (1.16 + 2.0 * libm::log10(ratio))
             }
             Law::Blodgett { d50_m } => {
                 let ratio = at_least(hydraulic_radius_m / d50_m, 1.5);
-                0.319 * sixth / (2.25 + 5.23 * libm::log10(ratio))
+                0.319 * sixth() / (2.25 + 5.23 * libm::log10(ratio))
             }
             Law::VariablePower { d84_m } => {
                 let ratio = hydraulic_radius_m / d84_m;
                 let (a, b) = (6.5, 2.5);
                 let power = libm::cbrt(ratio * ratio) * ratio;
                 let velocity_over_shear = a * b * ratio / (a * a + b * b * power).sqrt();
-                sixth / (GRAVITY_M_S2.sqrt() * velocity_over_shear)
+                sixth() / (GRAVITY_M_S2.sqrt() * velocity_over_shear)
             }
             Law::Jarrett { slope } => {
                 let radius_ft = hydraulic_radius_m / FOOT_M;

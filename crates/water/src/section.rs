@@ -149,8 +149,16 @@ pub(crate) fn critical(section: Section, flow_m3_s: f64) -> f64 {
         let area = section.area_m2(y);
         area * area * area / section.top_width_m(y) - square
     };
-    let most = first_that(THINNEST_M, 4.0, 60, |y| excess(y) >= 0.0).unwrap_or(DEEPEST_M);
-    root(0.25 * most, most, excess)
+    let (least, most) = if section.bed_width_m > 0.0 {
+        // Between the depth in an upright bed and that in one as wide as the surface would be there.
+        let in_width = |width_m: f64| libm::cbrt(square / (width_m * width_m));
+        let most = in_width(section.bed_width_m);
+        (in_width(section.top_width_m(most)), most)
+    } else {
+        let most = first_that(THINNEST_M, 4.0, 60, |y| excess(y) >= 0.0).unwrap_or(DEEPEST_M);
+        (0.25 * most, most)
+    };
+    root(least, most, excess)
 }
 
 /// A depth below zero is none; what is no number stays so.

@@ -19,7 +19,12 @@ const CLOSE_SHARE: f64 = 4.0 * f64::EPSILON;
 /// T. R. Chandrupatla, "A new hybrid quadratic/bisection algorithm for finding the zero of a
 /// nonlinear function without using derivatives", Advances in Engineering Software 28 (1997), from
 /// memory.
-pub(crate) fn root(lo: f64, hi: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+pub(crate) fn root(lo: f64, hi: f64, f: impl FnMut(f64) -> f64) -> f64 {
+    root_within(0.0, lo, hi, f)
+}
+
+/// As [`root`], found to a tolerance.
+pub(crate) fn root_within(tolerance: f64, lo: f64, hi: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
     let (mut a, mut b) = (lo, hi);
     let (mut fa, mut fb) = (f(a), f(b));
     if fa == 0.0 {
@@ -42,7 +47,7 @@ pub(crate) fn root(lo: f64, hi: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
         }
         (a, fa) = (x, fx);
         let (best, f_best) = if fa.abs() < fb.abs() { (a, fa) } else { (b, fb) };
-        let close = CLOSE_SHARE * best.abs() + f64::MIN_POSITIVE;
+        let close = CLOSE_SHARE * best.abs() + tolerance.max(f64::MIN_POSITIVE);
         let width = (b - a).abs();
         if f_best == 0.0 || width <= close {
             return best;

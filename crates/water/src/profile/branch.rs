@@ -3,11 +3,14 @@
 use crate::Station;
 use crate::energy::{energy_m, force_m3};
 use crate::section::critical;
-use crate::solve::{first_that, root};
+use crate::solve::{first_that, root_within};
 
 /// Friction over one part of a step stays below this share of the energy above the bed at the known
 /// end, so that a thin sheet or a drawdown does not lie within one step.
 const FRICTION_SHARE: f64 = 0.05;
+
+/// How exactly the depth at the end of a part is found, as a share of it: far below what a step errs.
+const CLOSE_SHARE: f64 = 1.0e-11;
 
 /// Parts of one step, at most.
 const MOST_PARTS: f64 = 64.0;
@@ -108,7 +111,15 @@ fn slow_part(up: &Station, (down, depth_m): (&Station, f64), flow_m3_s: f64) -> 
     }
     // A depth that is more than the energy and all friction together.
     let most_m = known_m + taken_m(critical_m);
-    SlowDepth { depth_m: root(critical_m, most_m.max(critical_m) * 1.001, excess), holds: true }
+    SlowDepth {
+        depth_m: root_within(
+            CLOSE_SHARE * critical_m,
+            critical_m,
+            most_m.max(critical_m) * 1.001,
+            excess,
+        ),
+        holds: true,
+    }
 }
 
 /// The fast depth at the lower of two nodes from that at the upper; none where the water has not the
@@ -144,7 +155,7 @@ fn fast_part((up, depth_m): (&Station, f64), down: &Station, flow_m3_s: f64) -> 
         return None;
     }
     let thin_m = first_that(0.5 * critical_m, 0.5, 200, |y| excess(y) >= 0.0)?;
-    Some(root(thin_m, critical_m, excess))
+    Some(root_within(CLOSE_SHARE * thin_m, thin_m, critical_m, excess))
 }
 
 /// Parts into which a step is divided by the friction at its known end.

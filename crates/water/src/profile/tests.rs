@@ -115,6 +115,51 @@ fn a_finer_step_converges_with_its_square() {
     }
 }
 
+/// A second way for a garden's own section: the distance between two depths by quadrature of
+/// dx/dy = (1 - Fr^2) / (S0 - Sf), which knows no energy and no steps along the bed.
+#[test]
+fn a_garden_bed_is_its_quadrature() {
+    let section = Section::new(0.4, [1.5, 0.7]).unwrap();
+    let roughness = Roughness::variable_power(0.04).unwrap();
+    let (slope, flow, length) = (0.004, 0.015, 6.0);
+    let at = |along_m: f64| Station {
+        along_m,
+        invert_m: 10.0 + slope * (length - along_m),
+        section,
+        roughness,
+        edges_m: [11.0; 2],
+    };
+    let reach = Reach::new(vec![at(0.0), at(length)]).unwrap();
+    let run_per_depth = |y: f64| {
+        let (area, top) = (section.area_m2(y), section.top_width_m(y));
+        let froude_squared = flow * flow * top / (GRAVITY_M_S2 * area * area * area);
+        let friction = branch::friction(&at(0.0), flow, y);
+        (1.0 - froude_squared) / (slope - friction)
+    };
+    let critical_m = critical(section, flow);
+    for end_m in [1.1 * critical_m, 3.0 * critical_m] {
+        let ends = quiet(Outlet::Level(10.0 + end_m));
+        let found = profile(&reach, flow, ends, 0.01).unwrap();
+        for p in found.points.iter().step_by(60) {
+            let n = 2000;
+            let h = (p.depth_m - end_m) / f64::from(n);
+            let weight = |i: i32| {
+                if i == 0 || i == n {
+                    1.0
+                } else if i % 2 == 1 {
+                    4.0
+                } else {
+                    2.0
+                }
+            };
+            let sum: f64 =
+                (0..=n).map(|i| weight(i) * run_per_depth(end_m + h * f64::from(i))).sum();
+            let by_quadrature = length + sum * h / 3.0;
+            assert!((by_quadrature - p.along_m).abs() < 0.01, "{by_quadrature} {}", p.along_m);
+        }
+    }
+}
+
 #[test]
 fn a_long_even_stream_runs_at_its_normal_depth() {
     let reach = straight(60.0, 0.01, 0.6, n(0.045));
