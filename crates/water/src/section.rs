@@ -149,7 +149,7 @@ pub(crate) fn critical(section: Section, flow_m3_s: f64) -> f64 {
         let area = section.area_m2(y);
         area * area * area / section.top_width_m(y) - square
     };
-    let (least, most) = if section.bed_width_m > 0.0 {
+    let (least, most) = if section.bed_width_m >= 1.0e-4 {
         // Between the depth in an upright bed and that in one as wide as the surface would be there.
         let in_width = |width_m: f64| libm::cbrt(square / (width_m * width_m));
         let most = in_width(section.bed_width_m);
