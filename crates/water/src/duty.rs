@@ -4,6 +4,18 @@ use crate::range::{between, flow};
 use crate::solve::{first_that, root};
 use crate::{FrictionLaw, GENERIC_PUMPS, GenericPump, Line, OutOfRange, Pump, PumpError, Trust};
 
+/// What a pump is to deliver against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Delivery<'a> {
+    /// The line, from the intake to the outlet.
+    pub line: &'a Line,
+    /// Lift, metres: from the water that the pump draws from up to the outlet, or to the water that
+    /// it ends under; below zero where it falls.
+    pub lift_m: f64,
+    /// Which formula gives the losses.
+    pub law: FrictionLaw,
+}
+
 /// A pump at work on a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Duty {
@@ -48,32 +60,26 @@ pub enum DutyError {
 
 /// What a line asks of a pump at a flow, metres: lift and losses.
 ///
-/// `lift_m` is from the water that the pump draws from to the level of the outlet, or to the water it
-/// ends under; below zero where it falls.
-///
 /// # Errors
 /// [`OutOfRange`] for a flow below zero or a lift beyond 10 km.
 ///
 /// # Source
 /// Total dynamic head; P-14.
-pub fn head_wanted_m(
-    line: &Line,
-    lift_m: f64,
-    law: FrictionLaw,
-    flow_m3_s: f64,
-) -> Result<f64, OutOfRange> {
+pub fn head_wanted_m(delivery: Delivery<'_>, flow_m3_s: f64) -> Result<f64, OutOfRange> {
+    let Delivery { line, lift_m, law } = delivery;
     Ok(lift(lift_m)? + line.loss(flow_m3_s, law)?.total_m())
 }
 
 /// The flow at which a pump gives the head that a line asks for.
 ///
 /// ```
-/// # use water::{FrictionLaw, Line, Pipe, PipeWall, Pump, PumpPower, duty};
+/// # use water::{Delivery, FrictionLaw, Line, Pipe, PipeWall, Pump, PumpPower, duty};
 /// // No friction and a fitting of K = 2 in 50 mm: 2 V^2 / 2g = 2 m less 2 m (Q / 0.004)^2, so
 /// // V = 509 Q and 26,450 Q^2 = 2 - 125,000 Q^2: 3.63 L/s.
 /// let line = Line::new(vec![Pipe::new(0.05, 0.0, PipeWall::SMOOTH_PLASTIC)?.with_loss(2.0)?]);
 /// let pump = Pump::from_formula(3.0, 0.004899, PumpPower::Watts(60.0))?;
-/// let duty = duty(&pump, &line, 1.0, FrictionLaw::HazenWilliams)?;
+/// let law = FrictionLaw::HazenWilliams;
+/// let duty = duty(&pump, Delivery { line: &line, lift_m: 1.0, law })?;
 /// assert!((duty.flow_m3_s - 0.00363).abs() < 1e-5);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
@@ -83,8 +89,9 @@ pub fn head_wanted_m(
 ///
 /// # Source
 /// Pump curve against system curve; the losses by [`Line::loss`].
-pub fn duty(pump: &Pump, line: &Line, lift_m: f64, law: FrictionLaw) -> Result<Duty, DutyError> {
-    let lift_m = lift(lift_m)?;
+pub fn duty(pump: &Pump, delivery: Delivery<'_>) -> Result<Duty, DutyError> {
+    let Delivery { line, law, .. } = delivery;
+    let lift_m = lift(delivery.lift_m)?;
     let shut_off_m = pump.shut_off_m();
     if shut_off_m <= lift_m {
         return Err(DutyError::Lift { shut_off_m, lift_m });
@@ -104,20 +111,18 @@ pub fn duty(pump: &Pump, line: &Line, lift_m: f64, law: FrictionLaw) -> Result<D
     })
 }
 
-/// The first of the pumps offered, smallest first, that moves a wanted flow over a line, and its
-/// duty: more than is wanted, to be throttled or bypassed.
+/// The first of the generic pumps, smallest first, that moves a wanted flow, and its duty: more than
+/// is wanted, to be throttled or bypassed.
 ///
 /// # Errors
 /// [`DutyError::NoPump`] when none does; others for a number out of range.
 pub fn pump_for(
     wanted_m3_s: f64,
-    line: &Line,
-    lift_m: f64,
-    law: FrictionLaw,
+    delivery: Delivery<'_>,
 ) -> Result<(GenericPump, Duty), DutyError> {
     let wanted_m3_s = flow("the wanted flow, m3/s,", wanted_m3_s)?;
     for generic in GENERIC_PUMPS {
-        match duty(&generic.pump()?, line, lift_m, law) {
+        match duty(&generic.pump()?, delivery) {
             Ok(duty) if duty.flow_m3_s >= wanted_m3_s => return Ok((generic, duty)),
             Ok(_) | Err(DutyError::Lift { .. }) => {}
             Err(error) => return Err(error),
@@ -142,6 +147,10 @@ mod tests {
     const INCH_M: f64 = 0.0254;
     const GPM_M3_S: f64 = 231.0 * INCH_M * INCH_M * INCH_M / 60.0;
 
+    fn over(line: &Line, lift_m: f64, law: FrictionLaw) -> Delivery<'_> {
+        Delivery { line, lift_m, law }
+    }
+
     fn pond_line() -> Line {
         let pipe = Pipe::new(2.067 * INCH_M, 40.0 * FOOT_M, PipeWall::SMOOTH_PLASTIC).unwrap();
         let pipe = pipe.with(Fitting::EntranceSharp, 1).unwrap();
@@ -157,7 +166,7 @@ mod tests {
         let loss = line.loss(50.0 * GPM_M3_S, law).unwrap();
         assert!((loss.friction_m / FOOT_M / 1.59 - 1.0).abs() < 5e-3);
         assert!((loss.fittings_m / FOOT_M / 2.13 - 1.0).abs() < 5e-3);
-        let head = head_wanted_m(&line, 5.0 * FOOT_M, law, 50.0 * GPM_M3_S).unwrap();
+        let head = head_wanted_m(over(&line, 5.0 * FOOT_M, law), 50.0 * GPM_M3_S).unwrap();
         assert!((head / FOOT_M / 8.72 - 1.0).abs() < 5e-3);
         let power = water_power_w(50.0 * GPM_M3_S, head, Water::COOL) / 745.7;
         assert!((power / 0.110 - 1.0).abs() < 5e-3, "{power}");
@@ -167,7 +176,7 @@ mod tests {
     fn a_clogged_strainer_or_a_valve_takes_flow() {
         let law = FrictionLaw::DarcyWeisbach(Water::COOL);
         let pump = GENERIC_PUMPS[2].pump().unwrap();
-        let flow = |line: Line| duty(&pump, &line, 1.5, law).unwrap().flow_m3_s;
+        let flow = |line: Line| duty(&pump, over(&line, 1.5, law)).unwrap().flow_m3_s;
         let clean = flow(pond_line());
         let clogged = Fitting::Strainer { clean: 1.0, clogged: 0.8 };
         assert!(flow(pond_line().with(clogged).unwrap()) < 0.8 * clean);
@@ -178,17 +187,18 @@ mod tests {
     #[test]
     fn the_pump_for_a_wanted_flow() {
         let law = FrictionLaw::DarcyWeisbach(Water::COOL);
-        let (generic, found) = pump_for(0.003, &pond_line(), 1.5, law).unwrap();
+        let (generic, found) = pump_for(0.003, over(&pond_line(), 1.5, law)).unwrap();
         assert!(found.flow_m3_s >= 0.003);
         let smaller = GENERIC_PUMPS.iter().rposition(|g| g.most_l_s < generic.most_l_s).unwrap();
-        let less = duty(&GENERIC_PUMPS[smaller].pump().unwrap(), &pond_line(), 1.5, law).unwrap();
+        let less =
+            duty(&GENERIC_PUMPS[smaller].pump().unwrap(), over(&pond_line(), 1.5, law)).unwrap();
         assert!(less.flow_m3_s < 0.003);
-        let none = pump_for(0.003, &pond_line(), 50.0, law);
+        let none = pump_for(0.003, over(&pond_line(), 50.0, law));
         assert_eq!(none, Err(DutyError::NoPump { flow_m3_s: 0.003 }));
-        assert!(pump_for(f64::NAN, &pond_line(), 1.5, law).is_err());
+        assert!(pump_for(f64::NAN, over(&pond_line(), 1.5, law)).is_err());
         let pump = GENERIC_PUMPS[0].pump().unwrap();
-        assert!(matches!(duty(&pump, &pond_line(), 3.0, law), Err(DutyError::Lift { .. })));
-        assert!(duty(&pump, &pond_line(), f64::NAN, law).is_err());
+        assert!(matches!(duty(&pump, over(&pond_line(), 3.0, law)), Err(DutyError::Lift { .. })));
+        assert!(duty(&pump, over(&pond_line(), f64::NAN, law)).is_err());
     }
 
     /// A fall instead of a lift drives the pump beyond its curve: found, and marked.
@@ -196,7 +206,7 @@ mod tests {
     fn beyond_the_curve_is_an_estimate() {
         let pump = Pump::from_points(&[[0.0, 2.0], [0.002, 1.0]], PumpPower::Watts(40.0)).unwrap();
         let law = FrictionLaw::DarcyWeisbach(Water::COOL);
-        let found = duty(&pump, &pond_line(), -3.0, law).unwrap();
+        let found = duty(&pump, over(&pond_line(), -3.0, law)).unwrap();
         assert!(found.flow_m3_s > 0.002 && found.trust == Trust::Estimate);
     }
 
@@ -213,10 +223,10 @@ mod tests {
             let pipe = Pipe::new(libm::exp10(log_diameter), length, PipeWall::SMOOTH_PLASTIC).unwrap();
             let line = Line::new(vec![pipe.with_loss(k).unwrap()]);
             for law in [FrictionLaw::DarcyWeisbach(Water::COOL), FrictionLaw::HazenWilliams] {
-                match duty(&pump, &line, lift, law) {
+                match duty(&pump, over(&line, lift, law)) {
                     Ok(found) => {
                         prop_assert!((found.head_m - lift - found.loss_m).abs() < 1e-9 * (shut_off + 3.0));
-                        let higher = duty(&pump, &line, lift + 0.1, law);
+                        let higher = duty(&pump, over(&line, lift + 0.1, law));
                         prop_assert!(higher.map_or(true, |higher| higher.flow_m3_s <= found.flow_m3_s));
                     }
                     Err(error) => {

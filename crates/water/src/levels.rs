@@ -182,6 +182,30 @@ pub fn start_stop_with_bay(start: StartUp<'_>) -> Result<BayStartStop, LevelErro
     })
 }
 
+/// Water that has come back so long after the stop, cubic metres: most of it at first, the rest as a
+/// trickle.
+///
+/// ```
+/// # use water::run_out_m3;
+/// // 0.3 m3 at 6 L/s: after 50 s (1 + 2/3 x 6 x 50 / 300)^-1.5 = 0.465 of it is still there.
+/// assert!((run_out_m3(0.3, 0.006, 50.0)? - 0.3 * (1.0 - 0.4648)).abs() < 1e-4);
+/// # Ok::<(), water::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// [`OutOfRange`] when flow or water in motion is not above zero, or the time is below.
+///
+/// # Source
+/// A stream empties as a reservoir whose flow goes with the 5/3 power of what it holds, as Manning's
+/// equation has it for a wide bed: V = V0 (1 + 2 Q0 t / 3 V0)^-1.5.
+pub fn run_out_m3(in_motion_m3: f64, flow_m3_s: f64, time_s: f64) -> Result<f64, OutOfRange> {
+    let in_motion_m3 = positive("the water in motion, m3,", in_motion_m3)?;
+    let flow_m3_s = flow("the flow of a stream, m3/s,", flow_m3_s)?;
+    let time_s = not_negative("the time since the stop, s,", time_s)?;
+    let left = 1.0 + 2.0 / 3.0 * flow_m3_s * time_s / in_motion_m3;
+    Ok(in_motion_m3 * (1.0 - 1.0 / (left * left.sqrt())))
+}
+
 /// The level of a bay, metres, at which its sill passes what the pump draws, with the pond at a
 /// level: where both come to rest while it runs.
 ///
@@ -329,6 +353,15 @@ mod tests {
         let finer = start_up(start, 0.5, 1200).unwrap();
         let lowest = |m: &[Moment]| m.iter().map(|m| m.bay_m).fold(f64::INFINITY, f64::min);
         assert!((lowest(&finer) - lowest(&moments)).abs() < 1e-4);
+    }
+
+    /// At first the stream gives what it ran with, and in the end all that was in motion.
+    #[test]
+    fn a_stream_runs_out() {
+        let back = |t: f64| run_out_m3(0.3, 0.006, t).unwrap();
+        assert!((back(0.01) / 0.01 / 0.006 - 1.0).abs() < 1e-3);
+        assert!(back(1e6) > 0.2999 && back(1e6) <= 0.3 && back(0.0) == 0.0);
+        assert!(run_out_m3(0.0, 0.006, 1.0).is_err() && run_out_m3(0.3, 0.006, f64::NAN).is_err());
     }
 
     /// The levels told at once are those to which the start-up comes, and at stop no water is lost.

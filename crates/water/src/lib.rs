@@ -44,7 +44,7 @@ pub use crest::{
 pub use drain::{
     DrainPipe, Drained, LEAST_DRAIN_FALL, drain, drain_spacing_m, seepage_m3_s, wet_share_of_round,
 };
-pub use duty::{Duty, DutyError, duty, head_wanted_m, pump_for};
+pub use duty::{Delivery, Duty, DutyError, duty, head_wanted_m, pump_for};
 pub use energy::{AtDepth, HydraulicJump, JumpError, Regime, alternate_depth_m, at_depth, jump};
 pub use fall::{
     Face, FallError, FallKind, Falling, Landing, SplashMargin, StraightDrop, fall, landing,
@@ -61,7 +61,7 @@ pub use gravel::{
     bed_shear_pa, isbash_stone_m, isbash_velocity_m_s, shear_stone_m, side_slope_share, stone_hold,
 };
 pub use levels::{
-    BayStartStop, LevelError, Moment, StartStop, StartUp, bay_level_m, start_stop,
+    BayStartStop, LevelError, Moment, StartStop, StartUp, bay_level_m, run_out_m3, start_stop,
     start_stop_with_bay, start_up,
 };
 pub use losses::{

@@ -3,8 +3,8 @@
 use crate::crest::{critical_depth_of_unit_flow, width_for_brink_m};
 use crate::range::{length, positive};
 use crate::{
-    BRINK_SHARE, CrestForm, Duty, DutyError, FrictionLaw, GRAVITY_M_S2, GenericPump, Line,
-    OutOfRange, Pump, duty, pump_for,
+    BRINK_SHARE, CrestForm, Delivery, Duty, DutyError, GRAVITY_M_S2, GenericPump, OutOfRange, Pump,
+    duty, pump_for,
 };
 
 /// Flow that leaves a level crest with a thickness at its brink, cubic metres per second.
@@ -50,12 +50,11 @@ pub fn flow_for_head_m3_s(width_m: f64, head_m: f64, form: CrestForm) -> Result<
 /// # Source
 /// [`flow_for_brink_m3_s`] and [`pump_for`].
 pub fn pump_for_brink(
-    (width_m, brink_depth_m): (f64, f64),
-    line: &Line,
-    lift_m: f64,
-    law: FrictionLaw,
+    width_m: f64,
+    brink_depth_m: f64,
+    delivery: Delivery<'_>,
 ) -> Result<(GenericPump, Duty), DutyError> {
-    pump_for(flow_for_brink_m3_s(width_m, brink_depth_m)?, line, lift_m, law)
+    pump_for(flow_for_brink_m3_s(width_m, brink_depth_m)?, delivery)
 }
 
 /// The width of a level crest, metres, over which a pump on its line makes a thickness at the brink,
@@ -68,11 +67,10 @@ pub fn pump_for_brink(
 /// [`duty`] and [`width_for_brink_m`].
 pub fn width_for_pump_m(
     pump: &Pump,
-    line: &Line,
-    lift_m: f64,
-    (brink_depth_m, law): (f64, FrictionLaw),
+    brink_depth_m: f64,
+    delivery: Delivery<'_>,
 ) -> Result<(f64, Duty), DutyError> {
-    let found = duty(pump, line, lift_m, law)?;
+    let found = duty(pump, delivery)?;
     Ok((width_for_brink_m(found.flow_m3_s, brink_depth_m)?, found))
 }
 
@@ -92,7 +90,7 @@ pub fn brink_for_flow_m(flow_m3_s: f64, width_m: f64) -> Result<f64, OutOfRange>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{GENERIC_PUMPS, Pipe, PipeWall, Water};
+    use crate::{FrictionLaw, GENERIC_PUMPS, Line, Pipe, PipeWall, Water};
 
     const LAW: FrictionLaw = FrictionLaw::DarcyWeisbach(Water::COOL);
 
@@ -101,15 +99,19 @@ mod tests {
         Line::new(vec![pipe.with_loss(4.0).unwrap()])
     }
 
+    fn over(line: &Line, lift_m: f64) -> Delivery<'_> {
+        Delivery { line, lift_m, law: LAW }
+    }
+
     /// There and back: the pump found for a thickness makes at least that, and the width found for
     /// the pump makes just that.
     #[test]
     fn thickness_pump_and_width_agree() {
-        let (generic, found) = pump_for_brink((0.4, 0.015), &line(), 1.5, LAW).unwrap();
+        let (generic, found) = pump_for_brink(0.4, 0.015, over(&line(), 1.5)).unwrap();
         let brink = brink_for_flow_m(found.flow_m3_s, 0.4).unwrap();
         assert!(brink >= 0.015, "{brink}");
         let pump = generic.pump().unwrap();
-        let (width, again) = width_for_pump_m(&pump, &line(), 1.5, (0.015, LAW)).unwrap();
+        let (width, again) = width_for_pump_m(&pump, 0.015, over(&line(), 1.5)).unwrap();
         assert!(width >= 0.4 && again == found);
         let just = brink_for_flow_m(found.flow_m3_s, width).unwrap();
         assert!((just - 0.015).abs() < 1e-12);
@@ -123,8 +125,8 @@ mod tests {
         assert!(flow_for_brink_m3_s(f64::NAN, 0.02).is_err());
         assert!(flow_for_head_m3_s(0.4, 0.0, CrestForm::Broad).is_err());
         assert!(brink_for_flow_m(0.0, 0.4).is_err());
-        assert!(pump_for_brink((0.4, 0.015), &line(), 99.0, LAW).is_err());
+        assert!(pump_for_brink(0.4, 0.015, over(&line(), 99.0)).is_err());
         let pump = GENERIC_PUMPS[0].pump().unwrap();
-        assert!(width_for_pump_m(&pump, &line(), 99.0, (0.015, LAW)).is_err());
+        assert!(width_for_pump_m(&pump, 0.015, over(&line(), 99.0)).is_err());
     }
 }

@@ -9,7 +9,7 @@
 //! ```
 
 use crate::fall::foot_depth_m;
-use crate::range::{elevation, flow};
+use crate::range::{elevation, flow, not_negative};
 use crate::{
     Crest, EdgeAllowance, Ends, Face, FallError, FallKind, Falling, Foot, Inlet, OutOfRange,
     Outlet, OverCrest, Profile, ProfileError, Reach, ReachError, SharingError, fall, profile,
@@ -127,6 +127,18 @@ impl StreamProfile {
     /// to it when the pump stops.
     pub fn in_motion_m3(&self) -> f64 {
         (self.running_m3 - self.still_m3).max(0.0)
+    }
+
+    /// Water that stands higher behind the lip while it runs, cubic metres, over the area of the
+    /// filter that it closes: in motion too, as is what a pipe without a valve lets run back.
+    ///
+    /// None without a lip.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] for an area below zero.
+    pub fn behind_lip_m3(&self, area_m2: f64) -> Result<f64, OutOfRange> {
+        let area_m2 = not_negative("the area behind a lip, m2,", area_m2)?;
+        Ok(self.lip.map_or(0.0, |lip| lip.over.head_m * area_m2))
     }
 }
 

@@ -182,7 +182,7 @@ fn pipes_pumps_and_circuits() {
             }
             for generic in [GENERIC_PUMPS[0], GENERIC_PUMPS[7]] {
                 let pump = generic.pump().unwrap();
-                if let Ok(d) = duty(&pump, &line, flow, law) {
+                if let Ok(d) = duty(&pump, Delivery { line: &line, lift_m: flow, law }) {
                     let outputs = [d.flow_m3_s, d.head_m, d.loss_m, d.velocity_m_s, d.power_w];
                     finite("duty", &[diameter, length, flow, k], &outputs);
                 }

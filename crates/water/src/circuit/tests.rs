@@ -2,7 +2,7 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
 use super::*;
-use crate::{Fitting, GENERIC_PUMPS, Pipe, PipeWall, Water, duty};
+use crate::{Delivery, Fitting, GENERIC_PUMPS, Pipe, PipeWall, Water, duty};
 
 const LAW: FrictionLaw = FrictionLaw::DarcyWeisbach(Water::COOL);
 
@@ -22,7 +22,8 @@ fn one_line_runs_at_its_duty() {
     let (pond, lip) = (circuit.water(10.0).unwrap(), circuit.outlet(11.5).unwrap());
     let way = circuit.pump(pond, lip, line(0.06, 20.0, 5.0), pump(2)).unwrap();
     let found = circuit.run(LAW).unwrap().way(way).unwrap();
-    let alone = duty(&pump(2), &line(0.06, 20.0, 5.0), 1.5, LAW).unwrap();
+    let alone =
+        duty(&pump(2), Delivery { line: &line(0.06, 20.0, 5.0), lift_m: 1.5, law: LAW }).unwrap();
     assert!((found.flow_m3_s / alone.flow_m3_s - 1.0).abs() < 1e-5);
     assert_eq!(found.power_w, Some(alone.power_w));
     // The same with a joint between suction and delivery.

@@ -40,6 +40,8 @@ fn a_garden_stream_from_lip_to_pond() {
     let found = garden_stream().run(running(0.008, Some(10.0))).unwrap();
     let lip = found.lip.unwrap();
     assert!((lip.over.level_m - found.head_m).abs() < 1e-12);
+    let behind = found.behind_lip_m3(6.0).unwrap();
+    assert!((behind - 6.0 * lip.over.head_m).abs() < 1e-15 && found.behind_lip_m3(-1.0).is_err());
     // The pool stands over the foot of the lip's fall.
     assert_eq!(found.reaches[0].foot, Foot::Drowned);
     assert!(lip.drop_m > 0.2 && lip.drop_m < 0.3, "{}", lip.drop_m);
@@ -133,6 +135,8 @@ proptest! {
         let mouth_m = mouth.map(|mouth| bed + mouth);
         let found = stream.run(running(libm::exp10(log_flow), mouth_m)).unwrap();
         prop_assert!(found.head_m.is_finite() && found.running_m3 > 0.0);
+        let more = stream.run(running(1.3 * libm::exp10(log_flow), mouth_m)).unwrap();
+        prop_assert!(more.head_m >= found.head_m - 1e-9, "{} {}", more.head_m, found.head_m);
         let points = found.reaches.iter().flat_map(|reach| &reach.points);
         for point in points {
             prop_assert!(point.depth_m > 0.0 && point.level_m.is_finite());
