@@ -335,6 +335,10 @@ proptest! {
                 prop_assert!(rise <= 0.05 * above_bed, "{} {:?}", rise, pair);
             }
         }
+        let more = profile(&reach, 1.2 * flow, Ends { inlet: Inlet::Quiet, outlet: Outlet::Level(level_m) }, 0.2).unwrap();
+        let less = profile(&reach, flow, Ends { inlet: Inlet::Quiet, outlet: Outlet::Level(level_m) }, 0.2).unwrap();
+        let above_bed = less.head_energy_m() - reach.head().invert_m;
+        prop_assert!(more.head_energy_m() >= less.head_energy_m() - 1e-3 * above_bed, "{} {}", more.head_energy_m(), less.head_energy_m());
         prop_assert!(low.volume_m3 > 0.0 && high.volume_m3 >= low.volume_m3 * (1.0 - 1e-9), "{} {}", high.volume_m3, low.volume_m3);
     }
 }
