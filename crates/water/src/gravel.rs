@@ -212,6 +212,10 @@ pub fn bank_d30_m(
 
 /// How a running stream pulls at the stone of its bed at a point of its profile.
 ///
+/// The shear is all that friction takes. Where the water is no deeper than the stones, most of that
+/// goes into eddies between them, not into what lies loose: there the shear is on the safe side, far
+/// so at the drawdown to a crest, and the velocity tells more.
+///
 /// # Errors
 /// [`OutOfRange`] for a stone out of range.
 ///
