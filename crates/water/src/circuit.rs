@@ -131,7 +131,8 @@ impl Circuit {
         Ok(self.place(Place::Outlet(elevation_m)))
     }
 
-    /// Adds a joint, where pipes meet.
+    /// Adds a joint, where pipes meet. It has no elevation: that water is not torn there by suction is
+    /// not looked at.
     pub fn joint(&mut self) -> PlaceId {
         self.place(Place::Joint)
     }

@@ -159,8 +159,9 @@ impl Profile {
 /// `step_m` is the longest step; the surface found comes nearer to the true one as it shrinks, with
 /// its square where the water neither jumps nor is critical. [`COMMON_STEP_M`] suits a garden. The
 /// depth is vertical and the bed taken as gentle; on one steeper than [`GENTLE_BED`] the points are
-/// marked as estimates. Sides go up as far as the water does: what stands above an edge is told by
-/// `edge_above_water_m`, not spilt.
+/// marked as estimates. What a bed that widens or narrows takes beyond jumps and friction is left out.
+/// Sides go up as far as the water does: what stands above an edge is told by `edge_above_water_m`,
+/// not spilt.
 ///
 /// # Errors
 /// [`ProfileError`] for a flow that is not above zero, a level or velocity out of range, or more

@@ -258,7 +258,8 @@ impl Stream {
 /// What each arm around an island carries when all part from one water and join in one.
 ///
 /// `running.flow_m3_s` is the whole, `running.mouth_m` the level where the arms join. An arm narrower
-/// or higher than the other takes less, down to nothing.
+/// or higher than the other takes less, down to nothing. The stream above the island runs into
+/// `head_m` of what is found.
 ///
 /// # Errors
 /// [`StreamError`] when there is no arm or a number is out of range.
