@@ -1,6 +1,8 @@
 //! A whole garden by the public face, as a design asks it: pump and pipe, filter and lip, stream and
 //! falls, pond and bay.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on ends here")]
+
 use water::*;
 
 const LAW: FrictionLaw = FrictionLaw::DarcyWeisbach(Water::COOL);
