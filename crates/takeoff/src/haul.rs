@@ -245,7 +245,7 @@ mod tests {
         };
         assert_eq!(loads_of(12.0 * 149.000_000_1), 149);
         assert_eq!(loads_of(12.0 * 149.000_01), 150);
-        assert_eq!(loads_of(1e-6), 1);
+        assert_eq!(loads_of(12.0 * LEAST_LOAD_SHARE * 1.000_01), 1);
     }
 
     /// S-05 and S-07, TM 9-2320-366-10-1 table 2-15: a 5.19 yd3 body of dry loose earth at 2,025
