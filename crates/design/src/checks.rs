@@ -45,10 +45,13 @@ use site::Site;
 use crate::built::BuiltCells;
 use crate::{Evaluation, Finding};
 
+pub(crate) use mound::greatest_measure;
 pub use mound::{Bearing, Mound, Skyline, mounds};
 pub use remedy::remedy;
 use seen::Seen;
 pub use survey_thin::shots_wanted;
+pub(crate) use wall_below_lip::shortfalls;
+pub(crate) use words::compass;
 
 /// Levels nearer than this are equal, metres: a thousandth of what a crew can set.
 const SAME_LEVEL_M: f64 = 1e-6;

@@ -174,6 +174,14 @@ impl Evaluator {
 
     /// Everything that follows from a site.
     pub fn evaluate(&mut self, site: &Site) -> Evaluation {
+        self.evaluate_with_cells(site).0
+    }
+
+    /// The same with what lies between existing and finished ground; none where there is no ground.
+    pub(crate) fn evaluate_with_cells(
+        &mut self,
+        site: &Site,
+    ) -> (Evaluation, Option<Arc<BuiltCells>>) {
         self.tallies().into_iter().for_each(|(_, tally)| tally.begin());
         let key = SurveyKey {
             survey: Arc::clone(&site.survey),
@@ -192,7 +200,7 @@ impl Evaluator {
             None => (without_ground(&survey), None),
         };
         evaluation.findings = checks::all(site, &evaluation, cells.as_ref());
-        evaluation
+        (evaluation, cells)
     }
 
     fn on_ground(

@@ -23,6 +23,7 @@ mod plates;
 mod rectangle;
 mod recut;
 mod soil_layers;
+pub mod solver;
 mod stages;
 mod stretch;
 mod subgrade;

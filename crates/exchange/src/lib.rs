@@ -1,5 +1,6 @@
 //! One module per file format, reading and writing; texts and bytes only, no files are opened.
 
+pub mod balance;
 pub mod comparison;
 mod csv;
 pub mod level_book;

@@ -10,6 +10,11 @@ use crate::{Lot, OutOfRange, Soil};
 /// Factors are products of rounded decimals: 1,490 / 0.95 x 1.14 / 12 must be 149 loads, not 150.
 const WHOLE_SHARE: f64 = 1.0e-9;
 
+/// Less than this share of a load is raked out where it lies: no truck comes for it.
+///
+/// Common practice, no source: a tenth of a 6 m3 truck is ten barrows.
+pub const LEAST_LOAD_SHARE: f64 = 0.1;
+
 /// What one truck carries.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Truck {
@@ -108,7 +113,8 @@ impl Governs {
 
 /// The trucks that carry `spoil` away, or bring it when it is below zero.
 ///
-/// Loads stop at the greatest count that a `u32` holds.
+/// Loads stop at the greatest count that a `u32` holds; there is none for less than
+/// [`LEAST_LOAD_SHARE`] of one.
 ///
 /// # Errors
 /// [`OutOfRange`] when the spoil is no finite number.
@@ -116,7 +122,8 @@ pub fn haul(spoil: Bank, soil: Soil, truck: Truck) -> Result<Haul, OutOfRange> {
     let moved_m3 = balance("what is hauled, m3,", spoil.m3())?.abs();
     let Lot { loose, mass_t, .. } = Lot::of(soil, Bank::from_m3(moved_m3));
     let (load, governs) = truck.load_of(soil);
-    let loads = whole_count(loose.m3() / load.m3());
+    let filled = loose.m3() / load.m3();
+    let loads = if filled < LEAST_LOAD_SHARE { 0 } else { whole_count(filled) };
     let governs = if loads == 0 { Governs::None } else { governs };
     Ok(Haul { loose, mass_t, load, loads, governs })
 }
@@ -186,6 +193,22 @@ mod tests {
         Truck::new(yards * CUBIC_YARD_M3, 1.0e6).unwrap()
     }
 
+    #[test]
+    fn no_truck_comes_for_what_is_raked_out() {
+        let truck = Truck::new(6.0, 1.0e6).unwrap();
+        let loads = |loose_m3: f64| {
+            let hauled = haul(Bank::from_m3(loose_m3 / 1.25), soil(0.25, 0.0), truck).unwrap();
+            assert!((hauled.loose.m3() - loose_m3.abs()).abs() < 1e-12, "it is told all the same");
+            (hauled.loads, hauled.governs)
+        };
+        assert_eq!(loads(0.0), (0, Governs::None));
+        assert_eq!(loads(0.599), (0, Governs::None));
+        assert_eq!(loads(-0.599), (0, Governs::None));
+        assert_eq!(loads(0.601), (1, Governs::Volume));
+        // Behind a full load the rest counts whole.
+        assert_eq!(loads(6.3), (2, Governs::Volume));
+    }
+
     /// S-01, construction estimating textbook ex. 9-2: 1,000 bank yd3 at 30 % in 7 yd3 trucks are
     /// 1,300 loose and 186 loads.
     #[test]
@@ -222,7 +245,7 @@ mod tests {
         };
         assert_eq!(loads_of(12.0 * 149.000_000_1), 149);
         assert_eq!(loads_of(12.0 * 149.000_01), 150);
-        assert_eq!(loads_of(1e-6), 1);
+        assert_eq!(loads_of(12.0 * LEAST_LOAD_SHARE * 1.000_01), 1);
     }
 
     /// S-05 and S-07, TM 9-2320-366-10-1 table 2-15: a 5.19 yd3 body of dry loose earth at 2,025

@@ -25,7 +25,7 @@ pub use balance::{
 pub use carry::{Access, Carrier, Carry, Passage, carry};
 pub use dug::{AnchorTrench, Backcut, Dug, OverDig};
 pub use fleet::{Bucket, FleetError, FleetJob, Prices, Shift, TruckCycle};
-pub use haul::{Governs, Haul, Hauls, Truck, TruckError, haul, haul_apart};
+pub use haul::{Governs, Haul, Hauls, LEAST_LOAD_SHARE, Truck, TruckError, haul, haul_apart};
 pub use layers::{
     BuildUpLayer, LayerMaterial, LayerNeed, LinerExtras, LinerFace, LinerNeed, liner,
 };

@@ -71,6 +71,30 @@ units, lists A first and B second, and what is not known as null:
   between: {cut_m3,fill_m3,net_m3,cut_area_m2,fill_area_m2,common_area_m2,deepest_cut_m,highest_fill_m}
   parameters[]: {of,what,values[]}")]
     Compare(Compare),
+    /// Find the least change of some numbers that reaches a goal
+    #[command(after_help = "\
+Examples:
+  tarnwright balance garden --list
+  tarnwright balance garden --free \"Lawn level from 49.60 to 49.90\" --goal no-spoil
+  tarnwright balance garden --free \"Filter hill east shoulder from 0 to 3\" \\
+      --free \"Filter hill flanks from 1 in 2 to 1 in 5\" --goal no-mound --goal no-truck -o drawn-out
+
+A number is freed by its work and by what its card calls it, as far as that is clear, with its least
+and its greatest value in the site's unit. What hangs on it goes along: a water level takes its liner
+edge and the mouths of its streams, a lip the head of its stream.
+
+The least change is the one whose squares add up to the least, each change divided by the room that
+its number was given. No finding that says stop may come up that did not stand before. Numbers are
+rounded to what a crew sets out: 5 mm, a quarter inch or 0.02 ft.
+
+Goals: no-spoil, subsoil that is dug fills what is raised; spoil=VOLUME, so much is left over, in the
+bank; no-truck, of subsoil and topsoil nothing lacks, and less is left than a tenth of a load;
+no-mound, no hill begins to read as a mound; wall-tops-at-lip, walls that hold water stand as high as
+the lip asks. A goal out of reach is said to be so, with what binds. --json, in SI units:
+  {title,reached,effort,evaluations}, earth[] before and after, comes_up[] and goes[]: findings
+  goals[]: {goal,reached,parts[]: {of,before,after,least,most},bound_by[],why_not}
+  numbers[]: {number,from,to,least,most,bound}")]
+    Balance(Balance),
     /// Draw a picture
     #[command(after_help = "\
 Examples:
@@ -169,6 +193,30 @@ pub(crate) struct Compare {
 }
 
 #[derive(Args)]
+pub(crate) struct Balance {
+    /// Folder of the site
+    pub site: PathBuf,
+    /// A number that may change, with its least and its greatest value; may be given several times
+    #[arg(long, value_name = "NUMBER", required_unless_present = "list")]
+    pub free: Vec<String>,
+    /// no-spoil, spoil=VOLUME, no-truck, no-mound or wall-tops-at-lip; may be given several times
+    #[arg(long, value_name = "GOAL", required_unless_present = "list")]
+    pub goal: Vec<String>,
+    /// Print every number that can be freed, with what it is now
+    #[arg(long, conflicts_with_all = ["free", "goal", "output", "json"])]
+    pub list: bool,
+    /// Folder for the edited site as a version of its own; must not exist or be empty
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
+    /// What people call that version
+    #[arg(long, requires = "output")]
+    pub title: Option<String>,
+    /// Print JSON in SI units instead of plain words
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
 pub(crate) struct Picture {
     /// Folder of the site
     pub site: PathBuf,
@@ -191,6 +239,7 @@ impl Cli {
             Command::View(asked) => commands::view::run(&asked),
             Command::Report(asked) => commands::report::run(&asked),
             Command::Compare(asked) => commands::compare::run(&asked),
+            Command::Balance(asked) => commands::balance::run(&asked),
             Command::Picture(asked) => commands::picture::run(&asked),
         }
     }

@@ -1,5 +1,6 @@
 //! One file per command.
 
+pub(crate) mod balance;
 pub(crate) mod compare;
 pub(crate) mod new;
 pub(crate) mod picture;

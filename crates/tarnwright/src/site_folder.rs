@@ -41,6 +41,11 @@ impl SiteFolder {
         self.path.join(SITE).is_file()
     }
 
+    /// Where the folder is.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// The folder's own name.
     pub(crate) fn name(&self) -> String {
         let whole = self.path.canonicalize().unwrap_or_else(|_| self.path.clone());

@@ -65,6 +65,18 @@ pub fn mounds(site: &Site, evaluation: &Evaluation) -> Vec<Mound> {
     found.into_iter().map(|(mound, _)| mound).collect()
 }
 
+/// The greatest measure of the hills of an evaluated site, above its limit or not, with the hill that
+/// has it; none where no hill is raised. `cells` are what lies between the evaluation's grounds.
+pub(crate) fn greatest_measure(
+    site: &Site,
+    evaluation: &Evaluation,
+    cells: &BuiltCells,
+) -> Option<(f64, Option<WorkId>)> {
+    let found = measured(site, cells, evaluation.finished.as_deref()?);
+    let measures = found.into_iter().map(|(mound, _)| (mound.measure, mound.work));
+    measures.max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(finished) = seen.evaluation.finished.as_deref() else { return Vec::new() };
     let Some(cells) = seen.cells() else { return Vec::new() };

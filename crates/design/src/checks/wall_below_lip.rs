@@ -10,14 +10,14 @@
 
 use ground::curve::Closure;
 use site::works::{TopRun, Wall};
-use site::{Work, WorkKind};
+use site::{Site, Work, WorkId, WorkKind};
 use units::length_text;
 
 use super::line::{Line, Stretch, Top, least_share, stretches};
 use super::seen::Seen;
 use super::words::{WALL_CAUTION, along_line, enough_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
-use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
+use crate::{Code, Evaluation, Finding, Measured, Remedy, Severity, Unit};
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let wall = |work| match &work {
@@ -25,6 +25,17 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         _ => None,
     };
     seen.visible().filter_map(wall).collect()
+}
+
+/// How far each wall that holds water falls short of what it must reach where it lacks most, metres;
+/// below zero where its whole top stands higher.
+pub(crate) fn shortfalls(site: &Site, evaluation: &Evaluation) -> Vec<(WorkId, f64)> {
+    let seen = Seen::new(site, evaluation);
+    let short = |work: &Work| match &work.kind {
+        WorkKind::Wall(wall) => Some((work.id, Held::new(&seen, wall)?.worst(&wall.top_m))),
+        _ => None,
+    };
+    seen.visible().filter_map(short).collect()
 }
 
 /// What the wall has to hold, and where along it.

@@ -37,7 +37,7 @@ pub(super) fn stretch_text(length_m: f64, unit: LengthUnit) -> String {
 }
 
 /// The point of the compass in which `to` lies from `from`: "north", "south-west".
-pub(super) fn compass(from: [f64; 2], to: [f64; 2]) -> &'static str {
+pub(crate) fn compass(from: [f64; 2], to: [f64; 2]) -> &'static str {
     const POINTS: [&str; 8] =
         ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
     let bearing_rad = libm::atan2(to[0] - from[0], to[1] - from[1]);

@@ -71,7 +71,7 @@ pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
 }
 
 /// Refuses a folder that holds anything: nothing of the user's is written over.
-fn refuse_existing(dir: &Path) -> anyhow::Result<()> {
+pub(super) fn refuse_existing(dir: &Path) -> anyhow::Result<()> {
     let holds_anything = match fs::read_dir(dir) {
         Ok(mut entries) => entries.next().is_some(),
         Err(_) => dir.exists(),
