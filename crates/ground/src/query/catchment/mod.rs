@@ -93,7 +93,7 @@ pub struct Part {
 /// assert_eq!(found.all()[0].to, DrainsTo::Border);
 /// assert!((found.all()[0].area_m2 - plan_area_m2(&surface)).abs() < 1e-12);
 /// ```
-pub fn catchments<'a>(surface: &'a Surface, receivers: &'a [Receiver<'a>]) -> Catchments<'a> {
+pub fn catchments<'a>(surface: &'a Surface, receivers: &[Receiver<'_>]) -> Catchments<'a> {
     let spread = Spread::of(surface, Received::of(surface, receivers));
     let pits = spread.ends.iter().map(|&fan| {
         let vertex = spread.fans.vertex(surface, fan);

@@ -27,13 +27,13 @@ impl<'a> Receiver<'a> {
 }
 
 /// The receivers by the faces that they cover; of several on one face the first counts.
-pub(super) struct Received<'a> {
-    receivers: &'a [Receiver<'a>],
+pub(super) struct Received {
+    levels_m: Vec<f64>,
     of_face: Vec<u32>,
 }
 
-impl<'a> Received<'a> {
-    pub(super) fn of(surface: &Surface, receivers: &'a [Receiver<'a>]) -> Self {
+impl Received {
+    pub(super) fn of(surface: &Surface, receivers: &[Receiver<'_>]) -> Self {
         let mut of_face =
             if receivers.is_empty() { Vec::new() } else { vec![NONE; surface.faces().len()] };
         for (receiver, number) in receivers.iter().zip(0..) {
@@ -43,24 +43,24 @@ impl<'a> Received<'a> {
                 }
             }
         }
-        Self { receivers, of_face }
+        Self { levels_m: receivers.iter().map(|receiver| receiver.level_m).collect(), of_face }
     }
 
     /// The level below which a face's water has arrived.
     pub(super) fn level(&self, f: u32) -> Option<f64> {
         let number = *self.of_face.get(f as usize)?;
-        self.receivers.get(number as usize).map(|receiver| receiver.level_m)
+        self.levels_m.get(number as usize).copied()
     }
 
     /// The number among the ends of the receiver that takes water on a face at a height.
     pub(super) fn at(&self, f: u32, z: f64) -> Option<u32> {
         let number = *self.of_face.get(f as usize)?;
-        let receiver = self.receivers.get(number as usize)?;
-        (z < receiver.level_m).then_some(number + 1)
+        let level_m = *self.levels_m.get(number as usize)?;
+        (z < level_m).then_some(number + 1)
     }
 
     /// The first number among the ends after the receivers'.
     pub(super) fn first_free(&self) -> u32 {
-        self.receivers.len() as u32 + 1
+        self.levels_m.len() as u32 + 1
     }
 }

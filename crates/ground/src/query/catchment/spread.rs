@@ -26,7 +26,7 @@ pub(super) struct Spread<'a> {
     pub(super) facets: Vec<Facet>,
     pub(super) fans: Fans,
     levels: Levels,
-    received: Received<'a>,
+    received: Received,
     /// Of each face its pieces: where each ends, as t, and the end of its water. Of a face without a
     /// way down the three corners' in their order.
     pieces: Vec<(f64, u32)>,
@@ -77,7 +77,7 @@ struct Rim {
 }
 
 impl<'a> Spread<'a> {
-    pub(super) fn of(surface: &'a Surface, received: Received<'a>) -> Self {
+    pub(super) fn of(surface: &'a Surface, received: Received) -> Self {
         let n_faces = surface.faces().len();
         let facets: Vec<Facet> = (0..n_faces as u32).map(|f| Facet::of(surface, f)).collect();
         let fans = Fans::of(surface);
