@@ -2,8 +2,8 @@
 //! carries it there.
 //!
 //! The ground is looked at as it stands when all is dug and filled and nothing is laid or sown yet: the
-//! subgrade, with its stripped margin. The holes for water are no soil that drains in, walls and rocks
-//! are none at all.
+//! subgrade, with its stripped margin. The holes for water and their rims are no soil that drains in, walls
+//! and rocks are none at all. The tray that stripping leaves fills and runs over.
 //!
 //! ```text
 //!   stripped  ‾‾‾--__  rim
@@ -26,6 +26,8 @@ use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterKind};
 
 /// A drain takes in the water that comes this near to it, metres.
 const AT_DRAIN_M: f64 = 0.3;
+/// Hollows deeper than the topsoil by more than this keep what they get, metres: common practice.
+const HOLDS_M: f64 = 0.1;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(between) = &seen.evaluation.between else { return Vec::new() };
@@ -35,16 +37,15 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let receivers: Vec<Receiver<'_>> =
         places.iter().skip(1).map(|place| Receiver::faces(place.faces.clone())).collect();
     let found = catchments(surface, &receivers);
+    let to = found.passed_on(seen.site.soils.topsoil.strip_m + HOLDS_M);
     let mut sheds: Vec<Shed> = places.iter().map(|_| Shed::default()).collect();
     for f in (0..surface.faces().len() as u32).filter(|&f| open[f as usize]) {
-        let mut seen_ends = [NONE; 3];
+        let owner = surface.faces()[f as usize].tag.owner;
         found.each_part(f, |part| {
-            let Some(shed) = sheds.get_mut(part.end) else { return };
-            let area_m2 = part.share * face_area_m2(surface, f);
-            let is_first = !seen_ends.contains(&(part.end as u32));
-            shed.add(surface, &open, f, area_m2, is_first);
-            seen_ends.rotate_left(1);
-            seen_ends[0] = part.end as u32;
+            let end = to[part.end];
+            if places.get(end).is_some_and(|place| place.holders.binary_search(&owner).is_err()) {
+                sheds[end].add(surface, &open, f, part.share * face_area_m2(surface, f));
+            }
         });
     }
     let told = places.iter().zip(&sheds).filter_map(|(place, shed)| finding(seen, place, shed));
@@ -55,6 +56,8 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
 struct Place {
     to: To,
     faces: Vec<u32>,
+    /// The works whose own ground doesn't count there, rising.
+    holders: Vec<u32>,
 }
 
 enum To {
@@ -66,18 +69,19 @@ enum To {
 /// Off the site first, then the open ponds, then the drains.
 fn places(seen: &Seen<'_>, surface: &Surface) -> Vec<Place> {
     let all = || 0..surface.faces().len() as u32;
-    let mut places = vec![Place { to: To::OffSite, faces: Vec::new() }];
+    let mut places = vec![Place { to: To::OffSite, faces: Vec::new(), holders: Vec::new() }];
     let bodies = seen.evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
     for body in bodies {
         let holders = holders(seen, body.work);
         let faces =
             all().filter(|&f| is_inner(surface.faces()[f as usize].tag, &holders)).collect();
-        places.push(Place { to: To::Pond(body.work), faces });
+        places.push(Place { to: To::Pond(body.work), faces, holders });
     }
     for kept in &seen.site.keep_outs {
         let KeepOutKind::Drain(drain) = &kept.kind else { continue };
         let faces = all().filter(|&f| apart_m(surface, f, drain.at) <= AT_DRAIN_M).collect();
-        places.push(Place { to: To::Drain(kept.name.clone()), faces });
+        let to = To::Drain(kept.name.clone());
+        places.push(Place { to, faces, holders: Vec::new() });
     }
     places
 }
@@ -161,12 +165,14 @@ struct Shed {
     edge_m: f64,
     /// The middle of the lowest face.
     lowest: Option<[f64; 3]>,
+    /// The face that was added last.
+    last: Option<u32>,
 }
 
 impl Shed {
-    fn add(&mut self, surface: &Surface, open: &[bool], f: u32, area_m2: f64, is_first: bool) {
+    fn add(&mut self, surface: &Surface, open: &[bool], f: u32, area_m2: f64) {
         self.area_m2 += area_m2;
-        if !is_first {
+        if self.last.replace(f) == Some(f) {
             return;
         }
         let z = surface.corner_heights(f);

@@ -8,13 +8,13 @@
 //! What a pond's own rim and banks, its streams, filters, walls and the hill behind them shed runs in by
 //! nature and isn't counted; existing ground, lawns, paths and paving are, over whatever they run. A
 //! place drains in when the steepest way down from it comes to the water's shore; hollows on the way
-//! keep what they get.
+//! keep what they get, but for those that no survey tells from level ground.
 
 use std::collections::BTreeMap;
 
 use ground::query::face_area_m2;
 use site::{Work, WorkKind};
-use units::{area_text, length_text, water_text};
+use units::{LengthUnit, area_text, length_text, water_text};
 
 use super::COMMON_PRACTICE;
 use super::drainage::{Drainage, N_SECTORS, Pond};
@@ -28,8 +28,11 @@ const LEAST_M2: f64 = 1.0;
 const MAIN_SHARE: f64 = 0.9;
 /// Fall of a swale: rise per run. IBC 1804.3 asks for 2 % (H-12).
 const SWALE_FALL: f64 = 0.02;
-/// Rain that the finding reckons with, metres: an inch.
-const RAIN_M: f64 = 0.0254;
+/// Rain that the finding reckons with, metres, and what it is called: about an inch.
+const RAIN_METRIC: (f64, &str) = (0.025, "25 mm");
+const RAIN_FEET: (f64, &str) = (0.0254, "1 in");
+/// Shallower hollows on the way pass on what they get, metres: they are the survey's; common practice.
+const SHALLOW_M: f64 = 0.05;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(drainage) = seen.drainage() else { return Vec::new() };
@@ -51,19 +54,18 @@ fn of_pond(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Option<Find
         return None;
     }
     let main = main_sectors(&inflow.by_sector);
-    let most = |a: &&usize, b: &&usize| inflow.by_sector[**a].total_cmp(&inflow.by_sector[**b]);
-    let outward = Pond::outward(*main.iter().max_by(most)?);
+    let outward = mean_outward(&inflow.by_sector);
     let (at, shore_m) = shore(drainage, pond, &main, outward)?;
     let owner = inflow.by_owner.iter().max_by(|a, b| a.1.total_cmp(b.1))?.0;
     let from = seen.owner(*owner).map_or("existing ground", |work| work.name.as_str());
     let area = |m2: f64| area_text(m2, seen.unit);
+    let (rain_m, rain) = if seen.unit == LengthUnit::Metre { RAIN_METRIC } else { RAIN_FEET };
     let side = compass([0.0; 2], outward);
     let message = format!(
         "Rain on {} of ground outside the pond, most of it {from}, runs over its rim into the water, \
-         most of it on the {side} side: up to {} with each {} of rain.",
+         most of it on the {side} side: up to {} with each {rain} of rain.",
         area(inflow.area_m2),
-        water_text(inflow.area_m2 * RAIN_M, seen.unit),
-        length_text(RAIN_M, seen.unit),
+        water_text(inflow.area_m2 * rain_m, seen.unit),
     );
     let remedy = format!(
         "Lead it past in a swale along {} of the {side} side, which falls by {}, or raise the rim \
@@ -86,6 +88,7 @@ fn of_pond(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Option<Find
 
 fn inflow(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Inflow {
     let mut inflow = Inflow::default();
+    let to = drainage.catchments.passed_on(SHALLOW_M);
     for f in 0..drainage.surface.faces().len() as u32 {
         let owner = drainage.surface.faces()[f as usize].tag.owner;
         if !counts(seen.owner(owner)) || pond.holders.binary_search(&owner).is_ok() {
@@ -93,7 +96,7 @@ fn inflow(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Inflow {
         }
         let mut face_m2 = None;
         drainage.catchments.each_part(f, |part| {
-            if let Some(sector) = pond.sector_of(part.end) {
+            if let Some(sector) = pond.sector_of(to[part.end]) {
                 let face_m2 = *face_m2.get_or_insert_with(|| face_area_m2(drainage.surface, f));
                 let area_m2 = part.share * face_m2;
                 inflow.area_m2 += area_m2;
@@ -120,6 +123,18 @@ fn counts(work: Option<&Work>) -> bool {
             | WorkKind::Strip(_),
         ) => false,
     }
+}
+
+/// The way from which the most comes.
+fn mean_outward(by_sector: &[f64; N_SECTORS]) -> [f64; 2] {
+    let mut sum = [0.0, 0.0];
+    for (sector, area_m2) in by_sector.iter().enumerate() {
+        let outward = Pond::outward(sector);
+        sum = [0, 1].map(|k| sum[k] + area_m2 * outward[k]);
+    }
+    let length = libm::hypot(sum[0], sum[1]);
+    // From all sides alike.
+    if length > 0.0 { sum.map(|part| part / length) } else { [0.0, 1.0] }
 }
 
 /// The fewest sectors that take nearly all.

@@ -53,7 +53,7 @@ fn a_lawn_sheds_off_the_site_until_it_is_sown() {
     site.soils.topsoil.strip_m = 0.15;
     site.soils.topsoil.margin_m = 0.5;
     let wider_m2 = found(&site, CODE)[0].measured.value;
-    assert!((wider_m2 - area_m2 - (7.4 * 7.4 - 6.4 * 6.4)).abs() < 0.6, "{wider_m2}");
+    assert!((wider_m2 - area_m2 - (7.4 * 7.4 - 6.4 * 6.4)).abs() < 1.0, "{wider_m2}");
 }
 
 #[test]
@@ -63,7 +63,7 @@ fn soil_uphill_of_the_hole_drains_into_it() {
     let site = on_slope(vec![WorkKind::Basin(pond), lawn(-4.0)]);
     let found = found(&site, CODE);
     let into = found.iter().find(|f| f.work == Some(WorkId(1))).expect("the pond's");
-    assert!(into.measured.value > 40.0, "{:?}", into.measured);
+    assert!((30.0..42.0).contains(&into.measured.value), "{:?}", into.measured);
     assert!(into.message.contains("the open hole of Work 1"), "{}", into.message);
 }
 

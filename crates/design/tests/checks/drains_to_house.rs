@@ -1,6 +1,6 @@
 //! `drains-to-house`: worked ground beside a house on level ground.
 
-use design::{Code, Severity};
+use design::{Code, Severity, Unit};
 use site::works::*;
 use site::{House, Site, WorkKind};
 
@@ -82,4 +82,21 @@ fn what_is_not_worked_or_falls_far_is_no_finding() {
     let mut site = beside(far);
     site.houses[0].outline_m = vec![[-4.0, -4.0], [4.0, -4.0], [4.0, 0.0], [-4.0, 0.0]];
     check(&site, CODE, &[]);
+}
+
+/// On ground that falls away to the north, a lawn of 8 by 4 m that falls to the house brings its rain
+/// to the wall; one that falls away does not.
+#[test]
+fn what_the_works_bring_to_the_walls_is_told() {
+    let on_slope = |fall: f64| sloped(lawn(fall), |[_, y]| GROUND_M - 0.02 * y);
+    let gathered = |site: &Site| {
+        let found = found(site, CODE);
+        found.into_iter().find(|finding| finding.measured.unit == Unit::SquareMetre)
+    };
+    assert_eq!(gathered(&on_slope(0.06)), None);
+    let finding = gathered(&on_slope(-0.04)).expect("the lawn's water");
+    let added_m2 = finding.measured.value - finding.measured.limit + 10.0;
+    assert!((added_m2 - 32.0).abs() < 4.0, "{:?}", finding.measured);
+    assert!(finding.message.contains("more than before the works"), "{}", finding.message);
+    assert_eq!(finding.work, None);
 }

