@@ -17,7 +17,7 @@ use site::{KeepOutKind, WorkId};
 use units::area_text;
 
 use super::COMMON_PRACTICE;
-use super::drainage::{holders, is_inner, place};
+use super::drainage::{holders, is_inner, middle, place};
 use super::seen::Seen;
 use super::words::stretch_text;
 use crate::part::Part;
@@ -44,7 +44,8 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         found.each_part(f, |part| {
             let end = to[part.end];
             if places.get(end).is_some_and(|place| place.holders.binary_search(&owner).is_err()) {
-                sheds[end].add(surface, &open, f, part.share * face_area_m2(surface, f));
+                let area_m2 = part.share * face_area_m2(surface, f);
+                sheds[end].add(surface, &open, &places[end], (f, area_m2));
             }
         });
     }
@@ -58,6 +59,8 @@ struct Place {
     faces: Vec<u32>,
     /// The works whose own ground doesn't count there, rising.
     holders: Vec<u32>,
+    /// The middle of a pond.
+    middle: Option<[f64; 2]>,
 }
 
 enum To {
@@ -69,19 +72,21 @@ enum To {
 /// Off the site first, then the open ponds, then the drains.
 fn places(seen: &Seen<'_>, surface: &Surface) -> Vec<Place> {
     let all = || 0..surface.faces().len() as u32;
-    let mut places = vec![Place { to: To::OffSite, faces: Vec::new(), holders: Vec::new() }];
+    let mut places =
+        vec![Place { to: To::OffSite, faces: Vec::new(), holders: Vec::new(), middle: None }];
     let bodies = seen.evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
     for body in bodies {
         let holders = holders(seen, body.work);
-        let faces =
+        let faces: Vec<u32> =
             all().filter(|&f| is_inner(surface.faces()[f as usize].tag, &holders)).collect();
-        places.push(Place { to: To::Pond(body.work), faces, holders });
+        let middle = middle(surface, &faces);
+        places.push(Place { to: To::Pond(body.work), faces, holders, middle });
     }
     for kept in &seen.site.keep_outs {
         let KeepOutKind::Drain(drain) = &kept.kind else { continue };
         let faces = all().filter(|&f| apart_m(surface, f, drain.at) <= AT_DRAIN_M).collect();
         let to = To::Drain(kept.name.clone());
-        places.push(Place { to, faces, holders: Vec::new() });
+        places.push(Place { to, faces, holders: Vec::new(), middle: None });
     }
     places
 }
@@ -89,6 +94,12 @@ fn places(seen: &Seen<'_>, surface: &Surface) -> Vec<Place> {
 /// How far a place lies from a face, metres.
 fn apart_m(surface: &Surface, f: u32, at: [f64; 2]) -> f64 {
     let c = surface.corners(f).map(|c| surface.lattice().metres(c));
+    let is_off = |k: usize| {
+        c.iter().all(|c| c[k] > at[k] + AT_DRAIN_M) || c.iter().all(|c| c[k] < at[k] - AT_DRAIN_M)
+    };
+    if is_off(0) || is_off(1) {
+        return f64::INFINITY;
+    }
     let left = |a: [f64; 2], b: [f64; 2]| {
         (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0]) >= 0.0
     };
@@ -163,23 +174,23 @@ struct Shed {
     area_m2: f64,
     /// Length of its lower edge, over which its water leaves it, metres.
     edge_m: f64,
-    /// The middle of the lowest face.
-    lowest: Option<[f64; 3]>,
+    /// How near to where it goes it comes, or how low it lies, and the middle of the face there.
+    nearest: Option<(f64, [f64; 3])>,
     /// The face that was added last.
     last: Option<u32>,
 }
 
 impl Shed {
-    fn add(&mut self, surface: &Surface, open: &[bool], f: u32, area_m2: f64) {
+    fn add(&mut self, surface: &Surface, open: &[bool], to: &Place, (f, area_m2): (u32, f64)) {
         self.area_m2 += area_m2;
         if self.last.replace(f) == Some(f) {
             return;
         }
-        let z = surface.corner_heights(f);
+        let (z, [x, y]) = (surface.corner_heights(f), place(surface, f));
         let z_m = (z[0] + z[1] + z[2]) / 3.0;
-        if self.lowest.is_none_or(|lowest| z_m < lowest[2]) {
-            let [x, y] = place(surface, f);
-            self.lowest = Some([x, y, z_m]);
+        let far_m = to.middle.map_or(z_m, |middle| libm::hypot(x - middle[0], y - middle[1]));
+        if self.nearest.is_none_or(|(nearest_m, _)| far_m < nearest_m) {
+            self.nearest = Some((far_m, [x, y, z_m]));
         }
         let rise = surface.plane(f).rise;
         let corners = surface.corners(f).map(|c| surface.lattice().metres(c));
@@ -189,7 +200,11 @@ impl Shed {
             let run = [b[0] - a[0], b[1] - a[1]];
             // Outward is to the right of the edge; water leaves down the slope.
             let leaves = run[1] * rise[0] - run[0] * rise[1] < 0.0;
-            if leaves && (other == NONE || !open[other as usize]) {
+            let is_out = other == NONE || !open[other as usize] || {
+                let owner = surface.faces()[other as usize].tag.owner;
+                to.holders.binary_search(&owner).is_ok()
+            };
+            if leaves && is_out {
                 self.edge_m += libm::hypot(run[0], run[1]);
             }
         }
@@ -198,7 +213,7 @@ impl Shed {
 
 fn finding(seen: &Seen<'_>, place: &Place, shed: &Shed) -> Option<Finding> {
     let limit_m2 = seen.site.limits.bare_soil_m2;
-    let at_m = shed.lowest?;
+    let (_, at_m) = shed.nearest?;
     if shed.area_m2 <= limit_m2 {
         return None;
     }

@@ -17,11 +17,15 @@ use crate::part::Part;
 
 /// Stretches of a pond's shore, by their bearings from its middle.
 pub(super) const N_SECTORS: usize = 16;
+/// Shallower hollows pass on what they get, metres: they are the survey's; common practice.
+const SHALLOW_M: f64 = 0.05;
 
 /// The finished ground divided by where its water ends.
 pub(super) struct Drainage<'a> {
     pub(super) surface: &'a Surface,
     pub(super) catchments: Catchments<'a>,
+    /// Where each end's water goes once hollows that are the survey's run over.
+    pub(super) to: Vec<usize>,
     pub(super) ponds: Vec<Pond>,
     /// The ground outside each house whose rain comes to its walls, square metres.
     pub(super) at_houses_m2: Vec<f64>,
@@ -136,7 +140,7 @@ pub(super) fn place(surface: &Surface, f: u32) -> [f64; 2] {
 }
 
 /// The middle of the box around some faces.
-fn middle(surface: &Surface, faces: &[u32]) -> Option<[f64; 2]> {
+pub(super) fn middle(surface: &Surface, faces: &[u32]) -> Option<[f64; 2]> {
     let places = || faces.iter().map(|&f| place(surface, f));
     let fold =
         |k: usize, start: f64, pick: fn(f64, f64) -> f64| places().map(|p| p[k]).fold(start, pick);

@@ -7,7 +7,7 @@
 //! From every wall lines go square outward. Along each the ground must have fallen, within the first
 //! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100, which is 6 in.
 //!
-//! Besides, the ground whose rain comes to a house's walls must not grow by the works.
+//! Where they do, the ground whose rain comes to a house's walls must not grow by the works.
 
 pub(super) mod gathers;
 
@@ -33,8 +33,8 @@ const LEAST_M: f64 = 0.002;
 const SOURCE: &str = "IRC R401.3, 6 in within the first 10 ft; IBC 2012 1804.3, 2 % for paving";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let beside = seen.site.houses.iter().filter_map(|house| of_house(seen, house));
-    beside.chain(gathers::check(seen)).collect()
+    let of = |(number, house)| of_house(seen, house).or_else(|| gathers::of_house(seen, number));
+    seen.site.houses.iter().enumerate().filter_map(of).collect()
 }
 
 /// The worst line from any wall of a house.

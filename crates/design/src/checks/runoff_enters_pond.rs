@@ -31,8 +31,6 @@ const SWALE_FALL: f64 = 0.02;
 /// Rain that the finding reckons with, metres, and what it is called: about an inch.
 const RAIN_METRIC: (f64, &str) = (0.025, "25 mm");
 const RAIN_FEET: (f64, &str) = (0.0254, "1 in");
-/// Shallower hollows on the way pass on what they get, metres: they are the survey's; common practice.
-const SHALLOW_M: f64 = 0.05;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(drainage) = seen.drainage() else { return Vec::new() };
@@ -55,7 +53,7 @@ fn of_pond(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Option<Find
     }
     let main = main_sectors(&inflow.by_sector);
     let outward = mean_outward(&inflow.by_sector);
-    let (at, shore_m) = shore(drainage, pond, &main, outward)?;
+    let (at, shore_m) = shore(drainage, pond, &main, outward);
     let owner = inflow.by_owner.iter().max_by(|a, b| a.1.total_cmp(b.1))?.0;
     let from = seen.owner(*owner).map_or("existing ground", |work| work.name.as_str());
     let area = |m2: f64| area_text(m2, seen.unit);
@@ -88,7 +86,6 @@ fn of_pond(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Option<Find
 
 fn inflow(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Inflow {
     let mut inflow = Inflow::default();
-    let to = drainage.catchments.passed_on(SHALLOW_M);
     for f in 0..drainage.surface.faces().len() as u32 {
         let owner = drainage.surface.faces()[f as usize].tag.owner;
         if !counts(seen.owner(owner)) || pond.holders.binary_search(&owner).is_ok() {
@@ -96,7 +93,7 @@ fn inflow(seen: &Seen<'_>, drainage: &Drainage<'_>, pond: &Pond) -> Inflow {
         }
         let mut face_m2 = None;
         drainage.catchments.each_part(f, |part| {
-            if let Some(sector) = pond.sector_of(to[part.end]) {
+            if let Some(sector) = pond.sector_of(drainage.to[part.end]) {
                 let face_m2 = *face_m2.get_or_insert_with(|| face_area_m2(drainage.surface, f));
                 let area_m2 = part.share * face_m2;
                 inflow.area_m2 += area_m2;
@@ -153,14 +150,14 @@ fn main_sectors(by_sector: &[f64; N_SECTORS]) -> Vec<usize> {
         .collect()
 }
 
-/// The shore's place farthest in a direction from the middle of the main inflow, and the length of the
-/// shore in some sectors, metres.
+/// The place of the shore in some sectors that lies nearest to a direction from the pond's middle, and
+/// the shore's length there, metres.
 fn shore(
     drainage: &Drainage<'_>,
     pond: &Pond,
     sectors: &[usize],
     outward: [f64; 2],
-) -> Option<([f64; 2], f64)> {
+) -> ([f64; 2], f64) {
     let surface = drainage.surface;
     let mut length_m = 0.0;
     let mut best: Option<(f64, [f64; 2])> = None;
@@ -180,7 +177,8 @@ fn shore(
             best = Some((along, middle));
         }
     }
-    best.map(|(_, at)| (at, length_m))
+    // Water that comes in by a stream's mouth alone crosses no shore of the pond's own.
+    (best.map_or(pond.middle, |(_, at)| at), length_m)
 }
 
 /// Where a level crosses a face.

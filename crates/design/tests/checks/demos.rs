@@ -84,6 +84,17 @@ fn told(site: &Site) -> Vec<(Code, Finding)> {
     found
 }
 
+/// The thread's time on a processor: other work on the machine does not count. By the clock where the
+/// system does not tell.
+fn on_processor() -> std::time::Duration {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let ns = told.and_then(|told| told.split(' ').next()?.parse().ok());
+    ns.map_or_else(
+        || std::time::UNIX_EPOCH.elapsed().unwrap_or_default(),
+        std::time::Duration::from_nanos,
+    )
+}
+
 /// Prints what is told, and what the checks cost an edit: `cargo test -- demos --nocapture`.
 #[test]
 fn the_demos_are_told_of_their_water() {
@@ -93,9 +104,9 @@ fn the_demos_are_told_of_their_water() {
         evaluator.evaluate(&site);
         let least = |run: &mut dyn FnMut()| {
             let time = |_| {
-                let start = std::time::Instant::now();
+                let start = on_processor();
                 run();
-                start.elapsed()
+                on_processor() - start
             };
             (0..30).map(time).min().expect("it ran")
         };

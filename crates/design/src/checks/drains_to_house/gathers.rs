@@ -20,44 +20,56 @@ const BESIDE_M: f64 = 1.0;
 
 const SOURCE: &str = "IRC R401.3, water is led away from foundations; least area common practice";
 
-pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let (Some(now), Some(before)) = (seen.drainage(), seen.at_houses_before) else {
-        return Vec::new();
-    };
-    let houses = seen.site.houses.iter().zip(&now.at_houses_m2).zip(before);
-    houses.filter_map(|((house, now), before)| finding(seen, house, *now, *before)).collect()
+/// What the works bring to the house of this number.
+pub(super) fn of_house(seen: &Seen<'_>, number: usize) -> Option<Finding> {
+    let now_m2 = *seen.drainage()?.at_houses_m2.get(number)?;
+    let before_m2 = *seen.at_houses_before?.get(number)?;
+    finding(seen, seen.site.houses.get(number)?, now_m2, before_m2)
 }
 
-/// The area of the ground outside each house whose rain comes to its walls, square metres.
+/// The area of the sloping ground outside each house whose rain comes to its walls, square metres.
 pub(in crate::checks) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
-    let receivers: Vec<Receiver<'_>> =
-        houses.iter().map(|house| footprint(surface, house)).collect();
-    let found = catchments(surface, &receivers);
-    at_houses_in(surface, houses, &found, 0, &receivers)
+    if houses.is_empty() {
+        return Vec::new();
+    }
+    let receivers: Vec<_> = houses.iter().map(|house| footprint(surface, house)).collect();
+    at_houses_in(surface, houses, &catchments(surface, &receivers), 0)
 }
 
 /// The same from catchments in which the houses are the receivers from number `first` on.
+///
+/// Level ground has no way of its own: it isn't counted.
 pub(in crate::checks) fn at_houses_in(
     surface: &Surface,
     houses: &[House],
     found: &Catchments<'_>,
     first: usize,
-    receivers: &[Receiver<'_>],
 ) -> Vec<f64> {
-    let of = |(i, house): (usize, &House)| {
-        let own = |to: DrainsTo| match to {
-            DrainsTo::Receiver(number) => number == first + i,
-            DrainsTo::Pit { vertex } | DrainsTo::Flat { vertex } => {
-                let at = surface.lattice().metres(surface.vertices()[vertex as usize]);
-                to_house_m(house, at) <= BESIDE_M
-            }
-            DrainsTo::Border => false,
-        };
-        let all_m2: f64 = found.all().iter().filter(|c| own(c.to)).map(|c| c.area_m2).sum();
-        let under = receivers[first + i].faces.iter().map(|&f| face_area_m2(surface, f));
-        (all_m2 - under.sum::<f64>()).max(0.0)
+    let beside = |vertex: u32| {
+        let at = surface.lattice().metres(surface.vertices()[vertex as usize]);
+        houses.iter().position(|house| to_house_m(house, at) <= BESIDE_M)
     };
-    houses.iter().enumerate().map(of).collect()
+    let house_of = |to: DrainsTo| match to {
+        DrainsTo::Receiver(number) => number.checked_sub(first).filter(|&i| i < houses.len()),
+        DrainsTo::Pit { vertex } | DrainsTo::Flat { vertex } => beside(vertex),
+        DrainsTo::Border => None,
+    };
+    let house_of: Vec<Option<usize>> = found.all().iter().map(|c| house_of(c.to)).collect();
+    let mut areas_m2 = vec![0.0; houses.len()];
+    for f in 0..surface.faces().len() as u32 {
+        let z = surface.corner_heights(f);
+        if z[0] == z[1] && z[1] == z[2] {
+            continue;
+        }
+        found.each_part(f, |part| {
+            if let Some(i) = house_of[part.end]
+                && !contains(&houses[i].outline_m, place(surface, f))
+            {
+                areas_m2[i] += part.share * face_area_m2(surface, f);
+            }
+        });
+    }
+    areas_m2
 }
 
 /// The ground under a house as a receiver.

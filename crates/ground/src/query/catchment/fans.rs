@@ -199,11 +199,15 @@ impl Levels {
     /// # Source
     /// E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische Mathematik 1
     /// (1959).
-    pub(super) fn of(surface: &Surface, fans: &Fans, ways: &[Way]) -> Self {
+    pub(super) fn of(
+        surface: &Surface,
+        facets: &[Facet],
+        fans: &Fans,
+        ways: &mut [Option<Way>],
+    ) -> Self {
         let n = fans.len();
         let mut levels = Self { outlet: vec![NONE; n], flat: vec![NONE; n] };
-        let still: Vec<bool> =
-            ways.iter().map(|way| !matches!(way, Way::Down(..) | Way::Along(..))).collect();
+        let still = still_fans(surface, facets, fans, ways);
         // Level edges by the fan that they lead to: those to ground that falls, and the others.
         let (mut outs, mut arcs): (Vec<Arc>, Vec<Arc>) = (Vec::new(), Vec::new());
         for fan in (0..n as u32).filter(|&fan| still[fan as usize]) {
@@ -274,6 +278,27 @@ impl Levels {
 fn leading_to(arcs: &[Arc], fan: u32) -> impl Iterator<Item = &Arc> {
     let first = arcs.partition_point(|arc| arc.to < fan);
     arcs[first..].iter().take_while(move |arc| arc.to == fan)
+}
+
+/// The fans on level edges from which no ground falls.
+fn still_fans(
+    surface: &Surface,
+    facets: &[Facet],
+    fans: &Fans,
+    ways: &mut [Option<Way>],
+) -> Vec<bool> {
+    let mut still = vec![false; fans.len()];
+    for f in 0..surface.faces().len() as u32 {
+        let z = surface.corner_heights(f);
+        for k in (0..3).filter(|&k| z[k] == z[next(k)]) {
+            for fan in [k, next(k)].map(|end| fans.at[f as usize][end]) {
+                let way = &mut ways[fan as usize];
+                let way = way.get_or_insert_with(|| fans.way(surface, facets, fan));
+                still[fan as usize] = !matches!(way, Way::Down(..) | Way::Along(..));
+            }
+        }
+    }
+    still
 }
 
 impl PartialEq for Near {

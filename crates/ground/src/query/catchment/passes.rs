@@ -3,8 +3,8 @@
 //! Where two catchments meet, their divide is lowest at a place where it crosses an edge: within a face
 //! it falls with the face, down to the edge over which the water leaves.
 
+use super::Catchments;
 use super::spread::{OFF, Spread};
-use super::{Catchments, DrainsTo};
 use crate::NONE;
 use crate::query::side::{edge_towards, next};
 
@@ -19,7 +19,7 @@ pub(super) fn passed_on(found: &Catchments<'_>, depth_m: f64) -> Vec<usize> {
     let n = found.ends.len();
     let mut to: Vec<usize> = (0..n).collect();
     // How low each hollow is; what leads out, and what holds water for good, is lower than any.
-    let mut floor_m: Vec<f64> = found.ends.iter().map(|end| floor_m(found, end.to)).collect();
+    let mut floor_m: Vec<f64> = (0..n).map(|end| floor_m(found, end)).collect();
     for pass in passes(found) {
         let [a, b] = pass.ends.map(|end| root(&mut to, end));
         if a == b || (floor_m[a] == f64::NEG_INFINITY && floor_m[b] == f64::NEG_INFINITY) {
@@ -46,16 +46,12 @@ fn root(to: &mut [usize], end: usize) -> usize {
     end
 }
 
-fn floor_m(found: &Catchments<'_>, to: DrainsTo) -> f64 {
+/// The height of an end's floor; what leads out is lower than any.
+fn floor_m(found: &Catchments<'_>, end: usize) -> f64 {
     let spread = &found.spread;
-    match to {
-        DrainsTo::Border | DrainsTo::Receiver(_) => f64::NEG_INFINITY,
-        DrainsTo::Pit { .. } | DrainsTo::Flat { .. } => {
-            let number = found.ends.iter().position(|end| end.to == to).unwrap_or(0);
-            let fan = spread.ends[number - (found.ends.len() - spread.ends.len())];
-            spread.fans.low_m(spread.surface, fan)
-        }
-    }
+    let first = found.ends.len() - spread.ends.len();
+    let fan = end.checked_sub(first).map(|nth| spread.ends[nth]);
+    fan.map_or(f64::NEG_INFINITY, |fan| spread.fans.low_m(spread.surface, fan))
 }
 
 /// All saddles, the lowest first.

@@ -15,6 +15,9 @@ use crate::{NONE, Surface};
 /// Rounds about a vertex before what is left of its water, next to nothing, is led down the edges.
 const MOST_ROUNDS: usize = 64;
 
+/// What winds on in less than this share of a face's width is left to what lies beside it.
+const NEXT_TO_NOTHING: f64 = 1e-9;
+
 /// The end of water that is not known yet.
 const UNKNOWN: u32 = NONE;
 /// The number of the border among the ends.
@@ -25,7 +28,8 @@ pub(super) struct Spread<'a> {
     pub(super) surface: &'a Surface,
     pub(super) facets: Vec<Facet>,
     pub(super) fans: Fans,
-    ways: Vec<Way>,
+    /// The ways from fans, where they were asked for.
+    ways: Vec<Option<Way>>,
     levels: Levels,
     received: Received,
     /// Of each face its pieces: where each ends, as t, and the end of its water. Of a face without a
@@ -58,6 +62,9 @@ struct Stretch(Vec<(f64, u32)>);
 impl Stretch {
     fn push(&mut self, to: f64, end: u32) {
         let from = self.0.last().map_or(0.0, |last| last.0);
+        if end == UNKNOWN && to - from < NEXT_TO_NOTHING {
+            return;
+        }
         match self.0.last_mut() {
             Some(last) if last.1 == end => last.0 = last.0.max(to),
             _ if to > from => self.0.push((to, end)),
@@ -82,9 +89,8 @@ impl<'a> Spread<'a> {
         let n_faces = surface.faces().len();
         let facets: Vec<Facet> = (0..n_faces as u32).map(|f| Facet::of(surface, f)).collect();
         let fans = Fans::of(surface);
-        let ways: Vec<Way> =
-            (0..fans.len() as u32).map(|fan| fans.way(surface, &facets, fan)).collect();
-        let levels = Levels::of(surface, &fans, &ways);
+        let mut ways = vec![None; fans.len()];
+        let levels = Levels::of(surface, &facets, &fans, &mut ways);
         let n_fans = fans.len();
         let mut spread = Self {
             surface,
@@ -447,7 +453,10 @@ impl<'a> Spread<'a> {
         if let Some(end) = lowest.filter_map(|(f, _)| self.received.at(f, z)).next() {
             return Ok(end);
         }
-        match self.ways[fan as usize] {
+        let (fans, facets) = (&self.fans, &self.facets);
+        let way =
+            self.ways[fan as usize].get_or_insert_with(|| fans.way(self.surface, facets, fan));
+        match *way {
             Way::Down(f, k) => self.at_place(f, self.facets[f as usize].t[k]),
             Way::Along(f, k, end) => self.run(f, k, if end == k { 1.0 } else { 0.0 }),
             Way::Off => Ok(OFF),
