@@ -6,11 +6,14 @@
 //! that need trial evaluations (the shoulder of a hill) are computed there alone, when asked for.
 
 mod bank_unsafe_to_dig;
+mod bare_soil_drains_in;
 mod beyond_survey;
 mod buried_line_near;
+mod drainage;
 mod drains_to_house;
 mod fill_underfoot;
 mod flank_too_steep;
+mod groundwater_lifts_liner;
 mod lawn_too_steep;
 mod line;
 mod liner_subgrade;
@@ -22,6 +25,7 @@ mod over_boundary;
 mod remedy;
 mod rim_low;
 mod root_zone_cut;
+mod runoff_enters_pond;
 mod seen;
 mod shelf_out_of_range;
 mod standing;
@@ -40,7 +44,8 @@ mod worked;
 
 use std::sync::Arc;
 
-use site::Site;
+use ground::Surface;
+use site::{House, Site};
 
 use crate::built::BuiltCells;
 use crate::{Evaluation, Finding};
@@ -59,15 +64,21 @@ const SAME_LEVEL_M: f64 = 1e-6;
 /// Stands as the source of limits that the trade keeps without one.
 const COMMON_PRACTICE: &str = "common practice";
 
+/// The area of the ground outside each house whose rain comes to its walls, square metres.
+pub(crate) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
+    drains_to_house::gathers::at_houses(surface, houses)
+}
+
 /// Everything that the checks find in an evaluated site, the gravest first; `cells` are what lies
-/// between its existing and its finished ground.
+/// between its existing and its finished ground, and `at_houses` what [`at_houses`] tells of the former.
 pub(crate) fn all(
     site: &Site,
     evaluation: &Evaluation,
     cells: Option<&Arc<BuiltCells>>,
+    at_houses: Option<&[f64]>,
 ) -> Vec<Finding> {
-    let seen = Seen::new(site, evaluation).with_cells(cells);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 24] = [
+    let seen = Seen::new(site, evaluation).with_cells(cells).with_houses(at_houses);
+    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 27] = [
         flank_too_steep::check,
         wall_below_lip::check,
         rim_low::check,
@@ -84,6 +95,9 @@ pub(crate) fn all(
         lawn_too_steep::check,
         too_deep_here::check,
         drains_to_house::check,
+        runoff_enters_pond::check,
+        bare_soil_drains_in::check,
+        groundwater_lifts_liner::check,
         root_zone_cut::check,
         buried_line_near::check,
         over_boundary::check,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use ground::{Lattice, Surface};
 use site::works::Wall;
-use site::{Curve, Site, Survey, Work, WorkId, WorkKind};
+use site::{Curve, House, Site, Survey, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
 use crate::built::{BuiltCells, Measure};
@@ -49,6 +49,7 @@ pub struct Evaluator {
     plates: KeptPlates,
     cells: Memo<CellsKey, Arc<BuiltCells>>,
     waters: Memo<WatersKey, Vec<WaterBody>>,
+    at_houses: Memo<HousesKey, Arc<[f64]>>,
 }
 
 /// What the ground after a work follows from.
@@ -82,6 +83,9 @@ type CellsKey = ([ByIdentity<Surface>; 2], Measure);
 
 /// What the water at rest follows from: the finished ground, and the works that hold it.
 type WatersKey = (ByIdentity<Surface>, Vec<ByIdentity<Form>>);
+
+/// What comes to the houses before the works follows from the existing ground and them.
+type HousesKey = (ByIdentity<Surface>, Vec<House>);
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
 
@@ -130,6 +134,7 @@ impl Default for Evaluator {
             plates: KeptPlates::default(),
             cells: Memo::with_room(ROOM),
             waters: Memo::with_room(ROOM_FOR_WORKS),
+            at_houses: Memo::with_room(ROOM),
         }
     }
 }
@@ -166,6 +171,7 @@ impl Evaluator {
             (work_done::AnswerKind::Between, self.between.tally()),
             (work_done::AnswerKind::Cells, self.cells.tally()),
             (work_done::AnswerKind::Water, self.waters.tally()),
+            (work_done::AnswerKind::Houses, self.at_houses.tally()),
         ];
         tallies.extend(self.kept.tallies());
         tallies.extend(self.plates.tallies());
@@ -199,7 +205,14 @@ impl Evaluator {
             }
             None => (without_ground(&survey), None),
         };
-        evaluation.findings = checks::all(site, &evaluation, cells.as_ref());
+        let at_houses = evaluation.existing.as_ref().map(|existing| {
+            let key = (ByIdentity(Arc::clone(existing)), site.houses.clone());
+            let found =
+                |(existing, houses): &HousesKey| Arc::from(checks::at_houses(&existing.0, houses));
+            self.at_houses.get(key, found)
+        });
+        let at_houses = at_houses.as_deref();
+        evaluation.findings = checks::all(site, &evaluation, cells.as_ref(), at_houses);
         (evaluation, cells)
     }
 

@@ -23,6 +23,12 @@ pub enum Code {
     TooDeepHere,
     /// Worked ground beside a house that does not fall away from it.
     DrainsToHouse,
+    /// Ground outside a pond that drains over its rim into its water.
+    RunoffEntersPond,
+    /// Open soil that drains into the open pond or off the site while the works last.
+    BareSoilDrainsIn,
+    /// Groundwater that lifts a pond's liner and what lies on it.
+    GroundwaterLiftsLiner,
     /// Ground that is worked within a tree's root zone.
     RootZoneCut,
     /// Ground dug nearer to a buried line than its clearance.
@@ -139,6 +145,9 @@ impl Code {
             Self::WallNeedsEngineer => "wall-needs-engineer",
             Self::TooDeepHere => "too-deep-here",
             Self::DrainsToHouse => "drains-to-house",
+            Self::RunoffEntersPond => "runoff-enters-pond",
+            Self::BareSoilDrainsIn => "bare-soil-drains-in",
+            Self::GroundwaterLiftsLiner => "groundwater-lifts-liner",
             Self::RootZoneCut => "root-zone-cut",
             Self::BuriedLineNear => "buried-line-near",
             Self::OverBoundary => "over-boundary",
@@ -174,6 +183,9 @@ impl Code {
             Self::WallNeedsEngineer => &["wall_design_m", "wall_design_loaded_m"],
             Self::TooDeepHere => &["barrier_depth_m"],
             Self::DrainsToHouse => &["house_fall_reach_m", "house_fall_m", "house_fall_paved"],
+            Self::RunoffEntersPond => &["pond_runoff_share"],
+            Self::BareSoilDrainsIn => &["bare_soil_m2"],
+            Self::GroundwaterLiftsLiner => &["uplift_factor"],
             Self::RootZoneCut => &["root_zone_least", "root_zone_most"],
             Self::SurveyThin => &["survey_spacing_m"],
             Self::SurveySuspect => &["survey_spike_deviations"],

@@ -38,6 +38,8 @@ pub enum AnswerKind {
     Cells,
     /// Water that a work holds.
     Water,
+    /// What comes to the houses before the works.
+    Houses,
 }
 
 /// How often answers of one kind were found again and made anew in one evaluation.
@@ -74,6 +76,7 @@ impl AnswerKind {
             Self::Lowered => "ground lowered there",
             Self::Cells => "cells between grounds",
             Self::Water => "water of a work",
+            Self::Houses => "water at the houses before",
         }
     }
 }

@@ -46,6 +46,10 @@ pub struct Limits {
     pub spoil_setback_m: f64,
     /// Least factor of the weight on a liner over the groundwater's uplift.
     pub uplift_factor: f64,
+    /// Ground outside a pond that may drain into it: share of the area of its water.
+    pub pond_runoff_share: f64,
+    /// Open soil that may drain into an open pond or off the site while the works last, square metres.
+    pub bare_soil_m2: f64,
     /// How far from a house ground must fall away from it, metres.
     pub house_fall_reach_m: f64,
     /// What it must fall by within that, metres.
@@ -290,6 +294,24 @@ impl Limits {
             slot: |of| &mut of.uplift_factor,
         },
         Limit {
+            field: "pond_runoff_share",
+            label: "Ground that drains into a pond, share of its water",
+            quantity: Share,
+            least: 0.0,
+            most: 1000.0,
+            source: COMMON,
+            slot: |of| &mut of.pond_runoff_share,
+        },
+        Limit {
+            field: "bare_soil_m2",
+            label: "Open soil that drains away, square metres",
+            quantity: Number,
+            least: 0.0,
+            most: 1e6,
+            source: COMMON,
+            slot: |of| &mut of.bare_soil_m2,
+        },
+        Limit {
             field: "house_fall_reach_m",
             label: "Ground falls from the house within",
             quantity: Length,
@@ -494,6 +516,8 @@ impl Default for Limits {
             open_depth_m: 1.524,
             spoil_setback_m: 0.6096,
             uplift_factor: 1.2,
+            pond_runoff_share: 0.1,
+            bare_soil_m2: 20.0,
             house_fall_reach_m: 3.048,
             house_fall_m: 0.1524,
             house_fall_paved: 0.02,

@@ -6,6 +6,10 @@
 //! ```
 //! From every wall lines go square outward. Along each the ground must have fallen, within the first
 //! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100, which is 6 in.
+//!
+//! Where they do, the ground whose rain comes to a house's walls must not grow by the works.
+
+pub(super) mod gathers;
 
 use ground::curve::signed_area_m2;
 use site::{House, WorkId, WorkKind};
@@ -29,7 +33,8 @@ const LEAST_M: f64 = 0.002;
 const SOURCE: &str = "IRC R401.3, 6 in within the first 10 ft; IBC 2012 1804.3, 2 % for paving";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    seen.site.houses.iter().filter_map(|house| of_house(seen, house)).collect()
+    let of = |(number, house)| of_house(seen, house).or_else(|| gathers::of_house(seen, number));
+    seen.site.houses.iter().enumerate().filter_map(of).collect()
 }
 
 /// The worst line from any wall of a house.

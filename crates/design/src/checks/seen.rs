@@ -7,6 +7,7 @@ use std::sync::Arc;
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
 
+use super::drainage::Drainage;
 use super::near::{Grouped, Near};
 use super::worked::{self, OpenTrench};
 use crate::built::{BuiltCells, Measure};
@@ -18,10 +19,13 @@ pub(super) struct Seen<'a> {
     pub(super) evaluation: &'a Evaluation,
     /// The unit that messages are written in.
     pub(super) unit: LengthUnit,
+    /// The ground outside each house whose rain came to its walls before the works, square metres.
+    pub(super) at_houses_before: Option<&'a [f64]>,
     names: BTreeMap<u32, &'a Work>,
     cells: OnceCell<Option<Arc<BuiltCells>>>,
     grouped: OnceCell<Option<Grouped<'a>>>,
     trenches: OnceCell<Vec<OpenTrench>>,
+    drainage: OnceCell<Option<Drainage<'a>>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -33,10 +37,12 @@ impl<'a> Seen<'a> {
             site,
             evaluation,
             unit: site.frame.unit,
+            at_houses_before: None,
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
             cells: OnceCell::new(),
             grouped: OnceCell::new(),
             trenches: OnceCell::new(),
+            drainage: OnceCell::new(),
         }
     }
 
@@ -45,6 +51,11 @@ impl<'a> Seen<'a> {
         let cells =
             cells.map_or_else(OnceCell::new, |cells| OnceCell::from(Some(Arc::clone(cells))));
         Self { cells, ..self }
+    }
+
+    /// The same with what came to the houses before the works.
+    pub(super) fn with_houses(self, before: Option<&'a [f64]>) -> Self {
+        Self { at_houses_before: before, ..self }
     }
 
     /// The pieces of finished ground that works made, found once; none where there is no ground.
@@ -66,6 +77,11 @@ impl<'a> Seen<'a> {
     /// The trenches while they are open, found once.
     pub(super) fn trenches(&self) -> &[OpenTrench] {
         self.trenches.get_or_init(|| worked::trenches(self))
+    }
+
+    /// Where rain on the finished ground runs, found once; none where there is no ground.
+    pub(super) fn drainage(&self) -> Option<&Drainage<'a>> {
+        self.drainage.get_or_init(|| Drainage::of(self)).as_ref()
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

@@ -1,6 +1,6 @@
 //! `drains-to-house`: worked ground beside a house on level ground.
 
-use design::{Code, Severity};
+use design::{Code, Severity, Unit};
 use site::works::*;
 use site::{House, Site, WorkKind};
 
@@ -82,4 +82,23 @@ fn what_is_not_worked_or_falls_far_is_no_finding() {
     let mut site = beside(far);
     site.houses[0].outline_m = vec![[-4.0, -4.0], [4.0, -4.0], [4.0, 0.0], [-4.0, 0.0]];
     check(&site, CODE, &[]);
+}
+
+/// On ground that falls to the house, a low bank that leads away from it, out of reach of its wall,
+/// brings the rain of what lies behind it.
+#[test]
+fn what_the_works_bring_to_the_walls_is_told() {
+    let on_slope = |end: [f64; 2]| {
+        let mut bank = hill(3.0);
+        bank.crest = straight(&[[1.0, 8.0], end]);
+        bank.crest_m = vec![GROUND_M + 0.7, GROUND_M + 0.05 * end[1] + 0.3];
+        bank.width_m = vec![0.2];
+        sloped(beside(WorkKind::Hill(bank)), |[_, y]| GROUND_M + 0.05 * y)
+    };
+    assert_eq!(found(&on_slope([3.0, 8.0]), CODE), []);
+    let finding = found(&on_slope([14.0, 14.0]), CODE).remove(0);
+    assert_eq!((finding.measured.unit, finding.work), (Unit::SquareMetre, None));
+    let added_m2 = finding.measured.value - finding.measured.limit + 10.0;
+    assert!((60.0..160.0).contains(&added_m2), "{:?}", finding.measured);
+    assert!(finding.message.contains("more than before the works"), "{}", finding.message);
 }

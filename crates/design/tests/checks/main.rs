@@ -2,11 +2,14 @@
 //! nine tenths of it does not.
 
 mod bank_unsafe_to_dig;
+mod bare_soil_drains_in;
 mod borings;
+mod demos;
 mod drains_to_house;
 mod fill_underfoot;
 mod flank_too_steep;
 mod ground;
+mod groundwater_lifts_liner;
 mod keep_outs;
 mod lawn_too_steep;
 mod levels;
@@ -14,6 +17,7 @@ mod liner_subgrade;
 mod order_trap;
 mod reads_as_mound;
 mod rim_low;
+mod runoff_enters_pond;
 mod shelf_out_of_range;
 mod stream_does_not_close;
 mod survey;
@@ -87,6 +91,15 @@ fn garden(spacing_m: i32, kinds: Vec<WorkKind>) -> Site {
 fn point(index: usize, at_m: [f64; 3]) -> SurveyPoint {
     let name = format!("{}", index + 1);
     SurveyPoint { name, at_m, code: String::new(), line: index as u32 + 2 }
+}
+
+/// The garden with other levels.
+fn sloped(mut site: Site, level_m: impl Fn([f64; 2]) -> f64) -> Site {
+    for point in &mut Arc::make_mut(&mut site.survey).points {
+        let [x, y, z] = &mut point.at_m;
+        *z = level_m([*x, *y]);
+    }
+    site
 }
 
 fn straight(points: &[[f64; 2]]) -> Curve {

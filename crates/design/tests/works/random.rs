@@ -463,6 +463,7 @@ impl Change {
 /// Whether a finding's value lies on the wrong side of its limit.
 fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
     match code {
+        Code::DrainsToHouse if unit == Unit::SquareMetre => value > limit,
         Code::FlankTooSteep
         | Code::WallBelowLip
         | Code::RimLow
@@ -472,6 +473,7 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::LawnTooSteep
         | Code::LinerSubgrade
         | Code::WallTooLight
+        | Code::GroundwaterLiftsLiner
         | Code::OverBoundary => value < limit,
         Code::RootZoneCut if unit == Unit::Metre => value < limit,
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
@@ -482,6 +484,8 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::BeyondSurvey
         | Code::OrderTrap
         | Code::RootZoneCut
+        | Code::RunoffEntersPond
+        | Code::BareSoilDrainsIn
         | Code::TooDeepHere
         | Code::WallNeedsEngineer
         | Code::FillUnderfoot

@@ -6,8 +6,9 @@
 //! - At a step it falls to the lower ground; where a step blocks its way it runs along the foot.
 //! - In a vertex it takes the steepest way down among the faces and edges around it, after falling to
 //!   the lowest of the faces that meet there; of equal ways, that on the first face.
-//! - On level ground it goes along edges, the shortest way, to the nearest vertex from which ground
-//!   falls; of equally near ones to the first. Where there is none, it ends where it came.
+//! - On level ground it goes straight to the nearest corner of its face or end of its edge, and from
+//!   there along edges, the shortest way, to the nearest vertex from which ground falls; of equally near
+//!   ones to the first. Where there is none, it ends where it came.
 //! - It leaves the surface over an edge of the border that its face leans to, and in a vertex of the
 //!   border from which no ground falls.
 
@@ -288,7 +289,7 @@ impl Path<'_> {
     }
 
     /// Goes over level ground at `z` to the nearest vertex from which ground falls: along edges from
-    /// the `corners`, which are in sight of `from`.
+    /// the nearest of the `corners`, which are in sight of `from`.
     fn cross_flat(
         &mut self,
         corners: &[(u32, usize)],
@@ -296,9 +297,13 @@ impl Path<'_> {
         z: f64,
     ) -> Result<Stand, End> {
         let mut flat = Flat::new(self.surface, z);
-        for &(f, k) in corners {
+        let away = |&(f, k): &(u32, usize)| {
             let at = self.corner_at(f, k);
-            flat.offer((f, k), libm::hypot(at[0] - from[0], at[1] - from[1]), NONE);
+            libm::hypot(at[0] - from[0], at[1] - from[1])
+        };
+        let nearest = corners.iter().map(away).fold(f64::INFINITY, f64::min);
+        for corner in corners.iter().filter(|corner| away(corner) == nearest) {
+            flat.offer(*corner, nearest, NONE);
         }
         while let Some((face_idx, k)) = flat.next() {
             let around = fan(self.surface, face_idx, k);

@@ -5,6 +5,7 @@
 //! at the corners, so that they fit the drawn ground without a gap.
 
 mod area;
+mod catchment;
 mod contour;
 mod descend;
 mod flat;
@@ -22,6 +23,7 @@ mod trace;
 mod sample;
 
 pub use area::{Areas, areas_where, extent_z, face_area_m2, plan_area_m2, surface_area_m2};
+pub use catchment::{Catchment, Catchments, DrainsTo, Part, Receiver, catchments};
 pub use contour::{Contour, ContourError, contour_levels, contour_set, contours};
 pub use descend::{Descent, End, PathPoint, descend};
 pub use locate::{Fall, Locator, fall};

@@ -1,0 +1,78 @@
+//! `groundwater-lifts-liner`: K-26, cover of 0.2 m on a liner at 29.1 m, the water at 29.8 m.
+
+use design::{Code, Severity};
+use site::works::*;
+use site::{Site, WorkKind};
+
+use super::*;
+
+const CODE: Code = Code::GroundwaterLiftsLiner;
+/// Weight of the cover over that of water.
+const COVER: f64 = 1.922;
+
+fn pond(water_table_m: f64) -> Site {
+    let mut pond = basin(GROUND_M - 0.2);
+    pond.rings[0].build_up = BuildUp { liner_m: 0.005, gravel_m: 0.2, ..BuildUp::default() };
+    let mut site = garden(2, vec![WorkKind::Basin(pond)]);
+    site.soils.groundwater_m = Some(water_table_m);
+    site
+}
+
+/// Drained: 1.2 times a head of 0.3203 m above the liner is the cover's weight.
+#[test]
+fn a_drained_pond_is_held_by_its_cover() {
+    let head_m = 0.2 * COVER / 1.2;
+    check(&pond(29.1 + head_m - 0.001), CODE, &[]);
+    let site = pond(29.1 + head_m + 0.01);
+    check(&site, CODE, &[(1, 0.2 * COVER / (head_m + 0.01), 1.2)]);
+    let finding = found(&site, CODE).remove(0);
+    assert_eq!(finding.severity, Severity::LookAt);
+    assert!(finding.message.contains("when the pond is drained"), "{}", finding.message);
+    let remedy = finding.remedy.expect("a way out").message;
+    assert!(
+        remedy.contains("pump from a sump") && remedy.contains("0.01 m more cover"),
+        "{remedy}"
+    );
+    let mut changed = pond(29.1 + head_m + 0.01);
+    changed.limits.uplift_factor = 1.1;
+    check(&changed, CODE, &[]);
+}
+
+/// Under water the cover weighs its weight less that of water.
+#[test]
+fn a_low_and_a_full_pond_are_held_by_their_water_too() {
+    let site = pond(29.9);
+    check(&site, CODE, &[(1, 0.2 * (COVER - 1.0) / 0.4, 1.2)]);
+    let finding = found(&site, CODE).remove(0);
+    assert_eq!(finding.severity, Severity::Stop);
+    assert!(finding.message.contains("with the pond 0.30 m low"), "{}", finding.message);
+    let site = pond(29.96);
+    check(&site, CODE, &[(1, 0.2 * (COVER - 1.0) / 0.16, 1.2)]);
+    assert!(found(&site, CODE)[0].message.contains("even with the pond full"));
+}
+
+#[test]
+fn without_a_known_level_or_a_liner_nothing_is_said() {
+    let mut site = pond(29.9);
+    site.soils.groundwater_m = None;
+    check(&site, CODE, &[]);
+    let mut bare = garden(2, vec![WorkKind::Basin(basin(GROUND_M - 0.2))]);
+    bare.soils.groundwater_m = Some(29.9);
+    check(&bare, CODE, &[]);
+}
+
+/// Ground that falls by 1 in 10 to the south lets a pipe run out.
+#[test]
+fn a_drain_that_falls_to_lower_ground_clears_it_and_a_blocked_one_does_not() {
+    let site = sloped(pond(29.6), |[_, y]| GROUND_M + 0.1 * (y + 6.0).min(0.0));
+    let finding = found(&site, CODE).remove(0);
+    let remedy = design::remedy(&site, &finding).expect("a drain that clears it");
+    assert!(remedy.message.contains("Lay a drain under the floor"), "{}", remedy.message);
+    let mut drained = *remedy.site.expect("a site with the drain");
+    assert_eq!(drained.check(), Ok(()));
+    check(&drained, CODE, &[]);
+    let WorkKind::Trench(trench) = &mut drained.works[0].kind else { panic!("the drain is first") };
+    trench.invert_m[1] = trench.invert_m[0] + 0.05;
+    let found = found(&drained, CODE);
+    assert!(found[0].message.contains("does not fall to lower ground"), "{}", found[0].message);
+}
