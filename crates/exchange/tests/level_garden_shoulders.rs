@@ -21,12 +21,13 @@ fn folder(name: &str) -> PathBuf {
 
 /// A demo site with its level book, as the program opens it.
 fn demo(name: &str) -> Site {
-    let text = fs::read_to_string(folder(name).join("site.ron")).unwrap();
-    let mut site = site::file::parse(&text).unwrap();
-    let bytes = fs::read(folder(name).join(&site.survey.file)).unwrap();
+    let text = fs::read_to_string(folder(name).join("site.ron")).expect("the demo stands there");
+    let mut site = site::file::parse(&text).expect("the demo is sound");
+    let bytes = fs::read(folder(name).join(&site.survey.file)).expect("the demo has its survey");
     let told = level_book::Told { unit: Some(site.frame.unit), bench: None };
-    let book = level_book::read(&bytes, &told).unwrap();
-    let LevelNotes { permitted, share, .. } = site.survey.levels.clone().unwrap();
+    let book = level_book::read(&bytes, &told).expect("its book is sound");
+    let LevelNotes { permitted, share, .. } =
+        site.survey.levels.clone().expect("it has level notes");
     let mut notes = LevelNotes { permitted, share, ..book.notes };
     let [east, north] = site.frame.origin_m;
     for row in &mut notes.file_rows {
@@ -38,8 +39,8 @@ fn demo(name: &str) -> Site {
 
 fn solved(site: &Site, words: &[&str], goals: &[Goal]) -> Outcome {
     let freed = words.iter().map(|words| balance::freed(site, words));
-    let freed: Vec<Freed> = freed.collect::<Result<_, _>>().unwrap();
-    solve(&mut Evaluator::default(), site, &freed, goals).unwrap()
+    let freed: Vec<Freed> = freed.collect::<Result<_, _>>().expect("each can be freed");
+    solve(&mut Evaluator::default(), site, &freed, goals).expect("it is asked soundly")
 }
 
 fn measure(site: &Site) -> f64 {

@@ -9,7 +9,8 @@ use super::{freed, solved, spoil_m3};
 
 fn with_lawn(site: &Site, level_m: f64) -> Site {
     let mut site = site.clone();
-    set(&mut site.works[1], "plane.level_m", FieldValue::Number(level_m)).unwrap();
+    set(&mut site.works[1], "plane.level_m", FieldValue::Number(level_m))
+        .expect("within its range");
     site
 }
 

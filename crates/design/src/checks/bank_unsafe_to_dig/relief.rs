@@ -52,7 +52,7 @@ impl Relief {
     /// How much it may rise within `reach_m` of a place, metres: never too little; beyond any number where
     /// they are many squares.
     pub(super) fn around_m(&self, at: [f64; 2], reach_m: f64) -> f64 {
-        if !(reach_m <= MOST_SQUARES as f64 * SIDE_M) {
+        if reach_m.is_nan() || reach_m > MOST_SQUARES as f64 * SIDE_M {
             return f64::INFINITY;
         }
         let [columns, rows] = at.map(|c| square(c - reach_m)..=square(c + reach_m));
