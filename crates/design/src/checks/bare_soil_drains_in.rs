@@ -33,6 +33,10 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(between) = &seen.evaluation.between else { return Vec::new() };
     let surface = &*between.subgrade;
     let open = open_soil(seen, surface);
+    let soil = (0..).zip(&open).filter(|(_, is_open)| **is_open);
+    if soil.map(|(f, _)| face_area_m2(surface, f)).sum::<f64>() <= seen.site.limits.bare_soil_m2 {
+        return Vec::new();
+    }
     let places = places(seen, surface);
     let receivers: Vec<Receiver<'_>> =
         places.iter().skip(1).map(|place| Receiver::faces(place.faces.clone())).collect();

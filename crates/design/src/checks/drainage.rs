@@ -77,6 +77,9 @@ impl<'a> Drainage<'a> {
         }
         let (houses, first) = (&seen.site.houses, receivers.len());
         receivers.extend(houses.iter().map(|house| gathers::footprint(surface, house)));
+        if receivers.is_empty() {
+            return None;
+        }
         let catchments = catchments(surface, &receivers);
         let at_houses_m2 = gathers::at_houses_in(surface, houses, &catchments, first);
         let to = catchments.passed_on(SHALLOW_M);
