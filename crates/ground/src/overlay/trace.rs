@@ -222,6 +222,7 @@ impl<'s> Moved<'s> {
             vertices: new.vertices.clone(),
             heights: new.heights.clone(),
             planes: new.planes.clone(),
+            n_of_ground: new.n_of_ground,
         })
     }
 }
