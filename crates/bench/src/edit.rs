@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use design::{AnswerKind, Evaluator, WorkDone};
+use design::{AnswerKind, Evaluation, Evaluator, WorkDone, WorkOutcome};
 use exchange::points::{self, Told};
 use site::{Site, Survey, SurveyPoint, WorkKind};
 
@@ -82,9 +82,33 @@ fn times_ms(site: &Site, edit: Move) -> Vec<f64> {
     (0..N_EDITS)
         .map(|i| {
             let edited = edited(site, edit, i);
-            1e3 * seconds(&mut || evaluator.evaluate(&edited))
+            let time_ms = 1e3 * seconds(&mut || evaluator.evaluate(&edited));
+            if i % PROVED_EVERY == 0 {
+                prove(&evaluator.evaluate(&edited), &design::evaluate(&edited));
+            }
+            time_ms
         })
         .collect()
+}
+
+/// An answer that is found again in no time and is wrong is none: so often one is made anew beside it.
+const PROVED_EVERY: usize = 20;
+
+/// Proves that a warm evaluation is a fresh one.
+fn prove(warm: &Evaluation, fresh: &Evaluation) {
+    assert_eq!(warm.finished, fresh.finished);
+    let grounds = |evaluation: &Evaluation| {
+        evaluation.between.as_ref().map(|b| [b.stripped.clone(), b.subgrade.clone()])
+    };
+    assert_eq!(grounds(warm), grounds(fresh));
+    assert_eq!((warm.earth, warm.haul), (fresh.earth, fresh.haul));
+    assert_eq!((&warm.lifts, &warm.laid), (&fresh.lifts, &fresh.laid));
+    assert_eq!(warm.findings, fresh.findings);
+    for (warm, fresh) in warm.works.iter().zip(&fresh.works) {
+        assert_eq!(warm.after, fresh.after);
+        let moved = |work: &WorkOutcome| [work.cut_m3, work.fill_m3, work.recut_m3];
+        assert_eq!(moved(warm), moved(fresh));
+    }
 }
 
 /// The site with something moved by its own share of the swing.

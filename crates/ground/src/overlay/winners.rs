@@ -141,14 +141,15 @@ impl Parts {
     }
 
     /// The faces of the ground on which the composition of a rooted patch rests: those that it may
-    /// win from, those drawn whole, and those beside any that are split. Beside them those of which
-    /// only that matters that the patch loses there.
-    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<[Vec<u32>; 2]> {
-        let [mut read, lost] = self.reached.take()?;
+    /// win from; those of which only that matters that it loses there; and those beside any that are
+    /// split and those drawn whole, of which the plan matters.
+    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<[Vec<u32>; 3]> {
+        let [read, lost] = self.reached.take()?;
         let beside = |part: &Part| ground.faces()[part.ground as usize].neighbours;
-        read.extend(self.parts.iter().flat_map(beside).filter(|&face| face != NONE));
-        read.extend(whole);
-        Some([read, lost])
+        let mut near: Vec<u32> = self.parts.iter().flat_map(beside).collect();
+        near.retain(|&face| face != NONE);
+        near.extend(whole);
+        Some([read, lost, near])
     }
 
     /// The corners of a part, counter-clockwise.
