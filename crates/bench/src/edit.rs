@@ -1,13 +1,14 @@
 //! One edit of the first work of a demo site, to all stages, volumes and findings.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use design::Evaluator;
+use design::{AnswerKind, Evaluation, Evaluator, WorkDone, WorkOutcome};
 use exchange::points::{self, Told};
 use site::{Site, Survey, SurveyPoint, WorkKind};
 
-use crate::measure::{Growth, Row, quantile, seconds};
+use crate::measure::{Growth, Row, on_core_s, quantile, seconds};
 
 /// Edits measured.
 const N_EDITS: usize = 200;
@@ -18,11 +19,13 @@ const SWING_M: f64 = 0.05;
 /// Moves something of a site by metres.
 type Move = fn(&mut Site, f64);
 
-/// The bars of the design: the depth of a shelf and a place of the outline dragged.
+/// What is dragged: the depth of a shelf, and a place of the outline.
+const EDITS: [(&str, Move); 2] = [("depth of a shelf", deepen), ("place of the outline", shift)];
+
+/// The bars of the design.
 pub(crate) fn bars() -> Vec<Row> {
     let site = demo();
-    let edits: [(&str, Move); 2] = [("depth of a shelf", deepen), ("place of the outline", shift)];
-    edits
+    EDITS
         .into_iter()
         .flat_map(|(name, edit)| {
             let times_ms = times_ms(&site, edit);
@@ -32,6 +35,33 @@ pub(crate) fn bars() -> Vec<Row> {
             })
         })
         .collect()
+}
+
+/// Where the time of each edit goes, by the kinds of answers: medians in milliseconds, and how many
+/// answers of a kind the last edit found again and made anew.
+///
+/// An answer's time holds that of the answers made on its way.
+pub(crate) fn split() -> String {
+    let site = demo();
+    let of_edit = |(name, edit): (&str, Move)| {
+        let mut evaluator = Evaluator::with_clock(on_core_s);
+        evaluator.evaluate(&site);
+        let mut times_ms: BTreeMap<AnswerKind, Vec<f64>> = BTreeMap::new();
+        for i in 0..N_EDITS {
+            evaluator.evaluate(&edited(&site, edit, i));
+            for done in evaluator.work_done() {
+                times_ms.entry(done.kind).or_default().push(1e3 * done.seconds);
+            }
+        }
+        let line = |done: WorkDone| {
+            let median_ms = quantile(&times_ms[&done.kind], 0.5);
+            let (again, anew) = (done.found_again, done.made_anew);
+            format!("  {:<26} {median_ms:>8.2} {again:>6} {anew:>6}\n", done.kind.name())
+        };
+        let lines: String = evaluator.work_done().into_iter().map(line).collect();
+        format!("{name:<28} {:>8} {:>6} {:>6}\n{lines}", "ms", "again", "anew")
+    };
+    EDITS.into_iter().map(of_edit).collect()
 }
 
 /// An edit of the first work of the demo site with its last works taken away.
@@ -51,13 +81,43 @@ fn times_ms(site: &Site, edit: Move) -> Vec<f64> {
     evaluator.evaluate(site);
     (0..N_EDITS)
         .map(|i| {
-            // Irrational steps come near every share and to none twice.
-            let share = (i as f64 * 0.618_033_988_749_895).fract();
-            let mut edited = site.clone();
-            edit(&mut edited, share * SWING_M);
-            1e3 * seconds(&mut || evaluator.evaluate(&edited))
+            let edited = edited(site, edit, i);
+            let time_ms = 1e3 * seconds(&mut || evaluator.evaluate(&edited));
+            if i % PROVED_EVERY == 0 {
+                prove(&evaluator.evaluate(&edited), &design::evaluate(&edited));
+            }
+            time_ms
         })
         .collect()
+}
+
+/// An answer that is found again in no time and is wrong is none: so often one is made anew beside it.
+const PROVED_EVERY: usize = 20;
+
+/// Proves that a warm evaluation is a fresh one.
+fn prove(warm: &Evaluation, fresh: &Evaluation) {
+    assert_eq!(warm.finished, fresh.finished);
+    let grounds = |evaluation: &Evaluation| {
+        evaluation.between.as_ref().map(|b| [b.stripped.clone(), b.subgrade.clone()])
+    };
+    assert_eq!(grounds(warm), grounds(fresh));
+    assert_eq!((warm.earth, warm.haul), (fresh.earth, fresh.haul));
+    assert_eq!((&warm.lifts, &warm.laid), (&fresh.lifts, &fresh.laid));
+    assert_eq!(warm.findings, fresh.findings);
+    for (warm, fresh) in warm.works.iter().zip(&fresh.works) {
+        assert_eq!(warm.after, fresh.after);
+        let moved = |work: &WorkOutcome| [work.cut_m3, work.fill_m3, work.recut_m3];
+        assert_eq!(moved(warm), moved(fresh));
+    }
+}
+
+/// The site with something moved by its own share of the swing.
+fn edited(site: &Site, edit: Move, i: usize) -> Site {
+    // Irrational steps come near every share and to none twice.
+    let share = (i as f64 * 0.618_033_988_749_895).fract();
+    let mut edited = site.clone();
+    edit(&mut edited, share * SWING_M);
+    edited
 }
 
 fn deepen(site: &mut Site, by_m: f64) {

@@ -1,7 +1,8 @@
 //! Measures the bars of the design: how fast the kernel is, beside a plain reference in one run.
 //!
 //! `bench` prints a table and exits with 1 when a bar fails; `--json` prints the rows as a list,
-//! `--growth` how each work grows with its input, `--only WORD` the works whose name holds the word.
+//! `--growth` how each work grows with its input, `--split` where an edit's time goes, `--only WORD`
+//! the works whose name holds the word.
 
 mod edit;
 mod measure;
@@ -34,6 +35,10 @@ fn main() -> ExitCode {
     if asks("--growth") {
         let growths = GROWTHS.iter().filter(|(name, _)| wanted(name));
         growths.for_each(|(_, growth)| print!("{}", growth()));
+        return ExitCode::SUCCESS;
+    }
+    if asks("--split") {
+        print!("{}", edit::split());
         return ExitCode::SUCCESS;
     }
     let works = WORKS.iter().filter(|(name, _)| wanted(name));

@@ -120,14 +120,14 @@ pub(crate) fn batched<T>(batch: usize, mut work: impl FnMut() -> T) -> f64 {
 
 /// How long this thread has held a core, to the microsecond.
 #[cfg(unix)]
-fn on_core_s() -> f64 {
+pub(crate) fn on_core_s() -> f64 {
     let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
     time.tv_sec as f64 + time.tv_nsec as f64 * 1e-9
 }
 
 /// The time by the clock, where no system call tells more.
 #[cfg(not(unix))]
-fn on_core_s() -> f64 {
+pub(crate) fn on_core_s() -> f64 {
     static START: std::sync::LazyLock<std::time::Instant> =
         std::sync::LazyLock::new(std::time::Instant::now);
     START.elapsed().as_secs_f64()

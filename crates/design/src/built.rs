@@ -16,6 +16,22 @@ pub(crate) struct BuiltCells {
     existing: Arc<Surface>,
     finished: Arc<Surface>,
     pieces: Pieces<Arc<Piece>>,
+    /// The boxes around what works made of so many faces of finished ground each: those that follow
+    /// one another mostly lie together.
+    groups: Vec<Bounds>,
+    /// The greatest rise of each face of finished ground over existing ground, metres; minus infinity
+    /// where no work made it.
+    highest_m: Vec<f64>,
+}
+
+/// Faces in a group.
+const GROUP: usize = 64;
+
+/// A box on plan, metres.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Bounds {
+    low: [f64; 2],
+    high: [f64; 2],
 }
 
 /// What is measured in the cells.
@@ -41,6 +57,7 @@ struct Piece {
     /// Its greatest rise over existing ground, metres, and its plan area, square metres.
     highest_m: f64,
     area_m2: f64,
+    bounds: Bounds,
 }
 
 /// An edge of a piece: both ends as places east and north in metres, and the rise.
@@ -81,7 +98,15 @@ impl BuiltCells {
                 earlier.pieces.again(known, [existing, finished], piece)
             }
         };
-        Self { existing: Arc::clone(existing), finished: Arc::clone(finished), pieces }
+        let (existing, finished) = (Arc::clone(existing), Arc::clone(finished));
+        let mut groups = vec![Bounds::NONE; finished.faces().len().div_ceil(GROUP)];
+        let mut highest_m = vec![f64::NEG_INFINITY; finished.faces().len()];
+        for (face, _, piece) in pieces.iter() {
+            let (face, group) = (face as usize, &mut groups[face as usize / GROUP]);
+            *group = group.around(&piece.bounds);
+            highest_m[face] = highest_m[face].max(piece.highest_m);
+        }
+        Self { existing, finished, pieces, groups, highest_m }
     }
 
     /// The earth between stripped ground and subgrade.
@@ -104,6 +129,12 @@ impl BuiltCells {
         (deepest_m, sums.iter().map(|sum| sum.value() * step_m * step_m).collect())
     }
 
+    /// The greatest rise of each face of finished ground over existing ground, metres; minus infinity
+    /// where no work made it.
+    pub(crate) fn highest_m(&self) -> &[f64] {
+        &self.highest_m
+    }
+
     /// Every piece that a work made.
     pub(crate) fn iter(&self) -> impl Iterator<Item = BuiltCell<'_>> {
         (0..self.finished.faces().len() as u32).flat_map(|face| self.on(face))
@@ -111,7 +142,25 @@ impl BuiltCells {
 
     /// The pieces of one face of finished ground; none where no work made it.
     pub(crate) fn on(&self, to_face: u32) -> impl Iterator<Item = BuiltCell<'_>> {
-        let pieces = self.pieces.on(to_face).iter().filter(|(_, piece)| !piece.edges.is_empty());
+        self.on_where(to_face, |_| true)
+    }
+
+    /// The pieces whose boxes meet a box, as [`Self::iter`] gives them.
+    pub(crate) fn meeting(&self, bounds: Bounds) -> impl Iterator<Item = BuiltCell<'_>> {
+        let n_faces = self.finished.faces().len();
+        let groups = self.groups.iter().enumerate().filter(move |(_, group)| group.meet(&bounds));
+        groups
+            .flat_map(move |(i, _)| i * GROUP..((i + 1) * GROUP).min(n_faces))
+            .flat_map(move |face| self.on_where(face as u32, move |of| of.meet(&bounds)))
+    }
+
+    fn on_where(
+        &self,
+        to_face: u32,
+        wanted: impl Fn(&Bounds) -> bool,
+    ) -> impl Iterator<Item = BuiltCell<'_>> {
+        let is_built = move |piece: &Piece| !piece.edges.is_empty() && wanted(&piece.bounds);
+        let pieces = self.pieces.on(to_face).iter().filter(move |(_, piece)| is_built(piece));
         pieces.map(move |(from_face, piece)| BuiltCell {
             from_face: *from_face,
             to_face,
@@ -119,6 +168,27 @@ impl BuiltCells {
             highest_m: piece.highest_m,
             area_m2: piece.area_m2,
         })
+    }
+}
+
+impl Bounds {
+    /// Around nothing.
+    const NONE: Self = Self { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
+
+    /// Around some places.
+    pub(crate) fn of(places: impl Iterator<Item = [f64; 2]>) -> Self {
+        places.fold(Self::NONE, |all, place| all.around(&Self { low: place, high: place }))
+    }
+
+    fn around(&self, other: &Self) -> Self {
+        Self {
+            low: [0, 1].map(|k| self.low[k].min(other.low[k])),
+            high: [0, 1].map(|k| self.high[k].max(other.high[k])),
+        }
+    }
+
+    fn meet(&self, other: &Self) -> bool {
+        (0..2).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
     }
 }
 
@@ -143,7 +213,8 @@ impl Piece {
         let edges: Vec<CellEdge> = edges.iter().map(|edge| edge.map(place)).collect();
         let highest_m = edges.iter().map(|e| e[0][2]).fold(f64::NEG_INFINITY, f64::max);
         let area_m2 = area_m2(&edges);
-        Self { volumes, deepest_m, lifts, edges, highest_m, area_m2 }
+        let bounds = Bounds::of(edges.iter().map(|edge| [edge[0][0], edge[0][1]]));
+        Self { volumes, deepest_m, lifts, edges, highest_m, area_m2, bounds }
     }
 }
 

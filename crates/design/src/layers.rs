@@ -1,6 +1,6 @@
 //! What lies between the subgrade and the finished ground, work by work and part by part.
 
-use ground::query::areas_where;
+use ground::query::areas_by;
 use ground::{Surface, Tag};
 use site::works::BuildUp;
 use site::{Site, WorkId, WorkKind};
@@ -106,17 +106,15 @@ impl Layers {
 
     /// Volumes of what each work lays on the ground that the works leave, in order of their ids.
     pub(crate) fn volumes(&self, finished: &Surface) -> Vec<(WorkId, LaidVolumes)> {
+        let areas = areas_by(finished, |face| finished.faces()[face as usize].tag);
         let of = |owner: u32| {
             let mut sum = LaidVolumes::default();
-            let parts = parts_of(finished, owner);
-            for part in parts {
-                let on = self.on(Tag { owner, part });
+            let own = areas.iter().skip_while(|(tag, _)| tag.owner < owner);
+            for (tag, area) in own.take_while(|(tag, _)| tag.owner == owner) {
+                let on = self.on(*tag);
                 if on.is_none() {
                     continue;
                 }
-                let area = areas_where(finished, |face| {
-                    finished.faces()[face as usize].tag == Tag { owner, part }
-                });
                 sum.bedding_m3 += area.plan_m2 * on.bedding_m;
                 sum.stone_m3 += area.plan_m2 * on.stone_m;
                 sum.gravel_m3 += area.plan_m2 * on.gravel_m;
@@ -132,15 +130,6 @@ impl Layers {
         let laying = self.works.iter().filter(|(_, laid)| *laid != Laid::default());
         laying.map(|&(owner, _)| (WorkId(owner), of(owner))).collect()
     }
-}
-
-/// The parts of a work that stand in a ground, rising.
-fn parts_of(ground: &Surface, owner: u32) -> Vec<u32> {
-    let own = ground.faces().iter().filter(|face| face.tag.owner == owner);
-    let mut parts: Vec<u32> = own.map(|face| face.tag.part).collect();
-    parts.sort_unstable();
-    parts.dedup();
-    parts
 }
 
 /// What a work lays; none for those that lay nothing by their nature.

@@ -11,6 +11,7 @@ mod evaluate;
 mod evaluation;
 mod filter_gravel;
 mod finding;
+mod footprint;
 mod handling;
 mod joined_water;
 mod kept;

@@ -14,14 +14,11 @@
 
 use std::sync::Arc;
 
-use ground::query::outline_where;
-use ground::{LatticePoint, Surface};
-use i_overlay::i_float::int::point::IntPoint;
-use i_overlay::mesh::int::outline::offset::IntOutlineOffset;
-use i_overlay::mesh::int::style::IntOutlineStyle;
+use ground::Surface;
 
+use crate::footprint::Footprint;
 use crate::layers::Layers;
-use crate::plates::{KeptPlates, Regions};
+use crate::plates::{KeptPlates, Lowering};
 
 /// The grounds between existing and finished.
 #[derive(Clone, Debug)]
@@ -60,11 +57,16 @@ pub(crate) fn between(
             margin_m2: 0.0,
         };
     }
-    let plates = kept.plates(finished.lattice(), footprint(finished, margin_m, strips));
-    let (stripped, stripped_m2) = kept.stripped(existing, &plates, layers.strip_m);
-    let taken = kept.lowered_within(finished, &plates, |tag| layers.dug_m(tag));
-    let margin_m2 = taken.area_m2(finished, |tag| tag.owner == 0);
-    Between { stripped, subgrade: taken.ground, liner, stripped_m2, margin_m2 }
+    let plates = kept.plates(Footprint::of(finished, margin_m, strips));
+    let stripped = kept.lowered_within(existing, &plates, Lowering::Alike(layers.strip_m));
+    let dug = kept.lowered_within(finished, &plates, Lowering::ToDug(layers.clone()));
+    Between {
+        stripped: Arc::clone(&stripped.ground),
+        subgrade: Arc::clone(&dug.ground),
+        liner,
+        stripped_m2: stripped.area_m2(existing, |_| true),
+        margin_m2: dug.area_m2(finished, |tag| tag.owner == 0),
+    }
 }
 
 /// The liner's top: the finished ground where a liner lies, lower by all that lies on it.
@@ -73,34 +75,4 @@ fn liner(finished: &Surface, layers: &Layers) -> Option<Arc<Surface>> {
     let lined = finished.part(|face| on(face).liner_m > 0.0)?;
     let lowered = lined.lowered(|face| layers.on(lined.faces()[face as usize].tag).above_liner_m());
     Some(Arc::new(lowered))
-}
-
-/// A closed ring of lattice places; outer ones run counter-clockwise, holes clockwise.
-type Ring = Vec<IntPoint<i32>>;
-
-/// The regions that are stripped.
-fn footprint(finished: &Surface, margin_m: f64, strips: &[Vec<[f64; 2]>]) -> Regions {
-    let lattice = finished.lattice();
-    let point = |p: LatticePoint| IntPoint::new(p.x, p.y);
-    let is_work = |face: u32| finished.faces()[face as usize].tag.owner != 0;
-    let works: Vec<Ring> = outline_where(finished, is_work)
-        .iter()
-        .map(|ring| ring.iter().map(|p| point(finished.vertices()[p.vertex as usize])).collect())
-        .collect();
-    let margin = (margin_m / lattice.step_m()).round() as i32;
-    let mut rings: Vec<Ring> = outlined(&works, margin).into_iter().flatten().collect();
-    for strip in strips {
-        let ring: Result<Ring, _> = strip.iter().map(|&p| lattice.snap(p).map(point)).collect();
-        rings.extend(ring.ok());
-    }
-    let place = |p: IntPoint<i32>| LatticePoint { x: p.x, y: p.y };
-    let ring = |ring: Ring| ring.into_iter().map(place).collect();
-    let region = |region: Vec<Ring>| region.into_iter().map(ring).collect();
-    outlined(&rings, 0).into_iter().map(region).collect()
-}
-
-/// Regions grown by so many lattice steps and joined.
-fn outlined(rings: &Vec<Ring>, by: i32) -> Vec<Vec<Ring>> {
-    // Places lie within 2^29 steps, and a margin is metres: well within the range asked for.
-    rings.outline(&IntOutlineStyle::new(by)).unwrap_or_default()
 }

@@ -30,9 +30,7 @@ pub enum AnswerKind {
     Between,
     /// A region that is stripped.
     Plate,
-    /// What is cut of the ground at a region's rim.
-    Piece,
-    /// The ground with such a piece in place.
+    /// A ground lowered within such regions.
     Lowered,
     /// What lies between two grounds, cell by cell.
     Cells,
@@ -72,7 +70,6 @@ impl AnswerKind {
             Self::Moved => "earth of a work",
             Self::Between => "grounds between",
             Self::Plate => "region stripped",
-            Self::Piece => "ground cut at a rim",
             Self::Lowered => "ground lowered there",
             Self::Cells => "cells between grounds",
             Self::Water => "water of a work",

@@ -214,6 +214,27 @@ impl Surface {
         })
     }
 
+    /// Surfaces on one lattice that lie apart in plan, as one; none of none.
+    pub fn side_by_side(surfaces: &[Self]) -> Option<Self> {
+        let mut whole = surfaces.first()?.clone();
+        for surface in &surfaces[1..] {
+            let shift = |i: u32, by: usize| if i == NONE { NONE } else { i + by as u32 };
+            let (n_vertices, n_heights) = (whole.vertices.len(), whole.heights.len());
+            let (n_faces, n_planes) = (whole.faces.len(), whole.planes.len());
+            whole.faces.extend(surface.faces.iter().map(|face| Face {
+                vertices: face.vertices.map(|v| shift(v, n_vertices)),
+                heights: face.heights.map(|h| shift(h, n_heights)),
+                neighbours: face.neighbours.map(|n| shift(n, n_faces)),
+                plane: shift(face.plane, n_planes),
+                ..*face
+            }));
+            whole.vertices.extend(&surface.vertices);
+            whole.heights.extend(&surface.heights);
+            whole.planes.extend(&surface.planes);
+        }
+        Some(whole)
+    }
+
     /// The three corners of a face in plan, counter-clockwise.
     #[inline]
     pub fn corners(&self, face_idx: u32) -> [LatticePoint; 3] {

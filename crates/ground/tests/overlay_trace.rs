@@ -6,7 +6,7 @@ mod shared;
 use ground::overlay::{Domain, Keep, Rooted, compose, volumes};
 use ground::triangulate::{Terrain, build};
 use ground::{LatticePoint, Surface, Tag};
-use shared::{Random, rough};
+use shared::{Random, rough, through};
 
 const CORE: u32 = 3;
 const FLANK: u32 = 4;
@@ -109,6 +109,44 @@ fn what_only_covers_what_moved_is_found_again() {
         }
     }
     assert!(n_again >= 15 && n_anew >= 5, "{n_again} again, {n_anew} anew");
+}
+
+/// Ground that moves up or down beside what a hill changes leaves the hill as it was, as long as the
+/// hill has no corner there.
+#[test]
+fn what_is_only_drawn_around_may_rise_or_fall() {
+    let (mut n_again, mut n_near, mut n_anew) = (0, 0, 0);
+    for seed in 0..6 {
+        let mut random = Random::new(700 + seed);
+        let mut place = || [random.unit() * 30.0, random.unit() * 30.0, random.unit() * 0.4];
+        let mut points: Vec<[f64; 3]> = (0..200).map(|_| place()).collect();
+        points
+            .extend([[0.0, 0.0], [30.0, 0.0], [30.0, 30.0], [0.0, 30.0]].map(|[x, y]| [x, y, 0.2]));
+        let hill = work(&mut Random::new(seed), [15.0, 15.0], 2.0, 1.5, -1.0);
+        let before = through(&points);
+        let rooted = Rooted::Parts(&[CORE]);
+        let laid = |ground: &Surface| compose(ground, &hill, Keep::Highest, Domain::Ground, rooted);
+        let first = laid(&before);
+        let trace = first.trace.expect("a rooted composition leaves a trace");
+        for i in 0..points.len() {
+            let [x, y, z] = points[i];
+            points[i][2] = z + 0.03;
+            let after = through(&points);
+            points[i][2] = z;
+            let anew = laid(&after);
+            match trace.again(&hill, &before, &after) {
+                Some(again) => {
+                    n_again += 1;
+                    n_near += usize::from(libm::hypot(x - 15.0, y - 15.0) < 9.0);
+                    assert_eq!(again.surface, anew.surface, "{seed} {i}");
+                    assert_eq!(Some(&again.trace), anew.trace.as_ref(), "{seed} {i}");
+                    assert_eq!(first.changed, anew.changed, "{seed} {i}");
+                }
+                None => n_anew += 1,
+            }
+        }
+    }
+    assert!(n_again > 600 && n_near > 40 && n_anew > 60, "{n_again} {n_near} {n_anew}");
 }
 
 #[test]

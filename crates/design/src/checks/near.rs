@@ -4,7 +4,7 @@
 //! around are picked by their boxes, and by boxes around faces that follow one another. Looks are in floating point: checks ask for heights, never for
 //! topology.
 
-use ground::Surface;
+use ground::{NONE, Surface};
 
 /// Places this far outside a face still lie on it, metres: far below what is looked for.
 const SLACK_M: f64 = 1e-7;
@@ -53,7 +53,11 @@ impl<'s> Grouped<'s> {
 pub(crate) struct Near {
     low: [f64; 2],
     cell_m: [f64; 2],
-    cells: Vec<Vec<u32>>,
+    /// Where in `held` the face put last into each cell stands.
+    cells: Vec<u32>,
+    /// Faces with where the one put before into the same cell stands: a look makes two lists and not
+    /// one for every cell.
+    held: Vec<[u32; 2]>,
     faces: Vec<NearFace>,
 }
 
@@ -84,7 +88,8 @@ impl Near {
         let low = [0, 1].map(|k| fold(f64::INFINITY, f64::min, k) - reach_m);
         let high = [0, 1].map(|k| fold(f64::NEG_INFINITY, f64::max, k) + reach_m);
         let cell_m = [0, 1].map(|k| ((high[k] - low[k]) / CELLS as f64).max(1e-3));
-        let mut near = Self { low, cell_m, cells: vec![Vec::new(); CELLS * CELLS], faces: vec![] };
+        let cells = vec![NONE; CELLS * CELLS];
+        let mut near = Self { low, cell_m, cells, held: Vec::new(), faces: Vec::new() };
         let per_m = 1.0 / surface.lattice().step_m();
         let bounds = [0, 1].map(|k| [low[k] * per_m, high[k] * per_m]);
         for face in ground.within(bounds.map(|b| b[0]), bounds.map(|b| b[1])) {
@@ -102,8 +107,7 @@ impl Near {
     /// The face under a place and the height there; of several the one that stands highest.
     pub(crate) fn face_at(&self, at: [f64; 2]) -> Option<(u32, f64)> {
         let cell = self.cell_of(at);
-        let held = self.cells.get(cell[1] * CELLS + cell[0])?;
-        let under = held.iter().filter_map(|&i| {
+        let under = self.in_cell(cell[1] * CELLS + cell[0]).filter_map(|i| {
             let near = &self.faces[i as usize];
             Some((near.face, near.height_at(at)?))
         });
@@ -145,7 +149,7 @@ impl Near {
             let first = self.cell_of([x[0].min(x[1]) - SLACK_M, a[1]])[0];
             let last = self.cell_of([x[0].max(x[1]) + SLACK_M, a[1]])[0];
             for column in first..=last {
-                held.extend(&self.cells[row * CELLS + column]);
+                held.extend(self.in_cell(row * CELLS + column));
             }
         }
         held.sort_unstable();
@@ -169,10 +173,22 @@ impl Near {
         let index = self.faces.len() as u32;
         for row in first[1]..=last[1] {
             for column in first[0]..=last[0] {
-                self.cells[row * CELLS + column].push(index);
+                let latest = &mut self.cells[row * CELLS + column];
+                self.held.push([index, *latest]);
+                *latest = self.held.len() as u32 - 1;
             }
         }
         self.faces.push(NearFace { face, corners });
+    }
+
+    /// The faces in a cell, the one put last first.
+    fn in_cell(&self, cell: usize) -> impl Iterator<Item = u32> + '_ {
+        let mut at = self.cells[cell];
+        std::iter::from_fn(move || {
+            let &[face, before] = self.held.get(at as usize)?;
+            at = before;
+            Some(face)
+        })
     }
 
     /// Column and row of a place; of the nearest cell for one outside the box.

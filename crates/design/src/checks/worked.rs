@@ -7,7 +7,7 @@ use site::WorkKind;
 
 use super::near::{Grouped, Near};
 use super::seen::Seen;
-use crate::built::BuiltCell;
+use crate::built::Bounds;
 use crate::layers::Layers;
 use crate::stretch::{cross, to_stretch_m};
 use crate::trench;
@@ -43,10 +43,7 @@ pub(super) fn within(seen: &Seen<'_>, zone: &[[f64; 2]]) -> Vec<Part> {
     let mut parts = Vec::new();
     if let (Some(cells), Some(finished)) = (seen.cells(), seen.evaluation.finished.as_deref()) {
         let layers = Layers::of(seen.site);
-        let near = |cell: &BuiltCell<'_>| {
-            bounds.meet(&Bounds::of(cell.edges.iter().map(|edge| [edge[0][0], edge[0][1]])))
-        };
-        for cell in cells.iter().filter(near) {
+        for cell in cells.meeting(bounds) {
             let tag = finished.faces()[cell.to_face as usize].tag;
             let laid_m = layers.on(tag).thickness_m();
             // All that is worked is stripped of its topsoil first.
@@ -60,26 +57,6 @@ pub(super) fn within(seen: &Seen<'_>, zone: &[[f64; 2]]) -> Vec<Part> {
         parts.extend(Part::of(hole.owner, &hole.corners, zone));
     }
     parts
-}
-
-/// A box on plan.
-struct Bounds {
-    low: [f64; 2],
-    high: [f64; 2],
-}
-
-impl Bounds {
-    fn of(places: impl Iterator<Item = [f64; 2]>) -> Self {
-        let none = Self { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
-        places.fold(none, |Self { low, high }, p| Self {
-            low: [0, 1].map(|k| low[k].min(p[k])),
-            high: [0, 1].map(|k| high[k].max(p[k])),
-        })
-    }
-
-    fn meet(&self, other: &Self) -> bool {
-        (0..2).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
-    }
 }
 
 impl Part {

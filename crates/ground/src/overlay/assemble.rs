@@ -292,7 +292,10 @@ impl<'b> Builder<'b> {
             }
         }
         let Self { pair, drawn, made, fixed, .. } = self;
+        let n_ground = pair.ground.faces().len() as u32;
+        let mut of_patch = made.regions.iter().filter(|region| region.owner >= n_ground);
         let mut new = Replacement {
+            n_of_ground: of_patch.next().map_or(made.nodes.len(), |region| region.first as usize),
             replaced: (0..).zip(&replaced).filter(|(_, is)| **is).map(|(face, _)| face).collect(),
             made: Vec::with_capacity(made.nodes.len()),
             ..Replacement::default()

@@ -39,11 +39,13 @@ pub enum Rooted<'r> {
 }
 
 impl Rooted<'_> {
-    /// Whether what the patch wins with one of its faces stands by itself.
-    pub(crate) fn is_root(self, patch: &Surface, face: u32) -> bool {
+    /// Whether what the patch wins with each of its faces stands by itself.
+    pub(crate) fn roots(self, patch: &Surface) -> Vec<bool> {
         match self {
-            Self::Anywhere => true,
-            Self::Parts(parts) => parts.contains(&patch.faces()[face as usize].tag.part),
+            Self::Anywhere => vec![true; patch.faces().len()],
+            Self::Parts(parts) => {
+                patch.faces().iter().map(|face| parts.contains(&face.tag.part)).collect()
+            }
         }
     }
 }
@@ -78,26 +80,32 @@ pub fn compose(
 ) -> Composed {
     let want = if domain == Domain::Union { Want::Both } else { Want::Won };
     let mut parts = Parts::new(ground, patch, keep, want, rooted);
-    keep_standing(&mut parts, patch, rooted);
-    let changed = Changed::new(ground, patch, &parts, rooted);
+    keep_standing(&mut parts);
+    let changed = Changed::new(ground, patch, &parts);
     if !parts.any_won && domain == Domain::Ground {
         let trace = parts
             .read(ground, &[])
             .map(|read| Trace::new(keep, read, &changed, Replacement::default()));
         return Composed { surface: ground.clone(), changed, trace };
     }
-    let pair = Pair { ground, patch, domain };
-    let mut touched = Touched::new(&pair, &parts);
-    let mut links = links(&pair, &mut parts, touched.whole());
+    let (new, surface, touched) = drawn(&Pair { ground, patch, domain }, &mut parts);
+    let trace = parts.read(ground, touched.whole());
+    let trace = trace.map(|read| Trace::new(keep, read, &changed, new));
+    Composed { surface, changed, trace }
+}
+
+/// What the parts that are won put in place of faces of the ground, the surface with it, and which
+/// faces were drawn.
+pub(crate) fn drawn(pair: &Pair<'_>, parts: &mut Parts) -> (Replacement, Surface, Touched) {
+    let mut touched = Touched::new(pair, parts);
+    let mut links = links(pair, parts, touched.whole());
     loop {
-        let mut drawn = touched.draw(&pair, &parts, links);
-        let joining = touched.grow(&pair, &drawn);
+        let mut drawn = touched.draw(pair, parts, links);
+        let joining = touched.grow(pair, &drawn);
         if joining.is_empty() {
-            let (new, surface) = assemble(&pair, &mut drawn, &touched);
-            let trace = parts.read(ground, touched.whole());
-            let trace = trace.map(|read| Trace::new(keep, read, &changed, new));
-            return Composed { surface, changed, trace };
+            let (new, surface) = assemble(pair, &mut drawn, &touched);
+            return (new, surface, touched);
         }
-        links = with_whole(&pair, &mut parts, drawn.links, joining);
+        links = with_whole(pair, parts, drawn.links, joining);
     }
 }

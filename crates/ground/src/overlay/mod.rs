@@ -6,6 +6,7 @@ mod assemble;
 mod buckets;
 mod chains;
 mod compose;
+mod cut;
 mod facet;
 mod grid;
 mod measure;
@@ -29,6 +30,7 @@ mod winners;
 pub(crate) use places::Mix;
 
 pub use compose::{Composed, Domain, Keep, Rooted, compose};
+pub use cut::{Cut, Cutting};
 pub use measure::{
     Cell, CellVolumes, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes,
     volumes_by,

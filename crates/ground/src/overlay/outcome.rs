@@ -1,6 +1,5 @@
 //! What a composition changed, for those who have to say so.
 
-use super::compose::Rooted;
 use super::overlap::NO_EDGE;
 use super::winners::{PartCorner, Parts};
 use crate::Sum;
@@ -36,16 +35,11 @@ const OPEN_END_M: f64 = 1e-4;
 const BEYOND_SHARE: f64 = 1e-9;
 
 impl Changed {
-    pub(crate) fn new(
-        ground: &Surface,
-        patch: &Surface,
-        parts: &Parts,
-        rooted: Rooted<'_>,
-    ) -> Self {
+    pub(crate) fn new(ground: &Surface, patch: &Surface, parts: &Parts) -> Self {
         let step_m = ground.lattice().step_m();
         let won: Sum = parts.parts.iter().filter(|p| p.won).map(|p| p.area).collect();
         let whole: Sum = (0..patch.faces().len() as u32)
-            .filter(|&f| rooted.is_root(patch, f))
+            .filter(|&f| parts.roots[f as usize])
             .map(|f| {
                 let [a, b, c] = patch.corners(f);
                 crate::predicates::orient(a, b, c) as f64 / 2.0

@@ -33,6 +33,11 @@ pub(crate) struct Reached {
 }
 
 impl Reached {
+    /// How many pairs there are.
+    pub(crate) fn len(&self) -> usize {
+        self.pairs.len()
+    }
+
     /// Every pair with what it shares.
     pub(crate) fn iter(&self) -> impl Iterator<Item = (FacePair, &Overlap)> {
         self.pairs.iter().map(|&(pair, at)| (pair, &self.shared[at as usize]))
@@ -82,7 +87,7 @@ pub(crate) fn reached(patch: &Surface, ground: &Surface, spread: &impl Spread) -
 }
 
 /// Room for the pairs of a small work from the start: what they share is large to move.
-const FEW_PAIRS: usize = 2048;
+const FEW_PAIRS: usize = 8192;
 
 struct Flood<'s> {
     patch: &'s Surface,

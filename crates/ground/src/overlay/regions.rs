@@ -1,26 +1,23 @@
 //! Which won parts stand: connected regions that have a breadth and touch a root.
 
 use super::buckets::Hooks;
-use super::compose::Rooted;
 use super::overlap::NO_EDGE;
 use super::places::Places;
 use super::winners::{Part, PartCorner, Parts};
-use crate::surface::Surface;
 
 /// Gives back to the ground every connected won region that is narrow throughout, being the trace of
 /// a rounded line, or that touches no root.
-pub(crate) fn keep_standing(parts: &mut Parts, patch: &Surface, rooted: Rooted<'_>) {
-    let any_thin = parts.parts.iter().any(|part| part.thin);
-    if !parts.any_won || (!any_thin && matches!(rooted, Rooted::Anywhere)) {
+pub(crate) fn keep_standing(parts: &mut Parts) {
+    if !parts.parts.iter().any(|part| part.won && !stands_alone(parts, part)) {
         return;
     }
-    let mut regions = joined(parts, rooted);
+    let mut regions = joined(parts);
     let mut broad = vec![false; parts.parts.len()];
     let mut holds_root = vec![false; parts.parts.len()];
     for (i, part) in parts.parts.iter().enumerate().filter(|(_, part)| part.won) {
         let region = regions.root(i as u32) as usize;
         broad[region] |= !part.thin;
-        holds_root[region] |= rooted.is_root(patch, part.patch);
+        holds_root[region] |= parts.roots[part.patch as usize];
     }
     for (i, part) in parts.parts.iter_mut().enumerate() {
         let region = regions.root(i as u32) as usize;
@@ -38,15 +35,20 @@ struct Stretch {
     part: u32,
 }
 
+/// Whether a won part stands whatever it is joined to: it is broad, and a root.
+fn stands_alone(parts: &Parts, part: &Part) -> bool {
+    !part.thin && parts.roots[part.patch as usize]
+}
+
 /// Joins the won parts that lie on both sides of some stretch.
 ///
-/// Where every part is a root only the thin ones ask what they are joined to.
-fn joined(parts: &Parts, rooted: Rooted<'_>) -> Forest {
+/// Only those ask what they are joined to that do not stand alone: what joins two others changes
+/// nothing.
+fn joined(parts: &Parts) -> Forest {
     let mut regions = Forest::new(parts.parts.len());
     let mut known = Stretches::new(parts.places.len());
-    for thin in [true, false] {
-        let asks = thin || rooted != Rooted::Anywhere;
-        let wanted = |part: &&Part| part.won && part.thin == thin;
+    for asks in [true, false] {
+        let wanted = |part: &&Part| part.won && stands_alone(parts, part) != asks;
         for (i, part) in (0..).zip(&parts.parts).filter(|(_, part)| wanted(part)) {
             for here in sides(parts, part, i) {
                 if !asks && !known.may_meet(&here) {

@@ -19,6 +19,8 @@ pub(crate) struct Replacement {
     /// The faces that come; they name the ground's vertices, heights and planes by their indices and
     /// the new ones by those that follow, and have no neighbours yet.
     pub(crate) made: Vec<Face>,
+    /// So many of them, the first, are parts of the ground's faces; the others are the patch's.
+    pub(crate) n_of_ground: usize,
 }
 
 impl Replacement {

@@ -17,6 +17,9 @@ pub struct Trace {
     keep: Keep,
     /// Faces of the ground on which the result rests, ascending.
     read: Vec<u32>,
+    /// Faces around these, ascending: of them the plan matters, and what heights they name where the
+    /// result has corners.
+    near: Vec<u32>,
     /// Other faces that the patch covers or meets, ascending: of them only that matters that the patch
     /// loses there.
     lost: Vec<u32>,
@@ -29,7 +32,7 @@ pub struct Trace {
 impl PartialEq for Trace {
     fn eq(&self, other: &Self) -> bool {
         (self.keep, self.is_covered) == (other.keep, other.is_covered)
-            && self.read == other.read
+            && (&self.read, &self.near) == (&other.read, &other.near)
             && self.new == other.new
     }
 }
@@ -42,19 +45,34 @@ struct Moved<'s> {
     vertices: Vec<u32>,
     heights: Vec<u32>,
     planes: Vec<u32>,
+    /// The vertices of the first at which new faces have corners.
+    is_corner: Vec<bool>,
+}
+
+/// What of a face must be alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Extent {
+    All,
+    /// Its plan, and its heights where new faces have corners.
+    Plan,
 }
 
 impl Trace {
-    /// A trace of what is read and of what else is met.
+    /// A trace of what is read, of what else is met, and of what lies near.
     pub(crate) fn new(
         keep: Keep,
-        faces: [Vec<u32>; 2],
+        [mut read, lost, near]: [Vec<u32>; 3],
         changed: &Changed,
         new: Replacement,
     ) -> Self {
-        let [read, lost] = faces.map(ascending);
-        let lost = lost.into_iter().filter(|face| read.binary_search(face).is_err()).collect();
-        Self { keep, read, lost, is_covered: changed.beyond_area_m2 == 0.0, new }
+        read.extend(&new.replaced);
+        let read = ascending(read);
+        let [lost, near] = [lost, near].map(|faces| {
+            let mut faces = ascending(faces);
+            faces.retain(|face| read.binary_search(face).is_err());
+            faces
+        });
+        Self { keep, read, near, lost, is_covered: changed.beyond_area_m2 == 0.0, new }
     }
 
     /// The composition of the same patch with another ground that covers the same plan.
@@ -73,12 +91,13 @@ impl Trace {
         if from.lattice() != to.lattice() {
             return None;
         }
-        let moved = Moved::find(&self.read, from, to)?;
+        let moved = Moved::find(self, from, to)?;
         let lost = self.still_lost(patch, from, to)?;
         let new = moved.carry(&self.new)?;
         let surface = new.put_into(to).ok()?;
-        let read = self.read.iter().map(|&face| moved.faces[face as usize]).collect();
-        Some(Composition { surface, trace: Self { read, lost, new, ..*self } })
+        let went = |faces: &[u32]| faces.iter().map(|&face| moved.faces[face as usize]).collect();
+        let (read, near) = (went(&self.read), went(&self.near));
+        Some(Composition { surface, trace: Self { read, near, lost, new, ..*self } })
     }
 
     /// The faces of the other ground in place of those at which the patch lost; none when it may win
@@ -133,8 +152,13 @@ pub struct Composition {
 }
 
 impl<'s> Moved<'s> {
-    /// Where the faces went that were read; none when one of them is gone, changed or out of order.
-    fn find(read: &[u32], from: &'s Surface, to: &'s Surface) -> Option<Self> {
+    /// Where the faces went that were read or lay near; none when one of them is gone, changed or out
+    /// of order.
+    fn find(trace: &Trace, from: &'s Surface, to: &'s Surface) -> Option<Self> {
+        let of =
+            |faces: &[u32], extent| faces.iter().map(move |&f| (f, extent)).collect::<Vec<_>>();
+        let mut faces = [of(&trace.read, Extent::All), of(&trace.near, Extent::Plan)].concat();
+        faces.sort_unstable();
         let mut moved = Self {
             from,
             to,
@@ -142,36 +166,48 @@ impl<'s> Moved<'s> {
             vertices: vec![NONE; from.vertices().len()],
             heights: vec![NONE; from.heights().len()],
             planes: vec![NONE; from.planes().len()],
+            is_corner: vec![false; from.vertices().len()],
         };
-        let mut candidates = 0..to.faces().len() as u32;
-        for &face in read {
-            let new = candidates.find(|&new| from.corners(face) == to.corners(new))?;
-            moved.put(face, new)?;
+        for vertex in trace.new.made.iter().flat_map(|face| face.vertices) {
+            if let Some(is_corner) = moved.is_corner.get_mut(vertex as usize) {
+                *is_corner = true;
+            }
         }
-        let all_alike = read.iter().all(|&face| moved.has_like_neighbours(face));
+        let mut candidates = 0..to.faces().len() as u32;
+        for &(face, extent) in &faces {
+            let new = candidates.find(|&new| from.corners(face) == to.corners(new))?;
+            moved.put(face, new, extent)?;
+        }
+        let all_alike = faces.iter().all(|&(face, _)| moved.has_like_neighbours(face));
         let in_order = is_rising(&moved.vertices) && is_rising(&moved.heights);
         (all_alike && in_order).then_some(moved)
     }
 
-    /// Notes that a face went to another, when that says the same of its plan, heights and maker.
-    fn put(&mut self, face: u32, new: u32) -> Option<()> {
+    /// Notes that a face went to another, when that says the same of its plan and, as far as that
+    /// matters, of its heights and maker.
+    fn put(&mut self, face: u32, new: u32, extent: Extent) -> Option<()> {
         let (old_face, new_face) =
             (&self.from.faces()[face as usize], &self.to.faces()[new as usize]);
-        let alike = self.from.corner_heights(face) == self.to.corner_heights(new)
-            && old_face.tag == new_face.tag
-            && old_face.fixed == new_face.fixed
-            && (old_face.plane == NONE) == (new_face.plane == NONE)
-            && self.from.plane(face) == self.to.plane(new);
+        let all = extent == Extent::All;
+        let is_made_alike = || {
+            old_face.tag == new_face.tag
+                && (old_face.plane == NONE) == (new_face.plane == NONE)
+                && self.from.plane(face) == self.to.plane(new)
+        };
+        let alike = old_face.fixed == new_face.fixed && (!all || is_made_alike());
+        let [old_m, new_m] = [self.from.corner_heights(face), self.to.corner_heights(new)];
         let one_to_one = |slots: &mut [u32], old: u32, new: u32| {
             let before = std::mem::replace(&mut slots[old as usize], new);
             before == NONE || before == new
         };
         let alike = alike
             && (0..3).all(|k| {
+                let names = all || self.is_corner[old_face.vertices[k] as usize];
+                let [old, new] = [old_face.heights[k], new_face.heights[k]];
                 one_to_one(&mut self.vertices, old_face.vertices[k], new_face.vertices[k])
-                    && one_to_one(&mut self.heights, old_face.heights[k], new_face.heights[k])
+                    && (!names || old_m[k] == new_m[k] && one_to_one(&mut self.heights, old, new))
             });
-        if old_face.plane != NONE {
+        if all && old_face.plane != NONE {
             // Equal planes may stand twice: either will do.
             self.planes[old_face.plane as usize] = new_face.plane;
         }
@@ -179,7 +215,7 @@ impl<'s> Moved<'s> {
         alike.then_some(())
     }
 
-    /// Whether a face has the same faces beside it among those that were read, and borders where it
+    /// Whether a face has the same faces beside it among those that are noted, and borders where it
     /// had borders.
     fn has_like_neighbours(&self, face: u32) -> bool {
         let new = self.faces[face as usize];
@@ -222,6 +258,7 @@ impl<'s> Moved<'s> {
             vertices: new.vertices.clone(),
             heights: new.heights.clone(),
             planes: new.planes.clone(),
+            n_of_ground: new.n_of_ground,
         })
     }
 }

@@ -62,6 +62,8 @@ pub(crate) struct Parts {
     pub(crate) places: Places,
     pub(crate) parts: Vec<Part>,
     corners: Vec<PartCorner>,
+    /// Which faces of the patch are roots.
+    pub(crate) roots: Vec<bool>,
     /// Plan area of the patch's roots over the ground, in square steps.
     pub(crate) root_area: Sum,
     pub(crate) any_won: bool,
@@ -90,15 +92,8 @@ impl Parts {
         if want == Want::Both {
             places.join(ground, patch);
         }
-        let found = Self {
-            places,
-            parts: Vec::new(),
-            corners: Vec::new(),
-            root_area: Sum::default(),
-            any_won: false,
-            reached: None,
-        };
-        let mut splitter = Splitter { ground, patch, keep, want, rooted, found };
+        let found = Self { roots: rooted.roots(patch), ..Self::none(places) };
+        let mut splitter = Splitter { ground, patch, keep, want, found };
         let (mut grounds, mut patches) = (Facets::of(ground), Facets::of(patch));
         let mut split = |splitter: &mut Splitter<'_>, over: u32, under: u32, shared: &Overlap| {
             splitter.split(grounds.at(under), patches.at(over), shared);
@@ -106,6 +101,7 @@ impl Parts {
         if want == Want::Won && rooted != Rooted::Anywhere {
             let pairs = reached(patch, ground, &splitter);
             splitter.found.reached = Some(pairs.grounds());
+            splitter.found.make_room(pairs.len());
             for ([over, under], shared) in pairs.iter() {
                 split(&mut splitter, over, under, shared);
             }
@@ -116,15 +112,44 @@ impl Parts {
         splitter.found
     }
 
+    /// No parts yet.
+    pub(crate) fn none(places: Places) -> Self {
+        Self {
+            places,
+            parts: Vec::new(),
+            corners: Vec::new(),
+            roots: Vec::new(),
+            root_area: Sum::default(),
+            any_won: false,
+            reached: None,
+        }
+    }
+
+    /// Makes room for the parts of so many cells.
+    pub(crate) fn make_room(&mut self, n_cells: usize) {
+        self.parts.reserve(n_cells);
+        self.corners.reserve(4 * n_cells);
+    }
+
+    /// Adds a part that a face of the patch wins from one of the ground, by its corners in order.
+    pub(crate) fn win(&mut self, [ground, patch]: [u32; 2], corners: Vec<PartCorner>) {
+        let (first, n_corners) = (self.corners.len() as u32, corners.len() as u32);
+        self.corners.extend(corners);
+        let (thin, at_border, area) = (false, false, 0.0);
+        self.parts.push(Part { ground, patch, won: true, thin, at_border, area, first, n_corners });
+        self.any_won = true;
+    }
+
     /// The faces of the ground on which the composition of a rooted patch rests: those that it may
-    /// win from, those drawn whole, and those beside any that are split. Beside them those of which
-    /// only that matters that the patch loses there.
-    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<[Vec<u32>; 2]> {
-        let [mut read, lost] = self.reached.take()?;
+    /// win from; those of which only that matters that it loses there; and those beside any that are
+    /// split and those drawn whole, of which the plan matters.
+    pub(crate) fn read(&mut self, ground: &Surface, whole: &[u32]) -> Option<[Vec<u32>; 3]> {
+        let [read, lost] = self.reached.take()?;
         let beside = |part: &Part| ground.faces()[part.ground as usize].neighbours;
-        read.extend(self.parts.iter().flat_map(beside).filter(|&face| face != NONE));
-        read.extend(whole);
-        Some([read, lost])
+        let mut near: Vec<u32> = self.parts.iter().flat_map(beside).collect();
+        near.retain(|&face| face != NONE);
+        near.extend(whole);
+        Some([read, lost, near])
     }
 
     /// The corners of a part, counter-clockwise.
@@ -151,13 +176,12 @@ struct Splitter<'s> {
     patch: &'s Surface,
     keep: Keep,
     want: Want,
-    rooted: Rooted<'s>,
     found: Parts,
 }
 
 impl Spread for Splitter<'_> {
     fn is_root(&self, patch_face: u32) -> bool {
-        self.rooted.is_root(self.patch, patch_face)
+        self.found.roots[patch_face as usize]
     }
 
     /// Planes and the heights of corners differ by less than the tie.

@@ -1,5 +1,7 @@
 //! Areas on plan and on the slope, and the range of heights.
 
+use std::collections::BTreeMap;
+
 use crate::{Surface, predicates, sum::Sum};
 
 use super::side::steps_per_m;
@@ -15,18 +17,41 @@ pub struct Areas {
 
 /// The areas of the faces that `wanted` names by index.
 pub fn areas_where(surface: &Surface, wanted: impl Fn(u32) -> bool) -> Areas {
-    let mut twice_steps2 = 0_i128;
-    let mut slope = Sum::default();
-    for face_idx in (0..surface.faces().len() as u32).filter(|&f| wanted(f)) {
+    let mut sum = Running::default();
+    let wanted = (0..surface.faces().len() as u32).filter(|&f| wanted(f));
+    wanted.for_each(|face_idx| sum.add(surface, face_idx));
+    sum.areas(surface)
+}
+
+/// The areas of all faces, by what `kind` says of each, the kinds ascending.
+pub fn areas_by<K: Ord + Copy>(surface: &Surface, kind: impl Fn(u32) -> K) -> Vec<(K, Areas)> {
+    let mut sums: BTreeMap<K, Running> = BTreeMap::new();
+    (0..surface.faces().len() as u32)
+        .for_each(|face_idx| sums.entry(kind(face_idx)).or_default().add(surface, face_idx));
+    sums.into_iter().map(|(kind, sum)| (kind, sum.areas(surface))).collect()
+}
+
+/// The area of faces while they are added up, twice, in square steps.
+#[derive(Default)]
+struct Running {
+    plan: i128,
+    slope: Sum,
+}
+
+impl Running {
+    fn add(&mut self, surface: &Surface, face_idx: u32) {
         let [a, b, c] = surface.corners(face_idx);
         let twice = predicates::orient(a, b, c);
-        twice_steps2 += i128::from(twice);
+        self.plan += i128::from(twice);
         let grade = surface.plane(face_idx).grade(surface.lattice());
-        slope.add(twice as f64 * (1.0 + grade * grade).sqrt());
+        self.slope.add(twice as f64 * (1.0 + grade * grade).sqrt());
     }
-    let per_m = steps_per_m(surface.lattice());
-    let in_m2 = |twice: f64| twice / (2.0 * per_m * per_m);
-    Areas { plan_m2: in_m2(twice_steps2 as f64), slope_m2: in_m2(slope.value()) }
+
+    fn areas(&self, surface: &Surface) -> Areas {
+        let per_m = steps_per_m(surface.lattice());
+        let in_m2 = |twice: f64| twice / (2.0 * per_m * per_m);
+        Areas { plan_m2: in_m2(self.plan as f64), slope_m2: in_m2(self.slope.value()) }
+    }
 }
 
 /// The plan area of one face, in square metres.

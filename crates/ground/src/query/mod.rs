@@ -22,7 +22,9 @@ mod trace;
 #[cfg(test)]
 mod sample;
 
-pub use area::{Areas, areas_where, extent_z, face_area_m2, plan_area_m2, surface_area_m2};
+pub use area::{
+    Areas, areas_by, areas_where, extent_z, face_area_m2, plan_area_m2, surface_area_m2,
+};
 pub use catchment::{Catchment, Catchments, DrainsTo, Part, Receiver, catchments};
 pub use contour::{Contour, ContourError, contour_levels, contour_set, contours};
 pub use descend::{Descent, End, PathPoint, descend};

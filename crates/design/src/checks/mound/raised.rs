@@ -32,11 +32,7 @@ pub(super) fn hills(
     least_m: f64,
     makes_hill: impl Fn(Tag) -> bool,
 ) -> Vec<Raised> {
-    let mut highest = vec![f64::NEG_INFINITY; finished.faces().len()];
-    for cell in cells.iter() {
-        let highest = &mut highest[cell.to_face as usize];
-        *highest = highest.max(cell.highest_m);
-    }
+    let highest = cells.highest_m();
     let edges = |&face: &u32| {
         cells.on(face).filter(|cell| cell.highest_m >= least_m).flat_map(|cell| cell.edges)
     };
