@@ -1,10 +1,15 @@
 //! One module per file format, reading and writing; texts and bytes only, no files are opened.
 
 pub mod comparison;
+pub mod content;
 mod csv;
+pub mod grid;
+pub mod landxml;
 pub mod level_book;
 mod moved;
 pub mod points;
 pub mod report;
+pub mod tin;
 pub mod unit_words;
 pub mod versions;
+mod xml;
