@@ -2,14 +2,18 @@
 
 pub mod comparison;
 pub mod content;
+mod crs;
 mod csv;
 pub mod grid;
 pub mod landxml;
+pub mod las;
 pub mod level_book;
 mod moved;
 pub mod points;
 pub mod report;
+pub mod thin;
 pub mod tin;
 pub mod unit_words;
 pub mod versions;
+pub mod watch;
 mod xml;
