@@ -2,13 +2,18 @@
 
 pub mod comparison;
 pub mod content;
+pub mod contour_svg;
 mod crs;
 mod csv;
+pub mod geojson;
+pub mod geotiff;
+pub mod gltf;
 pub mod grid;
 pub mod landxml;
 pub mod las;
 pub mod level_book;
 mod moved;
+pub mod plain_grid;
 pub mod points;
 pub mod report;
 pub mod thin;
