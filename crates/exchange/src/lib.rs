@@ -3,6 +3,7 @@
 pub mod comparison;
 pub mod content;
 pub mod contour_svg;
+pub mod convert;
 mod crs;
 mod csv;
 pub mod geojson;

@@ -1,6 +1,7 @@
 //! One file per command.
 
 pub(crate) mod compare;
+pub(crate) mod convert;
 pub(crate) mod new;
 pub(crate) mod picture;
 pub(crate) mod report;
