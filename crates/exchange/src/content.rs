@@ -143,10 +143,7 @@ impl Content {
         let plan = |at: &[f64; 3]| [at[0], at[1]];
         let points = self.points.iter().map(move |point| plan(&point.at_m));
         let lines = self.lines.iter().flat_map(|line| line.places.iter().map(|p| p.at_m));
-        let surfaces = self.surfaces.iter().flat_map(move |tin| {
-            let lines = tin.lines.iter().flat_map(|line| line.places.iter().map(|p| p.at_m));
-            tin.vertices_m.iter().map(plan).chain(lines)
-        });
+        let surfaces = self.surfaces.iter().flat_map(Tin::places_m);
         let grid = self.grid.iter().flat_map(Grid::corners_m);
         points.chain(lines).chain(surfaces).chain(grid)
     }

@@ -18,6 +18,7 @@ pub(crate) struct CrsUnits {
 }
 
 const MODEL_TYPE: u16 = 1024;
+const RASTER_TYPE: u16 = 1025;
 const PROJECTED_SYSTEM: u16 = 3072;
 const PROJECTED_UNIT: u16 = 3076;
 const VERTICAL_UNIT: u16 = 4099;
@@ -40,10 +41,22 @@ pub(crate) fn of_geo_keys(directory: &[u16]) -> CrsUnits {
     }
 }
 
-/// The key directory of a projected system without a name, in a unit.
-pub(crate) fn geo_keys(unit: LengthUnit) -> [u16; 16] {
+/// The key directory of a plane without a name, in a unit; cells are areas.
+///
+/// The model is the user's own: one that is called projected but names no projection is taken for
+/// metres by a common reader, whatever unit it tells.
+pub(crate) fn geo_keys(unit: LengthUnit) -> [u16; 20] {
     let code = code_of(unit);
-    [1, 1, 0, 3, MODEL_TYPE, 0, 1, 1, PROJECTED_UNIT, 0, 1, code, VERTICAL_UNIT, 0, 1, code]
+    let keys = [
+        [1, 1, 0, 4],
+        [MODEL_TYPE, 0, 1, 32767],
+        [RASTER_TYPE, 0, 1, 1],
+        [PROJECTED_UNIT, 0, 1, code],
+        [VERTICAL_UNIT, 0, 1, code],
+    ];
+    let mut directory = [0; 20];
+    directory.copy_from_slice(keys.as_flattened());
+    directory
 }
 
 fn unit_of_code(code: u16) -> Result<LengthUnit, String> {

@@ -11,7 +11,7 @@ use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 use units::LengthUnit;
 
-use crate::content::{Content, Stopped};
+use crate::content::{Content, Stopped, swap_doubt};
 use crate::crs::{UnitError, of_geo_keys};
 use crate::grid::{FromNorth, Grid, GridError, MOST_POSTS};
 
@@ -124,7 +124,8 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
     let first_m = [x, y].map(|c| unit.to_metres(c));
     let step_m = lay.step.map(|c| unit.to_metres(c));
     let grid = Grid::new(first_m, step_m, columns, cells.southern_first())?;
-    let doubts = cells.doubt().into_iter().collect();
+    let swapped = swap_doubt(&mut grid.posts_m(), unit);
+    let doubts = cells.doubt().into_iter().chain(swapped).collect();
     Ok(Content { unit, grid: Some(grid), doubts, stopped, ..Content::default() })
 }
 

@@ -16,7 +16,7 @@ mod tests;
 
 use units::LengthUnit;
 
-use crate::content::Stopped;
+use crate::content::{Stopped, swap_doubt};
 use crate::crs::UnitError;
 use crate::watch::{CalledOff, Watch, tell};
 use header::{Header, RECORDS};
@@ -143,7 +143,7 @@ pub fn read(bytes: &[u8], told: &Told, watch: &mut Watch<'_>) -> Result<Cloud, L
     };
     say(sieve.n_withheld, "points marked as withheld are left out");
     say(sieve.n_outside, "points lie outside the bounds that the header tells");
-    Ok(Cloud {
+    let mut cloud = Cloud {
         unit,
         z_unit,
         scale: header.scale,
@@ -152,7 +152,10 @@ pub fn read(bytes: &[u8], told: &Told, watch: &mut Watch<'_>) -> Result<Cloud, L
         classes,
         doubts,
         stopped,
-    })
+    };
+    let swapped = swap_doubt(&mut cloud.points_m(), unit);
+    cloud.doubts.extend(swapped);
+    Ok(cloud)
 }
 
 impl Cloud {

@@ -16,7 +16,7 @@ use std::fmt::Write as _;
 
 use units::LengthUnit;
 
-use crate::content::{Content, Stopped, in_unit};
+use crate::content::{Content, Stopped, in_unit, swap_doubt};
 use crate::grid::{FromNorth, Grid, GridError, MOST_POSTS};
 use crate::points::text::{decode, lines};
 use crate::points::{Place, PointsError, shortened};
@@ -124,7 +124,8 @@ pub fn read(bytes: &[u8], unit: Option<LengthUnit>) -> Result<Content, PlainGrid
     let first_m = [sound.first[0], south].map(|c| unit.to_metres(c));
     let step_m = sound.step.map(|c| unit.to_metres(c));
     let grid = Grid::new(first_m, step_m, sound.columns, rows.southern_first())?;
-    let doubts = rows.doubt().into_iter().collect();
+    let swapped = swap_doubt(&mut grid.posts_m(), unit);
+    let doubts = rows.doubt().into_iter().chain(swapped).collect();
     Ok(Content { unit, grid: Some(grid), doubts, stopped, ..Content::default() })
 }
 

@@ -177,8 +177,8 @@ fn surface(spots: &Spots, frame: &Frame, kept: &[u32]) -> Result<Surface, ThinEr
     Ok(ground::build(&terrain)?.surface)
 }
 
-/// The box beyond which a point is far off.
-fn near(points: &Points<'_>) -> [[f64; 2]; 2] {
+/// The box beyond which a point is far off, in metres.
+pub(crate) fn near(points: &Points<'_>) -> [[f64; 2]; 2] {
     const SAMPLED: usize = 20_000;
     let everywhere = [[f64::NEG_INFINITY, f64::INFINITY]; 2];
     let step = (points.n / SAMPLED).max(1);
@@ -198,7 +198,7 @@ fn near(points: &Points<'_>) -> [[f64; 2]; 2] {
     if reach > 0.0 { middle.map(|m| [m - reach, m + reach]) } else { everywhere }
 }
 
-fn holds(near: [[f64; 2]; 2], at: [f64; 3]) -> bool {
+pub(crate) fn holds(near: [[f64; 2]; 2], at: [f64; 3]) -> bool {
     // What is no number is not far off: it is refused by name later.
     (0..2).all(|axis| !(at[axis] < near[axis][0] || at[axis] > near[axis][1]))
 }

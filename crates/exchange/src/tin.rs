@@ -197,6 +197,12 @@ impl Tin {
         }
     }
 
+    /// All places in plan, of vertices and lines.
+    pub fn places_m(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
+        let lines = self.lines.iter().flat_map(|line| line.places.iter().map(|p| p.at_m));
+        self.vertices_m.iter().map(|at| [at[0], at[1]]).chain(lines)
+    }
+
     /// Whether any height is named twice for one place in plan: a wall or a fall.
     pub fn has_steps(&self) -> bool {
         let mut places: Vec<[u64; 2]> =

@@ -8,7 +8,7 @@ use site::Frame;
 use units::LengthUnit;
 
 use super::{Asked, ConvertError, Format, Held};
-use crate::content::{Content, LineKind};
+use crate::content::{Content, Line, LineKind, frame_around};
 use crate::geojson::Drawn;
 use crate::grid::Grid;
 use crate::landxml;
@@ -136,9 +136,14 @@ fn write_content(
 
 /// Every surface that a content makes.
 fn surfaces(content: &Content, notes: &mut Vec<String>) -> Result<Ground, ConvertError> {
-    let frame = content.frame()?;
+    let tins = tins(content, notes);
+    // What is set aside does not stretch the frame.
+    let frame = match tins.as_slice() {
+        [] => content.frame()?,
+        tins => frame_around(tins.iter().flat_map(|tin| tin.places_m()), content.unit)?,
+    };
     let mut surfaces = Vec::new();
-    for tin in tins(content) {
+    for tin in tins {
         let (surface, made) = tin.surface(&frame)?;
         notes.extend(made.doubts(&tin.name));
         surfaces.push((tin.name.clone(), surface));
@@ -146,7 +151,7 @@ fn surfaces(content: &Content, notes: &mut Vec<String>) -> Result<Ground, Conver
     Ok(Ground { frame, surfaces })
 }
 
-fn tins(content: &Content) -> Vec<Cow<'_, Tin>> {
+fn tins<'c>(content: &'c Content, notes: &mut Vec<String>) -> Vec<Cow<'c, Tin>> {
     if !content.surfaces.is_empty() {
         return content.surfaces.iter().map(Cow::Borrowed).collect();
     }
@@ -159,10 +164,36 @@ fn tins(content: &Content) -> Vec<Cow<'_, Tin>> {
     if n_places < 3 {
         return Vec::new();
     }
+    let at_m = |idx: usize| content.points[idx].at_m;
+    let points = Points { n: content.points.len(), at_m: &at_m, unit: content.unit };
+    let near = thin::near(&points);
+    let is_near = |point: &&Point| thin::holds(near, point.at_m);
+    let far: Vec<&str> =
+        content.points.iter().filter(|p| !is_near(p)).map(|p| p.name.as_str()).collect();
+    if !far.is_empty() {
+        notes.push(format!(
+            "set aside from the surface, far from all other points: {}",
+            far.join(", ")
+        ));
+    }
+    // Contours are drawn from a ground: where its points are told, they tell nothing more, and their
+    // ends lie within the rounding of its boundary.
+    let has_contours = content.lines.iter().any(|line| line.kind == LineKind::Contour);
+    let leaves_contours = has_contours && content.points.len() >= 3;
+    if leaves_contours {
+        notes.push(
+            "the surface is made from points and breaklines, without the contours".to_owned(),
+        );
+    }
+    let makes_ground = |line: &Line| match line.kind {
+        LineKind::Other => false,
+        LineKind::Contour => !leaves_contours,
+        _ => true,
+    };
     vec![Cow::Owned(Tin {
         name: "ground".to_owned(),
-        vertices_m: content.points.iter().map(|point| point.at_m).collect(),
-        lines: content.lines.iter().filter(|line| line.kind != LineKind::Other).cloned().collect(),
+        vertices_m: content.points.iter().filter(is_near).map(|point| point.at_m).collect(),
+        lines: content.lines.iter().filter(|line| makes_ground(line)).cloned().collect(),
         ..Tin::default()
     })]
 }
@@ -228,11 +259,15 @@ fn write_ground(
         }
         Format::Svg => {
             let (name, surface) = first()?;
+            let scale = asked.scale.unwrap_or(SCALE);
+            if !(scale.is_finite() && scale > 0.0) {
+                return Err(ConvertError::Untold("expected --scale with a number above zero"));
+            }
             let fitting = || contour_svg::fitting_interval_m(surface, unit);
             let sheet = contour_svg::Sheet {
                 title: name.clone(),
                 interval_m: asked.interval_m.unwrap_or_else(fitting),
-                scale: asked.scale.unwrap_or(SCALE),
+                scale,
                 unit,
             };
             contour_svg::write(surface, &ground.frame, &sheet)?.into_bytes()

@@ -111,6 +111,18 @@ fn every_pair_that_makes_sense_is_converted() {
 }
 
 #[test]
+fn a_point_far_off_is_set_aside_from_the_surface_and_kept_as_a_point() {
+    let with_stray = format!("{LIST}base,0,0,0,GS\n");
+    let converted = to(with_stray.as_bytes(), "l.csv", "l.xml").unwrap();
+    let note = "set aside from the surface, far from all other points: base";
+    assert!(converted.notes.iter().any(|said| said == note), "{:?}", converted.notes);
+    let content = content_of(&converted.bytes, "l.xml");
+    assert_eq!(content.points.len(), 8);
+    let plain = content_of(&to(LIST.as_bytes(), "l.csv", "l.xml").unwrap().bytes, "l.xml");
+    assert_eq!(content.surfaces, plain.surfaces);
+}
+
+#[test]
 fn what_must_be_told_is_asked_for() {
     let las = to(LIST.as_bytes(), "l.csv", "l.las").unwrap().bytes;
     let input = Input { bytes: &las, name: "l.las" };

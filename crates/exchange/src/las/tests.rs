@@ -203,6 +203,13 @@ fn no_unit_is_guessed() {
 }
 
 #[test]
+fn a_northing_where_the_easting_stands_raises_a_doubt() {
+    let swapped = write(&[[5_401_000.0, 512_000.0, 300.0]; 3], LengthUnit::Metre);
+    let cloud = read(&swapped, &Told::default(), &mut unwatched).unwrap();
+    assert!(cloud.doubts[0].contains("are they swapped?"), "{:?}", cloud.doubts);
+}
+
+#[test]
 fn what_is_written_is_read_back() {
     let at_m: Vec<[f64; 3]> = (0..50)
         .map(|i| [512_000.123_4 + f64::from(i), 5_401_000.5, 312.25 - f64::from(i) * 0.01])
