@@ -6,10 +6,13 @@ use exchange::thin::{Points, thin};
 use exchange::watch::unwatched;
 use units::LengthUnit;
 
-fn cloud(name: &str, unit: Option<LengthUnit>) -> Cloud {
+fn bytes(name: &str) -> Vec<u8> {
     let path = format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR"));
-    let bytes = std::fs::read(path).expect("the file is kept beside the test");
-    read(&bytes, &Told { unit, ..Told::default() }, &mut unwatched)
+    std::fs::read(path).expect("the file is kept beside the test")
+}
+
+fn cloud(name: &str, unit: Option<LengthUnit>) -> Cloud {
+    read(&bytes(name), &Told { unit, ..Told::default() }, &mut unwatched)
         .expect("laspy reads it, so it is a cloud")
 }
 
@@ -47,10 +50,16 @@ fn version_1_4_with_layers() {
     );
 }
 
+/// Its places are in metres and its heights in US survey feet: that is asked about, not guessed.
 #[test]
-fn chunks_of_many_sizes() {
+fn chunks_of_many_sizes_and_mixed_units() {
+    let bytes = bytes("chunks-of-many-sizes.laz");
+    let error = read(&bytes, &Told::default(), &mut unwatched).unwrap_err().to_string();
+    assert!(error.contains("places in `m` and heights in `us-ft`"), "{error}");
+    assert!(error.contains("--z-units"), "{error}");
+    let told = Told { z_unit: Some(LengthUnit::Metre), ..Told::default() };
     check(
-        &cloud("chunks-of-many-sizes.laz", None),
+        &read(&bytes, &told, &mut unwatched).unwrap(),
         1065,
         &[(1, 789), (2, 276)],
         [[636_145.6, 849_170.47, 428.15], [638_314.34, 852_793.54, 419.65]],
