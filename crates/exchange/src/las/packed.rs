@@ -71,9 +71,11 @@ fn unpack(
         .decompress_z()
         .decompress_classification()
         .decompress_flags();
-    let source = Forward { bytes, at: header.at_points };
+    // Eight bytes in front of the first chunk tell where the table stands; they are passed over.
+    let begin =
+        |at: usize| LasZipDecompressor::selective(Forward { bytes, at }, vlr.clone(), selection);
     let stop = |n: u64, why: &str| Ok(Some(stopped(n, header, why)));
-    let mut unpacker = match LasZipDecompressor::selective(source, vlr, selection) {
+    let mut unpacker = match begin(header.at_points) {
         Ok(unpacker) => unpacker,
         Err(error) => return stop(0, &error.to_string()),
     };
@@ -91,6 +93,14 @@ fn unpack(
             left_in_chunk = if is_variable { n_in_chunk } else { chunk_size };
             if left_in_chunk == 0 {
                 return stop(n_read, "a chunk of no points");
+            }
+            if is_variable && n_read > 0 {
+                // Without the table the unpacker does not know where chunks of many sizes end: each
+                // is begun anew.
+                unpacker = match begin(unpacker.get().at - 8) {
+                    Ok(unpacker) => unpacker,
+                    Err(error) => return stop(n_read, &error.to_string()),
+                };
             }
         }
         if let Err(error) = unpacker.decompress_one(&mut record) {
