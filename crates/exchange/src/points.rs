@@ -43,6 +43,7 @@ pub use outline::{OutlineError, outline, runs, with_code};
 pub use row::Separator;
 pub use spread::check_spread;
 pub use text::Encoding;
+pub(crate) use write::in_unit;
 pub use write::{as_read, write};
 
 use columns::{Header, leaves_foot_open};

@@ -95,6 +95,18 @@ the lip asks. A goal out of reach is said to be so, with what binds. --json, in 
   goals[]: {goal,reached,parts[]: {of,before,after,least,most},bound_by[],why_not}
   numbers[]: {number,from,to,least,most,bound}")]
     Balance(Balance),
+    /// Convert a file of ground to another format
+    #[command(after_help = "\
+Examples:
+  tarnwright convert survey.csv survey.xml --units us-ft
+  tarnwright convert scan.laz ground.xml --error \"3 cm\" --classes 2
+  tarnwright convert ground.xml contours.svg --interval \"0.5 ft\" --scale 120
+  tarnwright convert ground.xml ground.tif --step \"0.5 m\" --to-units m
+
+What is read: point lists and level books, LandXML, LAS and LAZ, GeoTIFF, plain grids (.asc), GeoJSON.
+What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), .svg (contours).
+The file's own word on its unit counts; where it has none, tell it. Nothing is guessed.")]
+    Convert(Convert),
     /// Draw a picture
     #[command(after_help = "\
 Examples:
@@ -217,6 +229,40 @@ pub(crate) struct Balance {
 }
 
 #[derive(Args)]
+pub(crate) struct Convert {
+    /// File to read
+    pub input: PathBuf,
+    /// File to write; its ending tells the format
+    pub output: PathBuf,
+    #[command(flatten)]
+    pub list: ListArgs,
+    /// Unit of elevations, where it is another than that of places
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub z_units: Option<LengthUnit>,
+    /// Unit of the file to write; that of the file read unless told
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub to_units: Option<LengthUnit>,
+    /// A LandXML file that tells easting before northing, against its schema
+    #[arg(long)]
+    pub easting_first: bool,
+    /// Classes of a cloud to keep; 2 is ground
+    #[arg(long, value_name = "CLASSES", value_delimiter = ',')]
+    pub classes: Option<Vec<u8>>,
+    /// Largest vertical distance of any point of a cloud from its surface: "3 cm"
+    #[arg(long, value_name = "LENGTH")]
+    pub error: Option<String>,
+    /// Distance between the posts of a grid: "0.5 m"
+    #[arg(long, value_name = "LENGTH")]
+    pub step: Option<String>,
+    /// Height between contours: "0.5 ft"
+    #[arg(long, value_name = "LENGTH")]
+    pub interval: Option<String>,
+    /// Scale of a drawing, 1 to so many
+    #[arg(long, value_name = "NUMBER")]
+    pub scale: Option<f64>,
+}
+
+#[derive(Args)]
 pub(crate) struct Picture {
     /// Folder of the site
     pub site: PathBuf,
@@ -240,6 +286,7 @@ impl Cli {
             Command::Report(asked) => commands::report::run(&asked),
             Command::Compare(asked) => commands::compare::run(&asked),
             Command::Balance(asked) => commands::balance::run(&asked),
+            Command::Convert(asked) => commands::convert::run(&asked),
             Command::Picture(asked) => commands::picture::run(&asked),
         }
     }

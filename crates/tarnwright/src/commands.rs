@@ -2,6 +2,7 @@
 
 pub(crate) mod balance;
 pub(crate) mod compare;
+pub(crate) mod convert;
 pub(crate) mod new;
 pub(crate) mod picture;
 pub(crate) mod report;

@@ -49,7 +49,7 @@ const SWAPPED_SPREAD: f64 = 2.0;
 
 /// Gives points without a name their number, and those with a name that stands already a name of
 /// their own, so that a name tells one point.
-pub(super) fn make_names_unique(points: &mut [Point]) -> Vec<Doubt> {
+pub(crate) fn make_names_unique(points: &mut [Point]) -> Vec<Doubt> {
     let mut first_line: BTreeMap<String, u32> = BTreeMap::new();
     let mut doubts = Vec::new();
     for (row, point) in points.iter_mut().enumerate() {
@@ -218,7 +218,7 @@ fn counts_up(points: &[Point], axis: usize, unit: LengthUnit) -> bool {
 }
 
 /// On the common metric grids an easting has six digits and a northing seven.
-fn turned_grid(first: &Point, unit: LengthUnit) -> Option<String> {
+pub(crate) fn turned_grid(first: &Point, unit: LengthUnit) -> Option<String> {
     let is_metric = unit == LengthUnit::Metre;
     let six = |metres: f64| (1e5..1e6).contains(&metres);
     let seven = |metres: f64| (1e6..1e7).contains(&metres);

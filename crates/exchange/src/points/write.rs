@@ -43,7 +43,7 @@ pub fn write(points: &[Point], unit: LengthUnit) -> String {
 }
 
 /// The number in `unit` that is read back as `metres` where there is one, else the nearest.
-fn in_unit(metres: f64, unit: LengthUnit) -> f64 {
+pub(crate) fn in_unit(metres: f64, unit: LengthUnit) -> f64 {
     let value = unit.from_metres(metres);
     [value, value.next_down(), value.next_up()]
         .into_iter()
