@@ -1,6 +1,8 @@
 //! What files of ground hold, whatever their format: points, lines, triangles and grids, in metres of
 //! the world's frame.
 
+use std::collections::BTreeSet;
+
 use site::Frame;
 use units::LengthUnit;
 
@@ -158,11 +160,14 @@ impl Content {
     }
 
     /// The points as a list with surfaces and lines told by their corners: what a point list of this
-    /// content holds.
+    /// content holds. A corner that stands where a point does is told once, by the point.
     pub fn all_points(&self) -> Vec<Point> {
         let mut points = self.points.clone();
+        let bits = |at_m: &[f64; 3]| at_m.map(f64::to_bits);
+        let told: BTreeSet<[u64; 3]> = points.iter().map(|point| bits(&point.at_m)).collect();
         for tin in &self.surfaces {
-            points.extend(numbered(tin.vertices_m.iter().copied(), &tin.name));
+            let corners = tin.vertices_m.iter().filter(|at_m| !told.contains(&bits(at_m)));
+            points.extend(numbered(corners.copied(), &tin.name));
         }
         for line in &self.lines {
             // A gap in the numbering stands for the blank line that ends the run before.
@@ -252,4 +257,19 @@ pub(crate) fn in_unit(metres: f64, unit: LengthUnit) -> f64 {
 pub(crate) fn world_m(frame: &Frame, local_m: [f64; 2]) -> [f64; 2] {
     // A millionth of a metre is the finest step: rounding to it takes the sum's own rounding away.
     [0, 1].map(|axis| ((local_m[axis] + frame.origin_m[axis]) * 1e6).round() / 1e6)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_corner_that_stands_on_a_point_is_told_once() {
+        let point = Point { name: "A".into(), at_m: [1.0, 2.0, 3.0], ..Point::default() };
+        let vertices_m = vec![[1.0, 2.0, 3.0], [4.0, 2.0, 3.0], [1.0, 2.0, 9.0]];
+        let tin = Tin { vertices_m, ..Tin::default() };
+        let content = Content { points: vec![point], surfaces: vec![tin], ..Content::default() };
+        let told: Vec<[f64; 3]> = content.all_points().iter().map(|p| p.at_m).collect();
+        assert_eq!(told, [[1.0, 2.0, 3.0], [4.0, 2.0, 3.0], [1.0, 2.0, 9.0]]);
+    }
 }

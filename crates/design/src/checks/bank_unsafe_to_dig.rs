@@ -16,8 +16,9 @@
 use std::collections::BTreeMap;
 
 use site::earth::SoilClass;
+use site::field::{Quantity, number_text};
 use site::{Work, WorkKind};
-use units::{length_text, run_per_rise_text};
+use units::length_text;
 
 use self::relief::Relief;
 use super::near::{Grouped, Near, Piece};
@@ -67,7 +68,7 @@ fn loosest(seen: &Seen<'_>) -> SoilClass {
 struct Bank {
     toe_m: [f64; 3],
     height_m: f64,
-    /// Run over rise between the two.
+    /// Run over rise, where it is the steepest.
     run: f64,
     owner: u32,
 }
@@ -108,7 +109,7 @@ fn tallest_bank(seen: &Seen<'_>, run: f64) -> Option<Bank> {
     let bank = |&(at, uphill, owner): &SteepPlace| {
         let end = |by_m: f64| [0, 1].map(|k| at[k] + by_m * uphill[k]);
         let pieces = near.section(end(-reach_m), end(reach_m));
-        let (toe, height_m, bank_run) = tallest_pair(&pieces, run)?;
+        let (toe, height_m, bank_run) = tallest_pair(&pieces, run, seen.site.limits.open_depth_m)?;
         let toe_m = end(toe[0] - reach_m);
         Some(Bank { toe_m: [toe_m[0], toe_m[1], toe[1]], height_m, run: bank_run, owner })
     };
@@ -160,23 +161,28 @@ fn uphill(corners: [[f64; 2]; 3], heights: [f64; 3]) -> Option<[f64; 2]> {
 }
 
 /// Of two places along a line, the later one too high above the earlier one, the pair that is the
-/// farthest apart in height: the earlier one's station and level, the height, and run over rise.
-fn tallest_pair(pieces: &[Piece], run: f64) -> Option<([f64; 2], f64, f64)> {
+/// farthest apart in height: the earlier one's station and level, the height, and the least run over
+/// rise of any that are more than `least_m` apart.
+fn tallest_pair(pieces: &[Piece], run: f64, least_m: f64) -> Option<([f64; 2], f64, f64)> {
     let places: Vec<[f64; 2]> = pieces
         .iter()
         .flat_map(|piece| [0, 1].map(|k| [piece.stations_m[k], piece.z_m[k]]))
         .collect();
-    let mut tallest: Option<([f64; 2], f64, f64)> = None;
+    let mut tallest: Option<([f64; 2], f64)> = None;
+    let mut steepest = f64::INFINITY;
     for (i, low) in places.iter().enumerate() {
         for high in &places[i + 1..] {
             let (way_m, height_m) = (high[0] - low[0], high[1] - low[1]);
-            let is_steep = height_m > 0.0 && way_m < run * height_m - SAME;
-            if is_steep && tallest.is_none_or(|(_, known_m, _)| height_m > known_m) {
-                tallest = Some((*low, height_m, way_m / height_m));
+            let is_steep = height_m > least_m && way_m < run * height_m - SAME;
+            if is_steep {
+                steepest = f64::min(steepest, way_m / height_m);
+                if tallest.is_none_or(|(_, known_m)| height_m > known_m) {
+                    tallest = Some((*low, height_m));
+                }
             }
         }
     }
-    tallest
+    tallest.map(|(low, height_m)| (low, height_m, steepest))
 }
 
 /// The deepest open trench below a limit, whose sides are steeper than its soil allows.
@@ -199,10 +205,10 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
     let length = |m: f64| length_text(m, seen.unit);
     let work = seen.owner(bank.owner);
     let is_trench = matches!(work, Some(Work { kind: WorkKind::Trench(_), .. }));
-    let (what, shape) = if is_trench {
-        ("The trench is", "sides")
+    let (what, tall, shape) = if is_trench {
+        ("The trench is", "deep", "sides stand")
     } else {
-        ("From its toe to the top of what stands beside it the open bank is", "bank")
+        ("From its toe to the top of what stands beside it the open bank is", "high", "bank stands")
     };
     Finding {
         code: Code::BankUnsafeToDig,
@@ -211,15 +217,15 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
         at_m: bank.toe_m,
         measured: Measured { value: bank.height_m, limit: limit_m, unit: Unit::Metre },
         message: format!(
-            "{what} {} high, and its {shape} {}: from {} it must be shored or lie back at {} in this soil.",
+            "{what} {} {tall}, and its {shape} at {}: from {} it must be shored or lie back at {} in this soil.",
             length(bank.height_m),
-            leans(bank.run),
+            leans(seen, bank.run),
             length(limit_m),
-            leans(run),
+            leans(seen, run),
         ),
         remedy: Some(Remedy {
             message: format!(
-                "Lay the {shape} back by {} more while it is open, bench it, or shore it; raise the hill \
+                "Lay it back by {} more while it is open, bench it, or shore it; raise the hill \
                  beside it after the hole is lined.",
                 enough_text((run - bank.run).max(0.0) * bank.height_m, seen.unit)
             ),
@@ -230,7 +236,7 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
     }
 }
 
-/// How a bank leans: "upright", "1 in 1.5".
-fn leans(run: f64) -> String {
-    if run < 0.05 { "upright".to_owned() } else { run_per_rise_text(run) }
+/// How a bank leans: "0.2 to 1", "1 in 1.5".
+fn leans(seen: &Seen<'_>, run: f64) -> String {
+    number_text(run, Quantity::RunPerRise, seen.unit)
 }

@@ -12,9 +12,10 @@
 use std::collections::BTreeMap;
 
 use ground::{Sum, Tag, query};
+use site::field::{Quantity, number_text};
 use site::works::{Basin, BasinRing, BuildUp};
 use site::{Work, WorkKind};
-use units::{area_text, length_text, run_per_rise_text};
+use units::{area_text, length_text};
 
 use super::COMMON_PRACTICE;
 use super::seen::Seen;
@@ -154,6 +155,7 @@ fn limit(seen: &Seen<'_>, cover: Cover) -> f64 {
 fn too_steep(seen: &Seen<'_>, work: &Work, cover: Cover, tally: &Tally) -> Option<Finding> {
     let (grade, at) = tally.steepest.filter(|_| tally.area.value() >= LEAST_AREA_M2)?;
     let (run, limit) = (1.0 / grade, limit(seen, cover));
+    let slope_text = |run: f64| number_text(run, Quantity::RunPerRise, seen.unit);
     let (what, to_do) = match cover {
         Cover::Bare => ("bare liner", "Ease the bank, or set stone on it"),
         Cover::Loose => (
@@ -172,13 +174,10 @@ fn too_steep(seen: &Seen<'_>, work: &Work, cover: Cover, tally: &Tally) -> Optio
             "{} of the banks under {what} ({}) are steeper than {}, at the steepest {}: it does not stay.",
             area_text(tally.area.value(), seen.unit),
             percent(tally.area.value() / tally.whole.value()),
-            run_per_rise_text(limit),
-            run_per_rise_text(run),
+            slope_text(limit),
+            slope_text(run),
         ),
-        remedy: Some(Remedy {
-            message: format!("{to_do} to {}.", run_per_rise_text(limit)),
-            site: None,
-        }),
+        remedy: Some(Remedy { message: format!("{to_do} to {}.", slope_text(limit)), site: None }),
         source: SOURCE,
         caution: None,
     })
