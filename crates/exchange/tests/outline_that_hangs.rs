@@ -1,11 +1,10 @@
-//! A file that keeps `ground::build` busy for good: two contours as breaklines whose ends lie within
-//! the rounding of the boundary. `convert` leaves such contours out, so it is not met there.
+//! A file that once kept `ground::build` busy for good: two contours as breaklines whose ends lie
+//! within the rounding of the boundary. `convert` leaves such contours out, so it is not met there.
 
 use exchange::geojson;
 use exchange::tin::Tin;
 
 #[test]
-#[ignore = "the outline is laid without end: ground::triangulate::constrain, seen November 2026"]
 fn breaklines_that_end_within_the_rounding_of_a_boundary() {
     let path =
         format!("{}/tests/data/contours-beside-an-outline.geojson", env!("CARGO_MANIFEST_DIR"));

@@ -129,8 +129,9 @@ impl Lines {
     /// Makes edges of the pieces, splitting them where they cross others.
     ///
     /// The pieces are taken in the order of their places, so their order in the list is of no
-    /// account. Ends always: every crossing lies within the boxes of both pieces, so a split keeps
-    /// the sum of their lengths along x and along y and adds a piece at least one step long.
+    /// account. Ends always: every split lies within the boxes of the pieces it parts, so it keeps
+    /// the sum of their lengths along x and along y and adds a piece at least one step long. Ends
+    /// soon: a crossing makes no vertex where one of the four ends already stands for it.
     pub(super) fn enforce(&mut self, pieces: Vec<Piece>) {
         self.pending = pieces.into_iter().map(|piece| self.forward(piece)).collect();
         let place = |v: u32| self.mesh.point(v);
@@ -233,16 +234,19 @@ impl Lines {
 
     /// Splits a piece and the constrained edge in its way where they cross, and puts the parts back
     /// on the pile.
+    ///
+    /// An end of one that the other passes within its rounding is where they meet: only the other is
+    /// split, there.
     fn cross(&mut self, piece: Piece, e: u32) {
         let [a, b] = piece.ends;
         let Piece { ends: [c, d], label } = self.forward(Piece {
             ends: [self.mesh.origin(e), self.mesh.origin(next(e))],
             label: self.label(e),
         });
-        let at = crossing([a, b].map(|v| self.mesh.point(v)), [c, d].map(|v| self.mesh.point(v)));
+        let at = meeting([a, b].map(|v| self.mesh.point(v)), [c, d].map(|v| self.mesh.point(v)));
         let (x, is_new) = self.vertex_at(at, [c, d], e);
         let heights = [[a, b], [c, d]].map(|ends| self.height_along(ends, x));
-        if is_new {
+        if is_new || self.heights[x as usize].is_nan() {
             self.heights[x as usize] = match [piece.label, label].map(Label::is_draped) {
                 [false, true] => heights[0],
                 [true, false] => heights[1],
@@ -307,7 +311,8 @@ impl Lines {
     }
 }
 
-fn offset(from: LatticePoint, to: LatticePoint) -> [f64; 2] {
+/// The way from one place to another, in steps.
+pub(super) fn offset(from: LatticePoint, to: LatticePoint) -> [f64; 2] {
     [f64::from(to.x) - f64::from(from.x), f64::from(to.y) - f64::from(from.y)]
 }
 
@@ -315,6 +320,32 @@ fn offset(from: LatticePoint, to: LatticePoint) -> [f64; 2] {
 fn is_ahead(a: LatticePoint, b: LatticePoint, p: LatticePoint) -> bool {
     let ahead = |a: i32, b: i32, p: i32| (b > a && p > a) || (b < a && p < a);
     ahead(a.x, b.x, p.x) || ahead(a.y, b.y, p.y)
+}
+
+/// Where two properly crossing segments are to meet: an end of one whose rounding the other passes
+/// through, the smallest if there are several, or else the lattice place nearest to the crossing.
+///
+/// A crossing beside such an end would round to a place next to it, from where the pieces run on
+/// almost as before; a third line beside them then crosses them one step farther, and so on, step by
+/// step along the whole line.
+///
+/// # Source
+/// The rule that a line goes through every vertex whose lattice square it enters: J. D. Hobby,
+/// "Practical segment intersection with finite precision output", Computational Geometry 13 (1999);
+/// here only for the ends of lines that cross.
+fn meeting(ab: [LatticePoint; 2], cd: [LatticePoint; 2]) -> LatticePoint {
+    let of_ab = ab.into_iter().filter(|&p| enters_square(cd, p));
+    let of_cd = cd.into_iter().filter(|&p| enters_square(ab, p));
+    of_ab.chain(of_cd).min().unwrap_or_else(|| crossing(ab, cd))
+}
+
+/// Whether a segment enters the open square, one step wide, of the places that round to `p`.
+///
+/// Then `p` lies in the box of the segment's ends: rounding keeps the order of coordinates.
+fn enters_square([a, b]: [LatticePoint; 2], p: LatticePoint) -> bool {
+    let between = |a: i32, b: i32, p: i32| (a.min(b)..=a.max(b)).contains(&p);
+    let [dx, dy] = [(a.x, b.x), (a.y, b.y)].map(|(a, b)| i64::from(a.abs_diff(b)));
+    between(a.x, b.x, p.x) && between(a.y, b.y, p.y) && 2 * orient(a, b, p).abs() < dx + dy
 }
 
 /// The lattice place nearest to where two properly crossing segments meet.

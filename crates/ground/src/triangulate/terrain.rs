@@ -1,7 +1,7 @@
 //! From a survey to a surface.
 
 use super::canonical;
-use super::constrain::{Label, Lines, Piece};
+use super::constrain::{Label, Lines, Piece, offset};
 use super::delaunay::{Degenerate, delaunay};
 use super::finish::{Finished, finish};
 use super::mesh::{GHOST, Mesh, Spot, next, prev};
@@ -329,9 +329,59 @@ struct Ground {
 }
 
 impl Ground {
+    /// The height at a place, or beyond the hull the height at the hull's nearest place: rounding may
+    /// move the outline of the survey out by a step.
+    fn height(&mut self, at: LatticePoint) -> f64 {
+        match self.plane(at) {
+            Some(plane) => plane.at(at),
+            None => self.height_beyond(at),
+        }
+    }
+
+    /// The height at the place of the hull that is nearest to a place beyond it.
+    fn height_beyond(&mut self, at: LatticePoint) -> f64 {
+        let t = self.triangle(at);
+        let mesh = &self.mesh;
+        let from_ghost =
+            [3 * t, 3 * t + 1, 3 * t + 2].into_iter().find(|&e| mesh.origin(e) == GHOST);
+        let mut e = from_ghost.expect("beyond the hull stand ghosts");
+        let mut came_from = GHOST;
+        loop {
+            let [u, v] = [mesh.origin(prev(e)), mesh.origin(next(e))];
+            let [p, q] = [u, v].map(|w| mesh.point(w));
+            let (run, part) = (offset(p, q), offset(p, at));
+            let share = (part[0] * run[0] + part[1] * run[1]) / (run[0] * run[0] + run[1] * run[1]);
+            let (z, rise) =
+                (self.heights[u as usize], self.heights[v as usize] - self.heights[u as usize]);
+            // Each step comes nearer, so the walk around the hull ends.
+            let (corner, onward) = if share <= 0.0 {
+                (u, mesh.twin(prev(e)))
+            } else if share >= 1.0 {
+                (v, next(mesh.twin(e)))
+            } else {
+                return z + rise * share;
+            };
+            if corner == came_from {
+                return self.heights[corner as usize];
+            }
+            came_from = corner;
+            e = onward;
+        }
+    }
+
     /// The plane of the triangle at a place, if there is ground.
     fn plane(&mut self, at: LatticePoint) -> Option<Plane> {
-        let t = match self.mesh.locate(at) {
+        let t = self.triangle(at);
+        if self.mesh.is_ghost(t) {
+            return None;
+        }
+        let corner = |v: u32| (self.mesh.point(v), self.heights[v as usize]);
+        Some(Plane::through(self.mesh.triangle(t).map(corner)))
+    }
+
+    /// The triangle at a place; beyond the hull a ghost.
+    fn triangle(&mut self, at: LatticePoint) -> u32 {
+        match self.mesh.locate(at) {
             Spot::Face(t) => t,
             Spot::Edge(e) => e / 3,
             Spot::Vertex(v) => self
@@ -340,12 +390,7 @@ impl Ground {
                 .map(|e| e / 3)
                 .find(|&t| !self.mesh.is_ghost(t))
                 .expect("every vertex has a triangle"),
-        };
-        if self.mesh.is_ghost(t) {
-            return None;
         }
-        let corner = |v: u32| (self.mesh.point(v), self.heights[v as usize]);
-        Some(Plane::through(self.mesh.triangle(t).map(corner)))
     }
 }
 
@@ -364,7 +409,7 @@ fn cut(
     for v in n_ground..lines.mesh.points.len() {
         if lines.heights[v].is_nan() {
             let at = lines.mesh.points[v];
-            lines.heights[v] = ground.plane(at).map_or(f64::NAN, |plane| plane.at(at));
+            lines.heights[v] = ground.height(at);
         }
     }
     lines.keep_labelled();

@@ -131,3 +131,52 @@ fn a_void_outside_the_ground_is_refused_with_its_place() {
     terrain.boundary = Some(square([1.0, 5.0], [1.0, 9.0]));
     assert!(matches!(build(&terrain), Err(BuildError::VoidOutside { void: 0, .. })));
 }
+
+/// Two contours, the survey's hull and the boundary run almost side by side from places one step
+/// apart. Their crossings once rounded to the next place on one column, over and over: a vertex for
+/// each step of half a metre.
+#[test]
+fn lines_almost_along_the_boundary_do_not_creep_along_it() {
+    let contour = |places: &[(i32, i32)], z: f64| Breakline {
+        vertices: places.iter().map(|&(x, y)| (lattice_point(x, y), z)).collect(),
+    };
+    let low = [
+        (-10_960_494, 11_270_552),
+        (-10_959_884, 11_784_408),
+        (-10_959_416, 10_400_000),
+        (10_370_440, 14_574_956),
+    ];
+    let high = [
+        (-10_959_424, 13_516_446),
+        (-10_959_020, 13_856_703),
+        (-10_958_711, 12_940_000),
+        (10_312_353, 16_997_742),
+    ];
+    let boundary = [
+        (-10_963_424, -15_000_000),
+        (-10_695_200, -19_267_200),
+        (-8_561_600, -19_267_200),
+        (7_288_000, -19_267_200),
+        (8_812_000, -19_267_200),
+        (9_726_400, -18_962_400),
+        (10_271_992, -15_000_000),
+        (10_573_744, 6_095_208),
+        (10_290_280, 17_918_400),
+        (8_202_400, 19_183_320),
+        (-8_561_600, 19_189_416),
+        (-10_957_328, 17_918_400),
+        (-10_969_520, -7_684_800),
+    ];
+    let terrain = Terrain {
+        breaklines: vec![contour(&low, 32.0), contour(&high, 32.15)],
+        boundary: Some(boundary.map(|(x, y)| lattice_point(x, y)).to_vec()),
+        ..Terrain::default()
+    };
+    let surface = cut(&terrain).surface;
+    assert!(surface.heights().iter().all(|z| (31.999..=32.151).contains(z)));
+    assert!(surface.vertices().len() < 20, "{} vertices", surface.vertices().len());
+    let mut turned = terrain.clone();
+    turned.breaklines.reverse();
+    turned.breaklines[0].vertices.reverse();
+    assert_eq!(cut(&turned).surface, surface);
+}

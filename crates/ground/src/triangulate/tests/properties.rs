@@ -122,6 +122,71 @@ fn a_move_by_whole_steps_changes_no_byte() {
     });
 }
 
+/// Ground within an outline whose sides lean by a few steps, and lines whose ends lie on a side or
+/// within a step or two of it, most of them almost along it.
+fn lines_beside_an_outline(seed: u64) -> Terrain {
+    let mut draw = Draw(seed);
+    let size = [1_000, 1_000_000, 400_000_000][draw.below(3) as usize];
+    let mut near = |c: i32, by: u32| c + draw.below(2 * by + 1) - by as i32;
+    let corners = [(0, 0), (size, 0), (size, size), (0, size)]
+        .map(|(x, y)| lattice_point(near(x, 12), near(y, 12)));
+    let mut draw = Draw(seed ^ 0xed6e);
+    let beside = |draw: &mut Draw, side: usize| {
+        let [a, b] = [corners[side], corners[(side + 1) % 4]];
+        let share = f64::from(draw.below(1001)) * 0.001;
+        let between = |a: i32, b: i32| (f64::from(a) + f64::from(b - a) * share).round() as i32;
+        let by = [1, 3, 5][draw.below(3) as usize];
+        let mut off = || draw.below(by) - by as i32 / 2;
+        lattice_point(between(a.x, b.x) + off(), between(a.y, b.y) + off())
+    };
+    // Lines a step apart at heights of their own would be walls, which no rounded cut can keep flat.
+    let on_slope = |p: LatticePoint| (p, f64::from(p.x) * 1e-7 - f64::from(p.y) * 2e-7);
+    let mut breaklines = Vec::new();
+    for _ in 0..4 + draw.below(12) {
+        let side = draw.below(4) as usize;
+        let n_along = 2 + draw.below(3);
+        let mut vertices: Vec<_> =
+            (0..n_along).map(|_| on_slope(beside(&mut draw, side))).collect();
+        if draw.below(2) == 0 {
+            let other = draw.below(4) as usize;
+            vertices.push(on_slope(beside(&mut draw, other)));
+        }
+        breaklines.push(Breakline { vertices });
+    }
+    let middle = on_slope(lattice_point(size / 2, size / 2));
+    Terrain {
+        points: vec![middle],
+        breaklines,
+        boundary: Some(corners.to_vec()),
+        ..Terrain::default()
+    }
+}
+
+/// Lines that end on or beside the boundary meet it and each other in few places, in any order.
+#[test]
+fn lines_that_end_beside_the_boundary_are_built_soon_and_in_any_order() {
+    let config = Config { cases: 400, failure_persistence: None, ..Config::default() };
+    let rng = proptest::test_runner::TestRng::deterministic_rng(config.rng_algorithm);
+    TestRunner::new_with_rng(config, rng)
+        .run(&any::<u64>(), |seed| {
+            let terrain = lines_beside_an_outline(seed);
+            let built = match build(&terrain) {
+                Ok(built) => built,
+                // Few lines on one side and the middle may leave nothing within an outline.
+                Err(error) => return Err(TestCaseError::reject(error.to_string())),
+            };
+            prop_assert_eq!(built.surface.check(), Ok(()));
+            prop_assert!(built.surface.heights().iter().all(|z| z.is_finite()));
+            let n_named: usize = terrain.breaklines.iter().map(|line| line.vertices.len()).sum();
+            // Every two pieces may cross once, ground and outlines included.
+            let n = built.surface.vertices().len();
+            prop_assert!(n < n_named * n_named + 100, "{} vertices of {}", n, n_named);
+            prop_assert_eq!(build(&shuffled(&terrain, seed)), Ok(built));
+            Ok(())
+        })
+        .unwrap();
+}
+
 /// Every edge asked for is a chain of fixed edges, each end at its vertex.
 #[test]
 fn planar_meshes_hold_their_edges_and_name_where_vertices_went() {
