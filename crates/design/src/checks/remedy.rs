@@ -5,7 +5,7 @@ use units::{LengthUnit, earth_text};
 
 use super::words::enough_text;
 use super::{flank_too_steep, mound, survey_thin, work_has_no_shape};
-use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
+use crate::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
 
 /// Changes of volume below this are not worth a word, cubic metres.
 const LEAST_EARTH_M3: f64 = 0.05;
@@ -17,7 +17,8 @@ pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
 
 impl Evaluator {
     /// The remedy of a finding, taken and measured: its message names the earth that it takes, and
-    /// its site is the edited one. Shots that a survey lacks are named and counted, without a site.
+    /// its site is the edited one. Where the edit would raise a finding to stop for that did not stand
+    /// before, the message says which. Shots that a survey lacks are named and counted, without a site.
     ///
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
@@ -58,7 +59,7 @@ impl Evaluator {
         let after = self.evaluate(remedy.site.as_ref()?);
         let clears = count(&after, finding) < count(before, finding);
         clears.then(|| Remedy {
-            message: with_earth(&remedy.message, before, &after, site.frame.unit),
+            message: in_full(&remedy.message, site, [before, &after]),
             site: remedy.site.clone(),
         })
     }
@@ -102,13 +103,36 @@ fn shoulder(
     measured.sort_by(|a, b| a.0.earth.fill_compacted_m3.total_cmp(&b.0.earth.fill_compacted_m3));
     let (after, least) = measured.into_iter().next()?;
     let by = enough_text(least.by_m, site.frame.unit);
-    let message = with_earth(
-        &format!("Extend the {} shoulder by {by}.", least.end),
-        before,
-        &after,
-        site.frame.unit,
-    );
+    let message =
+        in_full(&format!("Extend the {} shoulder by {by}.", least.end), site, [before, &after]);
     Some(Remedy { message, site: Some(Box::new(least.site)) })
+}
+
+/// A remedy's message with the earth that it takes and what it would raise to stop for.
+fn in_full(message: &str, site: &Site, [before, after]: [&Evaluation; 2]) -> String {
+    let mut message = with_earth(message, before, after, site.frame.unit);
+    for raised in raised(before, after) {
+        let of = raised.work.and_then(|id| site.work(id));
+        let of = of.map(|work| format!("{}: ", work.name)).unwrap_or_default();
+        message.push_str(&format!(" This raises a stop: {of}{}", raised.message));
+    }
+    message
+}
+
+/// Findings to stop for that an edit raises, one for each code and work.
+fn raised<'a>(before: &Evaluation, after: &'a Evaluation) -> Vec<&'a Finding> {
+    let stops = |evaluation: &Evaluation, of: &Finding| {
+        let alike = |f: &&Finding| (f.code, f.work, f.severity) == (of.code, of.work, of.severity);
+        evaluation.findings.iter().filter(alike).count()
+    };
+    let mut raised: Vec<&Finding> = Vec::new();
+    for finding in after.findings.iter().filter(|f| f.severity == Severity::Stop) {
+        let is_told = raised.iter().any(|f| (f.code, f.work) == (finding.code, finding.work));
+        if !is_told && stops(after, finding) > stops(before, finding) {
+            raised.push(finding);
+        }
+    }
+    raised
 }
 
 /// A remedy's message with the cut and fill that it adds or saves.

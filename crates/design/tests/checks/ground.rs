@@ -44,3 +44,25 @@ fn a_report_has_every_remedy_taken_and_measured() {
     assert!(remedy.message.contains("m3 more fill"), "{}", remedy.message);
     assert!(remedy.site.is_some());
 }
+
+/// A hill whose flanks of 1 in 2 end 2.9 m from its middle, and 4.1 m when they are eased to 1 in 3.
+#[test]
+fn a_remedy_says_which_stop_it_would_raise() {
+    let told = |fence_m: f64| {
+        let mut site = garden(2, vec![WorkKind::Hill(hill(2.0))]);
+        site.keep_outs = vec![site::KeepOut {
+            name: "Fence".into(),
+            note: String::new(),
+            kind: site::KeepOutKind::Boundary(site::keep_out::Boundary {
+                line_m: vec![[-20.0, fence_m], [20.0, fence_m]],
+                setback_m: 0.0,
+            }),
+        }];
+        assert_eq!(found(&site, Code::OverBoundary), []);
+        let finding = found(&site, Code::FlankTooSteep).remove(0);
+        design::remedy(&site, &finding).expect("easing clears it").message
+    };
+    assert!(!told(4.5).contains("stop"), "{}", told(4.5));
+    let over = told(3.5);
+    assert!(over.contains("This raises a stop: Work 1: This work reaches over Fence"), "{over}");
+}
