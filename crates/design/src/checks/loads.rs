@@ -1,7 +1,7 @@
 //! What presses on the ground beside the works: earth heaped on it and earth carried over it.
 
 use ground::curve::contains;
-use site::Site;
+use site::{Site, Stockpile};
 
 use crate::stretch::{Stretch, cross, to_stretch_m};
 
@@ -19,21 +19,7 @@ pub(super) struct Load<'s> {
 
 /// Every heap, and the way in where one is drawn.
 pub(super) fn loads(site: &Site) -> Vec<Load<'_>> {
-    let heap = |heap: &'_ site::Stockpile| {
-        let n = heap.outline_m.len();
-        (0..n).map(|i| [heap.outline_m[i], heap.outline_m[(i + 1) % n]]).collect::<Vec<Stretch>>()
-    };
-    let mut loads: Vec<Load<'_>> = site
-        .stockpiles
-        .iter()
-        .map(|of| Load {
-            name: &of.name,
-            is_heap: true,
-            sides: heap(of),
-            outline_m: &of.outline_m,
-            aside_m: 0.0,
-        })
-        .collect();
+    let mut loads: Vec<Load<'_>> = site.stockpiles.iter().map(Load::heap).collect();
     let way = &site.carry.access_m;
     if way.len() > 1 {
         loads.push(Load {
@@ -47,7 +33,20 @@ pub(super) fn loads(site: &Site) -> Vec<Load<'_>> {
     loads
 }
 
-impl Load<'_> {
+impl<'s> Load<'s> {
+    /// A heap.
+    pub(super) fn heap(of: &'s Stockpile) -> Self {
+        let n = of.outline_m.len();
+        let side = |i: usize| [of.outline_m[i], of.outline_m[(i + 1) % n]];
+        Self {
+            name: &of.name,
+            is_heap: true,
+            sides: (0..n).map(side).collect(),
+            outline_m: &of.outline_m,
+            aside_m: 0.0,
+        }
+    }
+
     /// How near it comes to a stretch, metres, and where; nought where it lies on it.
     pub(super) fn apart_m(&self, stretch: Stretch) -> (f64, [f64; 2]) {
         if contains(self.outline_m, stretch[0]) {

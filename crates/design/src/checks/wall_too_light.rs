@@ -78,9 +78,8 @@ fn of_wall(seen: &Seen<'_>, work: &Work, wall: &Wall, outcome: &WorkOutcome) -> 
         at_m: worst.top_m,
         measured: Measured { value: safety, limit, unit: Unit::Ratio },
         message: format!(
-            "By its weight alone the wall is safe against {} by {safety:.2} only, {} asked for{}.",
+            "By its weight alone the wall is safe against {} by {safety:.2} only, {limit:.2} asked for{}.",
             if slides { "being pushed out" } else { "tipping over" },
-            format_args!("{limit:.2}"),
             if built.is_saturated { "; the earth behind it is taken as full of water" } else { "" },
         ),
         remedy: Some(Remedy { message: to_do, site }),

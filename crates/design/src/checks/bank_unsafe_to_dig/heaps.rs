@@ -4,12 +4,12 @@ use site::WorkId;
 use site::earth::Stockpile;
 use units::length_text;
 
+use super::super::loads::Load;
 use super::super::seen::Seen;
 use super::super::words::enough_text;
 use super::CAUTION;
 use crate::built::BuiltCell;
 use crate::layers::Layers;
-use crate::stretch::{cross, to_stretch_m};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 const SOURCE: &str = "29 CFR 1926.651(j)(2): 2 ft from the edge";
@@ -57,9 +57,7 @@ fn of_heap(seen: &Seen<'_>, heap: &Stockpile) -> Option<Finding> {
 fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile, within_m: f64) -> Option<Nearest> {
     let (cells, finished) = (seen.cells()?, seen.evaluation.finished.as_deref()?);
     let layers = Layers::of(seen.site);
-    let n = heap.outline_m.len();
-    let sides: Vec<[[f64; 2]; 2]> =
-        (0..n).map(|i| [heap.outline_m[i], heap.outline_m[(i + 1) % n]]).collect();
+    let load = Load::heap(heap);
     let dug = |cell: &BuiltCell<'_>| {
         let tag = finished.faces()[cell.to_face as usize].tag;
         let laid_m = layers.on(tag).thickness_m();
@@ -68,10 +66,9 @@ fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile, within_m: f64) -> Option<Near
     };
     let bounds = [0, 1].map(|k| {
         let along = || heap.outline_m.iter().map(|p| p[k]);
-        [
-            along().fold(f64::INFINITY, f64::min) - within_m,
-            along().fold(f64::NEG_INFINITY, f64::max) + within_m,
-        ]
+        let least_m = along().fold(f64::INFINITY, f64::min);
+        let most_m = along().fold(f64::NEG_INFINITY, f64::max);
+        [least_m - within_m, most_m + within_m]
     });
     let is_near = |cell: &BuiltCell<'_>| {
         let lies = |k: usize| {
@@ -84,27 +81,12 @@ fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile, within_m: f64) -> Option<Near
     for cell in cells.iter().filter(is_near) {
         let Some(owner) = dug(&cell) else { continue };
         for edge in cell.edges {
-            let [a, b] = edge.map(|[x, y, _]| [x, y]);
-            for &side in &sides {
-                let apart_m = if cross([a, b], side) || is_within(a, &sides) {
-                    0.0
-                } else {
-                    to_stretch_m(a, side).min(to_stretch_m(side[0], [a, b]))
-                };
-                let known_m = nearest.as_ref().map_or(within_m, |known| known.apart_m);
-                if apart_m < known_m {
-                    nearest = Some(Nearest { apart_m, at: a, owner });
-                }
+            let (apart_m, at) = load.apart_m(edge.map(|[x, y, _]| [x, y]));
+            let known_m = nearest.as_ref().map_or(within_m, |known| known.apart_m);
+            if apart_m < known_m {
+                nearest = Some(Nearest { apart_m, at, owner });
             }
         }
     }
     nearest
-}
-
-/// Whether a place lies within an outline, by the crossings of a line to the east.
-fn is_within([x, y]: [f64; 2], sides: &[[[f64; 2]; 2]]) -> bool {
-    let crosses = |[a, b]: &&[[f64; 2]; 2]| {
-        (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-    };
-    sides.iter().filter(crosses).count() % 2 == 1
 }
