@@ -1,5 +1,7 @@
 //! What makes a site valid: every field's range, counts of lists, ids and references.
 
+mod circulation;
+
 use std::collections::BTreeSet;
 
 use crate::crossing::{crossing, on_one_line};
@@ -35,8 +37,11 @@ pub fn faults(site: &Site) -> Vec<Invalid> {
     faults.frame(site);
     faults.survey(site);
     faults.table("soils", &site.soils);
+    faults.groundwater(&site.soils);
     faults.layers(&site.soils);
     faults.works(site);
+    faults.circulation(site);
+    faults.table("weather", &site.weather);
     faults.kept(site);
     faults.table("limits", &site.limits);
     faults.table("digging", &site.digging);
@@ -126,6 +131,15 @@ impl Faults {
                     }
                 }
             }
+        }
+    }
+
+    fn groundwater(&mut self, soils: &Soils) {
+        if let (Some(low_m), Some(high_m)) = (soils.groundwater_low_m, soils.groundwater_m)
+            && low_m > high_m
+        {
+            let rule = format!("must be at most the highest, {high_m}, not {low_m}");
+            self.add("soils.groundwater_low_m", rule);
         }
     }
 
@@ -317,7 +331,10 @@ impl Faults {
                 let n = wall.line.points.len();
                 self.one_or_each(&format!("{path}.kind.top_m"), wall.top_m.len(), n);
             }
-            WorkKind::Stream(stream) => self.distances(path, stream),
+            WorkKind::Stream(stream) => {
+                self.distances(path, stream);
+                self.crests(path, stream);
+            }
             WorkKind::Path(walk) => {
                 let n = walk.line.points.len();
                 self.one_or_each(&format!("{path}.kind.level_m"), walk.level_m.len(), n);

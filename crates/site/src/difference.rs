@@ -64,6 +64,8 @@ pub fn differences(from: &Site, to: &Site) -> Vec<Difference> {
         found.push(content("Survey"));
     }
     part(&mut found, "Soils", [&from.soils, &to.soils]);
+    part(&mut found, "Circulation", [&from.circulation, &to.circulation]);
+    part(&mut found, "Weather", [&from.weather, &to.weather]);
     named(&mut found, "House", [&from.houses, &to.houses], |house| &house.name);
     named(&mut found, "Keep-out", [&from.keep_outs, &to.keep_outs], |kept| &kept.name);
     part(&mut found, "Limits", [&from.limits, &to.limits]);

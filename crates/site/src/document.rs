@@ -7,7 +7,7 @@ use units::LengthUnit;
 
 use crate::earth::{Carry, Digging, Haul, Soils, Stockpile};
 use crate::keep_out::{House, KeepOut};
-use crate::{LevelNotes, Limits, Work, WorkId};
+use crate::{Circulation, LevelNotes, Limits, Weather, Work, WorkId};
 
 /// A whole site: what was surveyed, what is to be built, and the limits to check it by.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -29,6 +29,12 @@ pub struct Site {
     pub works: Vec<Work>,
     /// The next work's id; ids are never reused.
     pub next_id: u32,
+    /// How the water is moved; nothing where that is not planned yet.
+    #[serde(default, skip_serializing_if = "Circulation::is_none")]
+    pub circulation: Circulation,
+    /// The weather that it is planned for; nothing where that is not known.
+    #[serde(default, skip_serializing_if = "Weather::is_none")]
+    pub weather: Weather,
     /// Houses and other buildings that stay.
     #[serde(default)]
     pub houses: Vec<House>,
@@ -146,7 +152,7 @@ pub struct Viewpoint {
 
 impl Site {
     /// The layout of the document that this program writes.
-    pub const FORMAT: u32 = 3;
+    pub const FORMAT: u32 = 4;
 
     /// The work with this id, if it stands in the site.
     pub fn work(&self, id: WorkId) -> Option<&Work> {

@@ -13,6 +13,15 @@ pub struct Soils {
     /// Highest level of the groundwater in a year, metres, where it is known.
     #[serde(default)]
     pub groundwater_m: Option<f64>,
+    /// Lowest level of the groundwater in a year, metres, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub groundwater_low_m: Option<f64>,
+    /// Readiness of the soil that lies open to be washed away, K, t ha h / (ha MJ mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub erodibility: Option<f64>,
+    /// The smallest of its grains that a settling place is to hold, metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub settling_grain_m: Option<f64>,
 }
 
 /// The growing earth on top, which is stripped, kept and spread again.
@@ -141,6 +150,19 @@ pub struct Carry {
     pub speed_m_s: f64,
     /// Time to load and to tip, minutes.
     pub load_and_tip_min: f64,
+    /// What sets stones, if anything is planned to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub machine: Option<Machine>,
+}
+
+/// A machine that sets stones.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Machine {
+    /// What it lifts at that reach with its gear on, kilograms, by its maker's table.
+    pub lifts_kg: f64,
+    /// How far from its turning middle the stones are set, metres.
+    pub reach_m: f64,
 }
 
 /// Where earth may be heaped until it is used or leaves.
@@ -182,7 +204,14 @@ fn day() -> f64 {
 
 impl Default for Soils {
     fn default() -> Self {
-        Self { topsoil: Topsoil::default(), layers: vec![Soil::default()], groundwater_m: None }
+        Self {
+            topsoil: Topsoil::default(),
+            layers: vec![Soil::default()],
+            groundwater_m: None,
+            groundwater_low_m: None,
+            erodibility: None,
+            settling_grain_m: None,
+        }
     }
 }
 
@@ -245,6 +274,7 @@ impl Default for Carry {
             body_m3: 0.3,
             speed_m_s: 0.8,
             load_and_tip_min: 4.0,
+            machine: None,
         }
     }
 }

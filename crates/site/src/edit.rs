@@ -5,8 +5,10 @@ use std::sync::Arc;
 use units::LengthUnit;
 
 use crate::check::{Invalid, faults};
-use crate::{Carry, Digging, Haul, House, KeepOut, Limits, Site, Soils, Stockpile, Survey};
-use crate::{Viewpoint, Work, WorkId, WorkKind};
+use crate::{
+    Carry, Circulation, Digging, Haul, House, KeepOut, Limits, Site, Soils, Stockpile, Survey,
+};
+use crate::{Viewpoint, Weather, Work, WorkId, WorkKind};
 
 /// A change of the site; it sets values and never adds to them.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,6 +29,10 @@ pub enum Edit {
     SetHaul(Haul),
     /// Change what carries earth within the site.
     SetCarry(Carry),
+    /// Change how the water is moved.
+    SetCirculation(Circulation),
+    /// Change the weather that is planned for.
+    SetWeather(Weather),
     /// Change where earth may be heaped.
     SetStockpiles(Vec<Stockpile>),
     /// Change the buildings that stay.
@@ -93,6 +99,8 @@ fn change(site: &mut Site, edit: &Edit) -> Result<(), EditError> {
         Edit::SetDigging(digging) => site.digging = *digging,
         Edit::SetHaul(haul) => site.haul = *haul,
         Edit::SetCarry(carry) => site.carry.clone_from(carry),
+        Edit::SetCirculation(circulation) => site.circulation.clone_from(circulation),
+        Edit::SetWeather(weather) => site.weather = *weather,
         Edit::SetStockpiles(stockpiles) => site.stockpiles.clone_from(stockpiles),
         Edit::SetKeepOuts(keep_outs) => site.keep_outs.clone_from(keep_outs),
         Edit::SetHouses(houses) => site.houses.clone_from(houses),
@@ -111,6 +119,8 @@ fn change(site: &mut Site, edit: &Edit) -> Result<(), EditError> {
             let i = place_of(site, *id)?;
             site.works.remove(i);
             site.works.iter_mut().for_each(|work| forget(&mut work.kind, *id));
+            let named = site.circulation.works().filter(|named| **named == Some(*id));
+            named.for_each(|named| *named = None);
         }
         Edit::MoveWork { id, to } => {
             let i = place_of(site, *id)?;

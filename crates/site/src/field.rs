@@ -5,6 +5,7 @@
 
 mod basin;
 mod build_up;
+mod circulation;
 mod filter_bed;
 mod hill;
 mod intake_bay;
@@ -19,6 +20,7 @@ mod strip;
 mod trench;
 mod walk;
 mod wall;
+mod weather;
 mod words;
 
 pub(crate) use walk::{Parameters, inspect};
@@ -201,10 +203,12 @@ impl Settings for crate::Limits {}
 impl Settings for crate::Digging {}
 impl Settings for crate::Haul {}
 impl Settings for crate::Carry {}
+impl Settings for crate::Circulation {}
 impl Settings for crate::Stockpile {}
 impl Settings for crate::House {}
 impl Settings for crate::KeepOut {}
 impl Settings for crate::Viewpoint {}
+impl Settings for crate::Weather {}
 
 /// Adds or takes one entry of a list in a part of the site that is no work.
 ///

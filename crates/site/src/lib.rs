@@ -4,6 +4,7 @@
 //! site's local frame: x east, y north, z up.
 
 mod check;
+pub mod circulation;
 mod crossing;
 mod difference;
 mod document;
@@ -17,17 +18,20 @@ mod levels;
 mod limits;
 mod reframe;
 mod survey_lines;
+mod weather;
 pub mod works;
 
 pub use check::{Invalid, faults};
+pub use circulation::Circulation;
 pub use crossing::crossing;
 pub use difference::{Difference, Differs, Owner, differences};
 pub use document::{Frame, Site, Survey, SurveyLine, SurveyPoint, Viewpoint};
-pub use earth::{Carry, Digging, Haul, Soil, Soils, Stockpile};
+pub use earth::{Carry, Digging, Haul, Machine, Soil, Soils, Stockpile};
 pub use edit::{Edit, EditError, apply};
 pub use history::{Gesture, History};
 pub use keep_out::{House, KeepOut, KeepOutKind};
 pub use levels::{LevelFault, LevelNotes, LevelRow, PermittedMisclosure, SetUp, Share};
 pub use limits::{ChangedLimit, Limit, Limits};
 pub use reframe::reframed;
+pub use weather::Weather;
 pub use works::{Curve, Work, WorkId, WorkKind};

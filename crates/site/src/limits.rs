@@ -2,9 +2,11 @@
 //!
 //! Every one can be changed, and a changed one shows as changed.
 
+mod table;
+
 use serde::{Deserialize, Serialize};
 
-use crate::field::Quantity::{self, Length, Number, RunPerRise, Share};
+use crate::field::Quantity;
 
 /// Limits of the checks, in SI.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -84,6 +86,28 @@ pub struct Limits {
     pub lip_backdrop_reach_m: f64,
     /// Share of the half circle behind the lip on which ground must rise.
     pub lip_backdrop_share: f64,
+    /// Thinnest water over a crest that falls as a sheet, metres at the brink.
+    pub crest_thin_m: f64,
+    /// Thickest water over a crest of a garden, metres at the brink.
+    pub crest_thick_m: f64,
+    /// Least height of edge stones and liner above the water upstream of a crest, metres.
+    pub edge_stone_m: f64,
+    /// That height as a share of the head over the crest, where that is more.
+    pub edge_stone_share: f64,
+    /// Least that one side of a split takes, as a share of what its width would.
+    pub split_least_share: f64,
+    /// Fastest water in a pipe, metres a second.
+    pub pipe_m_s: f64,
+    /// Least reach of the liner beyond where a fall lands, metres.
+    pub splash_m: f64,
+    /// That reach as a share of the drop, where that is more.
+    pub splash_share: f64,
+    /// Least depth of water over a pump's intake while it runs, metres.
+    pub intake_cover_m: f64,
+    /// Least height of the liner's edge above the water when the storm runs over, metres.
+    pub storm_edge_m: f64,
+    /// Density of the stones to be set, tonnes per cubic metre.
+    pub stone_t_m3: f64,
     /// Longest edge of a survey triangle under a work before the survey is thin, metres.
     pub survey_spacing_m: f64,
     /// Robust deviations beyond which a shot is doubtful.
@@ -120,370 +144,7 @@ pub struct ChangedLimit {
     pub default: f64,
 }
 
-/// Stands as the source of limits that the trade keeps without one.
-const COMMON: &str = "common practice";
-/// Stands as the source of measures that are the program's own.
-const OWN: &str = "this program's own measure";
-const FLANKS: &str = "common practice: 1 in 3 planted, 1 in 4 mown, 1 in 2 bare";
-const HOUSE: &str = "IRC R401.3: 6 in within the first 10 ft";
-const STEPS: &str = "ABA Standards 504.2: risers 4 to 7 in, treads at least 11 in";
-
 impl Limits {
-    /// Every limit, in the order of the checks.
-    pub const TABLE: &'static [Limit] = &[
-        Limit {
-            field: "flank_run_per_rise",
-            label: "Steepest flank",
-            quantity: RunPerRise,
-            least: 0.5,
-            most: 100.0,
-            source: FLANKS,
-            slot: |of| &mut of.flank_run_per_rise,
-        },
-        Limit {
-            field: "mown_run_per_rise",
-            label: "Steepest mown ground",
-            quantity: RunPerRise,
-            least: 0.5,
-            most: 100.0,
-            source: "Georgia DOT Design Policy Manual 6.2.3 (K-21): 4 to 1 is easily mown",
-            slot: |of| &mut of.mown_run_per_rise,
-        },
-        Limit {
-            field: "wall_clearance_m",
-            label: "Wall top above lip",
-            quantity: Length,
-            least: 0.0,
-            most: 2.0,
-            source: COMMON,
-            slot: |of| &mut of.wall_clearance_m,
-        },
-        Limit {
-            field: "wall_fall_run_per_rise",
-            label: "Wall top may fall past the water",
-            quantity: RunPerRise,
-            least: 0.1,
-            most: 1000.0,
-            source: COMMON,
-            slot: |of| &mut of.wall_fall_run_per_rise,
-        },
-        Limit {
-            field: "wall_design_m",
-            label: "Wall that wants design, plain",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: "IRC 2009 R105.2(3): 4 ft from the bottom of the footing",
-            slot: |of| &mut of.wall_design_m,
-        },
-        Limit {
-            field: "wall_design_loaded_m",
-            label: "Wall that wants design, loaded",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: "IRC 2009 R404.4: 24 in of unbalanced fill",
-            slot: |of| &mut of.wall_design_loaded_m,
-        },
-        Limit {
-            field: "wall_safety",
-            label: "Wall, safety against sliding and overturning",
-            quantity: Number,
-            least: 1.0,
-            most: 10.0,
-            source: "IRC 2009 R404.4: 1.5",
-            slot: |of| &mut of.wall_safety,
-        },
-        Limit {
-            field: "wall_friction_deg",
-            label: "Wall, friction of the earth behind, degrees",
-            quantity: Number,
-            least: 15.0,
-            most: 45.0,
-            source: COMMON,
-            slot: |of| &mut of.wall_friction_deg,
-        },
-        Limit {
-            field: "fill_settlement_m",
-            label: "Settlement under what stands on fill",
-            quantity: Length,
-            least: 0.0,
-            most: 1.0,
-            source: COMMON,
-            slot: |of| &mut of.fill_settlement_m,
-        },
-        Limit {
-            field: "stream_closure_m",
-            label: "Stream levels may miss by",
-            quantity: Length,
-            least: 0.0,
-            most: 1.0,
-            source: COMMON,
-            slot: |of| &mut of.stream_closure_m,
-        },
-        Limit {
-            field: "shelf_least_width_m",
-            label: "Narrowest shelf",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: COMMON,
-            slot: |of| &mut of.shelf_least_width_m,
-        },
-        Limit {
-            field: "shelf_greatest_depth_m",
-            label: "Deepest shelf",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: COMMON,
-            slot: |of| &mut of.shelf_greatest_depth_m,
-        },
-        Limit {
-            field: "covered_bank_run_per_rise",
-            label: "Steepest bank under gravel or earth",
-            quantity: RunPerRise,
-            least: 0.0,
-            most: 100.0,
-            source: "NRCS Arizona construction specification 521A (2008): buried liner 2 1/2 to 1",
-            slot: |of| &mut of.covered_bank_run_per_rise,
-        },
-        Limit {
-            field: "bare_liner_run_per_rise",
-            label: "Steepest bank of bare liner",
-            quantity: RunPerRise,
-            least: 0.0,
-            most: 100.0,
-            source: "NRCS Arizona construction specification 521A (2008): exposed liner 1 to 1",
-            slot: |of| &mut of.bare_liner_run_per_rise,
-        },
-        Limit {
-            field: "barrier_depth_m",
-            label: "Depth from which a barrier is asked for",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: "the lowest found in local codes: 18 in, San Joaquin County, California",
-            slot: |of| &mut of.barrier_depth_m,
-        },
-        Limit {
-            field: "open_depth_m",
-            label: "Open hole that wants protection",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: "29 CFR 1926.652(a)(1): 5 ft",
-            slot: |of| &mut of.open_depth_m,
-        },
-        Limit {
-            field: "spoil_setback_m",
-            label: "Spoil from the edge of a hole",
-            quantity: Length,
-            least: 0.0,
-            most: 20.0,
-            source: "29 CFR 1926.651(j)(2): 2 ft",
-            slot: |of| &mut of.spoil_setback_m,
-        },
-        Limit {
-            field: "uplift_factor",
-            label: "Weight over uplift of the liner",
-            quantity: Number,
-            least: 1.0,
-            most: 10.0,
-            source: COMMON,
-            slot: |of| &mut of.uplift_factor,
-        },
-        Limit {
-            field: "pond_runoff_share",
-            label: "Ground that drains into a pond, share of its water",
-            quantity: Share,
-            least: 0.0,
-            most: 1000.0,
-            source: COMMON,
-            slot: |of| &mut of.pond_runoff_share,
-        },
-        Limit {
-            field: "bare_soil_m2",
-            label: "Open soil that drains away, square metres",
-            quantity: Number,
-            least: 0.0,
-            most: 1e6,
-            source: COMMON,
-            slot: |of| &mut of.bare_soil_m2,
-        },
-        Limit {
-            field: "house_fall_reach_m",
-            label: "Ground falls from the house within",
-            quantity: Length,
-            least: 0.1,
-            most: 100.0,
-            source: HOUSE,
-            slot: |of| &mut of.house_fall_reach_m,
-        },
-        Limit {
-            field: "house_fall_m",
-            label: "Ground falls from the house by",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: HOUSE,
-            slot: |of| &mut of.house_fall_m,
-        },
-        Limit {
-            field: "house_fall_paved",
-            label: "Fall of paving by the house",
-            quantity: Share,
-            least: 0.0,
-            most: 0.5,
-            source: "IBC 2012 1804.3: 2 %",
-            slot: |of| &mut of.house_fall_paved,
-        },
-        Limit {
-            field: "root_zone_least",
-            label: "Root zone worked, from",
-            quantity: Share,
-            least: 0.0,
-            most: 1.0,
-            source: COMMON,
-            slot: |of| &mut of.root_zone_least,
-        },
-        Limit {
-            field: "root_zone_most",
-            label: "Root zone worked, at most",
-            quantity: Share,
-            least: 0.0,
-            most: 1.0,
-            source: "BS 5837:2012 7.4.2.3: a fifth of unsurfaced ground; from memory",
-            slot: |of| &mut of.root_zone_most,
-        },
-        Limit {
-            field: "path_run_per_rise",
-            label: "Steepest path",
-            quantity: RunPerRise,
-            least: 1.0,
-            most: 100.0,
-            source: "2010 ADA Standards 405.2: never steeper than 1:8, 1:12 for a ramp",
-            slot: |of| &mut of.path_run_per_rise,
-        },
-        Limit {
-            field: "path_cross_fall",
-            label: "Cross fall of paths and paving",
-            quantity: Share,
-            least: 0.0,
-            most: 0.5,
-            source: "USFS outdoor developed areas: 1:20, on paving 1:48",
-            slot: |of| &mut of.path_cross_fall,
-        },
-        Limit {
-            field: "riser_least_m",
-            label: "Lowest step",
-            quantity: Length,
-            least: 0.01,
-            most: 1.0,
-            source: STEPS,
-            slot: |of| &mut of.riser_least_m,
-        },
-        Limit {
-            field: "riser_most_m",
-            label: "Highest step",
-            quantity: Length,
-            least: 0.01,
-            most: 1.0,
-            source: STEPS,
-            slot: |of| &mut of.riser_most_m,
-        },
-        Limit {
-            field: "tread_least_m",
-            label: "Narrowest tread",
-            quantity: Length,
-            least: 0.05,
-            most: 2.0,
-            source: STEPS,
-            slot: |of| &mut of.tread_least_m,
-        },
-        Limit {
-            field: "natural_run_per_rise",
-            label: "Natural grade",
-            quantity: RunPerRise,
-            least: 0.5,
-            most: 100.0,
-            source: OWN,
-            slot: |of| &mut of.natural_run_per_rise,
-        },
-        Limit {
-            field: "mound_advice",
-            label: "Mound measure, advice from",
-            quantity: Number,
-            least: 0.0,
-            most: 10.0,
-            source: OWN,
-            slot: |of| &mut of.mound_advice,
-        },
-        Limit {
-            field: "mound_heap",
-            label: "Mound measure, a heap from",
-            quantity: Number,
-            least: 0.0,
-            most: 10.0,
-            source: OWN,
-            slot: |of| &mut of.mound_heap,
-        },
-        Limit {
-            field: "mound_least_height_m",
-            label: "Least height of a hill",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: OWN,
-            slot: |of| &mut of.mound_least_height_m,
-        },
-        Limit {
-            field: "lip_backdrop_rise_m",
-            label: "Ground behind the lip rises",
-            quantity: Length,
-            least: 0.0,
-            most: 10.0,
-            source: OWN,
-            slot: |of| &mut of.lip_backdrop_rise_m,
-        },
-        Limit {
-            field: "lip_backdrop_reach_m",
-            label: "Looked for behind the lip within",
-            quantity: Length,
-            least: 0.01,
-            most: 100.0,
-            source: OWN,
-            slot: |of| &mut of.lip_backdrop_reach_m,
-        },
-        Limit {
-            field: "lip_backdrop_share",
-            label: "Share of the half circle",
-            quantity: Share,
-            least: 0.0,
-            most: 1.0,
-            source: OWN,
-            slot: |of| &mut of.lip_backdrop_share,
-        },
-        Limit {
-            field: "survey_spacing_m",
-            label: "Longest survey edge",
-            quantity: Length,
-            least: 0.01,
-            most: 1000.0,
-            source: COMMON,
-            slot: |of| &mut of.survey_spacing_m,
-        },
-        Limit {
-            field: "survey_spike_deviations",
-            label: "A shot is doubtful from, deviations",
-            quantity: Number,
-            least: 1.0,
-            most: 1000.0,
-            source: COMMON,
-            slot: |of| &mut of.survey_spike_deviations,
-        },
-    ];
-
     /// The limits that differ from the program's own, in the order of [`Self::TABLE`].
     pub fn changed(&self) -> Vec<ChangedLimit> {
         let (mut own, mut default) = (*self, Self::default());
@@ -535,6 +196,17 @@ impl Default for Limits {
             lip_backdrop_rise_m: 0.15,
             lip_backdrop_reach_m: 3.0,
             lip_backdrop_share: 1.0 / 3.0,
+            crest_thin_m: 0.006,
+            crest_thick_m: 0.03,
+            edge_stone_m: 0.05,
+            edge_stone_share: 0.5,
+            split_least_share: 0.5,
+            pipe_m_s: 1.5,
+            splash_m: 0.3,
+            splash_share: 0.5,
+            intake_cover_m: 0.05,
+            storm_edge_m: 0.025,
+            stone_t_m3: 2.65,
             survey_spacing_m: 3.0,
             survey_spike_deviations: 6.0,
         }

@@ -218,6 +218,11 @@ fn what_is_no_work_is_whole_too() {
     whole(serde_json::to_value(site.digging).unwrap(), settings(&site.digging));
     whole(serde_json::to_value(site.haul).unwrap(), settings(&site.haul));
     whole(serde_json::to_value(&site.carry).unwrap(), settings(&site.carry));
+    whole(serde_json::to_value(site.weather).unwrap(), settings(&site.weather));
+    // A common pump's size stands in the file where the choice does that it is one.
+    let mut reached = paths(settings(&site.circulation));
+    assert!(reached.remove("pumps[1].curve.common"));
+    assert_eq!(count(serde_json::to_value(&site.circulation).unwrap()), reached);
     for heap in &site.stockpiles {
         whole(serde_json::to_value(heap).unwrap(), settings(heap));
     }

@@ -140,6 +140,8 @@ pub(crate) fn bare_site(title: &str, frame: Frame, survey: Survey) -> Site {
         stockpiles: Vec::new(),
         works: Vec::new(),
         next_id: 1,
+        circulation: Default::default(),
+        weather: Default::default(),
         houses: Vec::new(),
         limits: Limits::default(),
         haul: Haul::default(),

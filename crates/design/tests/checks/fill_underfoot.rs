@@ -71,6 +71,7 @@ fn a_wall_upon_fill_settles_with_it() {
         retains: Side::Left,
         backfill: 3.0,
         material: WallMaterial::Stone,
+        stone_m: None,
         holds: None,
         top_run: Default::default(),
         tiers: Vec::new(),

@@ -88,6 +88,7 @@ fn filled_banks_and_backfill_are_flanks_and_cut_banks_are_not() {
         retains: Side::Left,
         backfill: 2.0,
         material: WallMaterial::Stone,
+        stone_m: None,
         holds: None,
         top_run: Default::default(),
         tiers: Vec::new(),

@@ -128,6 +128,8 @@ fn basin(water_level_m: f64) -> Basin {
         freeboard_m: 0.1,
         liner_edge_m: Vec::new(),
         overflow: None,
+        overflow_width_m: None,
+        overflow_m: None,
         rim_width_m: 0.5,
         cut_bank: 3.0,
         fill_bank: 3.0,
@@ -156,6 +158,8 @@ fn filter(lip_m: f64) -> FilterBed {
         cut_bank: 3.0,
         fill_bank: 3.0,
         gravel_below_lip_m: 0.05,
+        void_share: None,
+        gravel_m: None,
         build_up: Default::default(),
         bank_build_up: Default::default(),
     }

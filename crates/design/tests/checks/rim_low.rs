@@ -83,6 +83,8 @@ fn streaming(head: [f64; 2], mouth: [f64; 2]) -> Site {
         stations: vec![station(0.0, 30.2, head), station(10.0, 29.9, mouth)],
         falls: Vec::new(),
         water_depth_m: 0.05,
+        bed_stone_m: None,
+        sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 3.0,
         fill_bank: 3.0,

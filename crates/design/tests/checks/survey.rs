@@ -227,6 +227,7 @@ fn ends_in_the_open() -> Site {
         retains: Side::Left,
         backfill: 2.0,
         material: WallMaterial::Stone,
+        stone_m: None,
         holds: None,
         top_run: Default::default(),
         tiers: Vec::new(),

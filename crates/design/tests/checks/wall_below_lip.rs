@@ -23,6 +23,7 @@ fn walled(top_m: &[f64]) -> Site {
         retains: Side::Left,
         backfill: 4.0,
         material: WallMaterial::Boulder,
+        stone_m: None,
         holds: Some(WorkId(1)),
         top_run: Default::default(),
         tiers: Vec::new(),

@@ -19,6 +19,7 @@ fn wall(shown_m: f64) -> Wall {
         retains: Side::Left,
         backfill: 3.0,
         material: WallMaterial::Stone,
+        stone_m: None,
         holds: None,
         top_run: Default::default(),
         tiers: Vec::new(),

@@ -21,6 +21,7 @@ fn walled(thickness_m: f64) -> Site {
             retains: Side::Left,
             backfill: 3.0,
             material: WallMaterial::Stone,
+            stone_m: None,
             holds: None,
             top_run: Default::default(),
             tiers: Vec::new(),

@@ -26,6 +26,8 @@ fn full() -> Site {
         along_m: 4.0,
         crest_m: -0.5,
         crest_width_m: 0.5,
+        parts: Vec::new(),
+        stone_m: None,
         drop_m: 0.2,
         pool_m: 0.1,
     });

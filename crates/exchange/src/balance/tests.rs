@@ -59,6 +59,8 @@ fn garden(unit: LengthUnit) -> Site {
         soils: Default::default(),
         works: works.map(work).into(),
         next_id: 3,
+        circulation: Default::default(),
+        weather: Default::default(),
         houses: Vec::new(),
         keep_outs: Vec::new(),
         limits: Default::default(),

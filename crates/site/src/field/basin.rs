@@ -1,8 +1,8 @@
 //! The basin's fields.
 
 use super::walk::{
-    Ends, MOST, Visitor, choice, copied_list, curve, follow, list, number, place, place_or_none,
-    says, spread, work_or_none,
+    Ends, MOST, Visitor, choice, copied_list, curve, follow, list, number, number_or_none, place,
+    place_or_none, says, spread, work_or_none,
 };
 use super::{ListEdit, Quantity, build_up};
 use crate::works::{Basin, BasinRing, BuildUp, Floor, RingShape};
@@ -27,6 +27,10 @@ pub(super) fn walk(basin: &mut Basin, visitor: &mut dyn Visitor) {
     walk_rings(basin, visitor);
     walk_floor(basin, visitor);
     place_or_none(visitor, says("overflow", "Overflow place"), &mut basin.overflow);
+    let width = says("overflow_width_m", "Overflow width").is(Quantity::Length, 0.01, 20.0);
+    number_or_none(visitor, width, 0.5, &mut basin.overflow_width_m);
+    let crest = says("overflow_m", "Overflow level").elevation();
+    number_or_none(visitor, crest, basin.water_level_m, &mut basin.overflow_m);
     work_or_none(visitor, says("joins", "Joins the water of"), &mut basin.joins);
     build_up::walk(visitor, ("rim_build_up", "Rim"), &mut basin.rim_build_up);
     build_up::walk(visitor, ("build_up", "Outermost side"), &mut basin.build_up);

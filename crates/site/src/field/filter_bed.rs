@@ -1,6 +1,6 @@
 //! The filter bed's fields.
 
-use super::walk::{Ends, Visitor, curve, number, place, says};
+use super::walk::{Ends, Visitor, curve, number, number_or_none, place, says};
 use super::{Quantity, build_up};
 use crate::works::FilterBed;
 
@@ -14,6 +14,10 @@ pub(super) fn walk(filter: &mut FilterBed, visitor: &mut dyn Visitor) {
     number(visitor, depth, &mut filter.depth_m);
     let gravel = says("gravel_below_lip_m", "Gravel below lip").is(Quantity::Length, -1.0, 5.0);
     number(visitor, gravel, &mut filter.gravel_below_lip_m);
+    let voids = says("void_share", "Voids in the gravel").is(Quantity::Share, 0.2, 0.6);
+    number_or_none(visitor, voids, 0.4, &mut filter.void_share);
+    let stone = says("gravel_m", "Gravel, size of its stones").is(Quantity::Length, 0.001, 0.3);
+    number_or_none(visitor, stone, 0.02, &mut filter.gravel_m);
     let side = says("side", "Inner side, run per rise").is(Quantity::RunPerRise, 0.0, 50.0);
     number(visitor, side, &mut filter.side);
     let freeboard = says("freeboard_m", "Liner edge above lip").is(Quantity::Length, 0.0, 2.0);

@@ -3,9 +3,9 @@
 use super::Quantity::{Density, Elevation, Length, Mass, Number, RunPerRise, Share, Volume};
 use super::settings::rows;
 use super::walk::{ELEVATION, Ends, Parameters, Visitor};
-use super::walk::{choice, copied_list, number, outline, place, says, text};
+use super::walk::{choice, copied_list, number, number_or_none, outline, place, says, text};
 use crate::earth::{FillUse, Heaped, LayerTop, SoilClass, Topsoil};
-use crate::{Carry, Digging, Haul, Soil, Soils, Stockpile};
+use crate::{Carry, Digging, Haul, Machine, Soil, Soils, Stockpile};
 
 impl Parameters for Soils {
     fn walk(&mut self, visitor: &mut dyn Visitor) {
@@ -16,6 +16,12 @@ impl Parameters for Soils {
             walk_layer(layer, i, visitor);
         }
         walk_groundwater(&mut self.groundwater_m, visitor);
+        let low = says("groundwater_low_m", "Lowest groundwater").elevation();
+        number_or_none(visitor, low, 0.0, &mut self.groundwater_low_m);
+        let washes = says("erodibility", "Open soil washes by K, t ha h/(ha MJ mm)");
+        number_or_none(visitor, washes.is(Number, 0.0, 0.1), 0.03, &mut self.erodibility);
+        let grain = says("settling_grain_m", "Smallest grain to settle").is(Length, 1.0e-6, 0.01);
+        number_or_none(visitor, grain, 2.0e-5, &mut self.settling_grain_m);
     }
 }
 
@@ -195,7 +201,27 @@ impl Parameters for Carry {
                 ),
             ],
         );
+        walk_machine(&mut self.machine, visitor);
     }
+}
+
+/// Stones fall from slings, and machines tip over under them.
+const SET: &str = "Planning help only. What a machine lifts at a reach stands in its maker's table; nobody \
+                   stands under or beside a stone that hangs.";
+
+/// A machine that may not be planned: a list of none or one.
+fn walk_machine(machine: &mut Option<Machine>, visitor: &mut dyn Visitor) {
+    let mut machines: Vec<Machine> = machine.iter().copied().collect();
+    let first = || Machine { lifts_kg: 500.0, reach_m: 3.0 };
+    let planned = says("machines", "Machine that sets stones, planned");
+    copied_list(visitor, planned, (0, 1), &mut machines, first);
+    if let Some(Machine { lifts_kg, reach_m }) = machines.first_mut() {
+        let lifts = says("machine.lifts_kg", "Machine lifts, kg").is(Number, 1.0, 100_000.0);
+        number(visitor, lifts.caution(SET), lifts_kg);
+        let reach = says("machine.reach_m", "Machine's reach").is(Length, 0.5, 50.0);
+        number(visitor, reach.caution(SET), reach_m);
+    }
+    *machine = machines.pop();
 }
 
 impl Parameters for Stockpile {

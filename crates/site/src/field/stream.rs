@@ -1,9 +1,11 @@
 //! The stream's fields.
 
-use super::walk::{Ends, Visitor, copied_list, curve, list, number, says, work_or_none};
+use super::walk::{
+    Ends, Visitor, copied_list, curve, list, number, number_or_none, says, work_or_none,
+};
 use super::{ListEdit, Quantity, build_up};
 use crate::Curve;
-use crate::works::{Fall, Island, Station, Stream};
+use crate::works::{CrestPart, Fall, Island, Station, Stream};
 
 /// Longest stream, metres.
 const LONGEST_M: f64 = 10_000.0;
@@ -13,6 +15,10 @@ pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
     work_or_none(visitor, says("into", "Runs into"), &mut stream.into);
     let depth = says("water_depth_m", "Water depth").is(Quantity::Length, 0.0, 2.0);
     number(visitor, depth, &mut stream.water_depth_m);
+    let sheet = says("sheet_m", "Water wanted over crests").is(Quantity::Length, 0.001, 0.5);
+    number_or_none(visitor, sheet, 0.015, &mut stream.sheet_m);
+    let stone = says("bed_stone_m", "Bed stones, median size").is(Quantity::Length, 0.001, 1.0);
+    number_or_none(visitor, stone, 0.03, &mut stream.bed_stone_m);
     let freeboard = says("freeboard_m", "Liner edge above water").is(Quantity::Length, 0.0, 2.0);
     number(visitor, freeboard, &mut stream.freeboard_m);
     let rim = says("rim_width_m", "Rim width").is(Quantity::Length, 0.0, 20.0);
@@ -92,6 +98,24 @@ fn walk_falls(stream: &mut Stream, visitor: &mut dyn Visitor) {
         number(visitor, of("drop_m", "drop").is(Quantity::Length, 0.0, 20.0), &mut fall.drop_m);
         let pool = of("pool_m", "pool depth above").is(Quantity::Length, 0.0, 5.0);
         number(visitor, pool, &mut fall.pool_m);
+        let stone = of("stone_m", "edge stones").is(Quantity::Length, 0.05, 3.0);
+        number_or_none(visitor, stone, 0.4, &mut fall.stone_m);
+        walk_parts(fall, i, visitor);
+    }
+}
+
+fn walk_parts(fall: &mut Fall, i: usize, visitor: &mut dyn Visitor) {
+    let (path, label) = (format!("falls[{i}].parts"), format!("Fall {} crest part", i + 1));
+    let whole = CrestPart { width_m: fall.crest_width_m, above_m: 0.0 };
+    copied_list(visitor, says(&path, format!("{label}s")), (0, 20), &mut fall.parts, || whole);
+    for (k, part) in fall.parts.iter_mut().enumerate() {
+        let of = |field: &str, what: &str| {
+            says(format!("{path}[{k}].{field}"), format!("{label} {} {what}", k + 1))
+        };
+        let width = of("width_m", "width").is(Quantity::Length, 0.01, 50.0);
+        number(visitor, width, &mut part.width_m);
+        let above = of("above_m", "above the crest").is(Quantity::Length, 0.0, 1.0);
+        number(visitor, above, &mut part.above_m);
     }
 }
 
@@ -135,5 +159,7 @@ fn fall_between(stream: &Stream, at: usize) -> Fall {
         crest_width_m: near.map_or(0.5, |s| s.bed_width_m),
         drop_m: 0.2,
         pool_m: 0.0,
+        parts: Vec::new(),
+        stone_m: None,
     }
 }

@@ -76,6 +76,30 @@ pub(crate) fn number(visitor: &mut dyn Visitor, says: Says, slot: &mut f64) {
     }
 }
 
+/// Visits a number that may be unknown: a list of none or one, at the number's path with a question
+/// mark, and the number where it is known; one that comes to be known is `first` at first.
+pub(crate) fn number_or_none(
+    visitor: &mut dyn Visitor,
+    says: Says,
+    first: f64,
+    slot: &mut Option<f64>,
+) {
+    let known = self::says(format!("{}?", says.path), format!("{}, known", says.label));
+    let mut numbers: Vec<f64> = slot.iter().copied().collect();
+    copied_list(visitor, known, (0, 1), &mut numbers, || first);
+    if let Some(value) = numbers.first_mut() {
+        number(visitor, says, value);
+    }
+    *slot = numbers.first().copied();
+}
+
+/// Visits a count; what is typed between two whole numbers is the nearest.
+pub(crate) fn count(visitor: &mut dyn Visitor, says: Says, slot: &mut u32) {
+    let mut value = f64::from(*slot);
+    number(visitor, says, &mut value);
+    *slot = value.round().max(0.0) as u32;
+}
+
 /// Visits a yes or no.
 pub(crate) fn flag(visitor: &mut dyn Visitor, says: Says, slot: &mut bool) {
     let field = says.is(Quantity::Flag, 0.0, 1.0).holding(FieldValue::Flag(*slot));

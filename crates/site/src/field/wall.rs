@@ -2,13 +2,17 @@
 
 use super::Quantity;
 use super::walk::{Ends, Visitor, choice, copied_list, curve, follow};
-use super::walk::{number, says, spread, work_or_none};
+use super::walk::{number, number_or_none, says, spread, work_or_none};
 use crate::works::{Side, Tier, TopRun, Wall, WallMaterial};
 
 /// Permit exemptions commonly end at 4 ft from the bottom of the footing (K-07, K-08).
 const HIGH_WALL: &str = "Planning help only, no design by a licensed person. Permits and licensed \
                          design are commonly required above 4 ft from the footing's bottom, or with \
                          any load behind: ask the local authority.";
+
+/// What hangs can fall.
+const STONES: &str = "Planning help only. Nobody stands under or beside a stone that hangs; what a machine \
+                      lifts at a reach stands in its maker's table.";
 
 pub(super) fn walk(wall: &mut Wall, visitor: &mut dyn Visitor) {
     let n_before = wall.line.points.len();
@@ -26,6 +30,8 @@ pub(super) fn walk(wall: &mut Wall, visitor: &mut dyn Visitor) {
     number(visitor, embedment.caution(HIGH_WALL), &mut wall.embedment_m);
     let backfill = says("backfill", "Backfill, run per rise").is(Quantity::RunPerRise, 0.5, 1000.0);
     number(visitor, backfill.caution(HIGH_WALL), &mut wall.backfill);
+    let stone = says("stone_m", "Largest stones").is(Quantity::Length, 0.05, 5.0);
+    number_or_none(visitor, stone.caution(STONES), 0.6, &mut wall.stone_m);
     walk_choices(wall, visitor);
     work_or_none(visitor, says("holds", "Holds the water of"), &mut wall.holds);
     walk_tiers(&mut wall.tiers, visitor);

@@ -1,16 +1,16 @@
 //! Format 2 of the site document.
 //!
-//! Its limits are those of format 1, frozen there. All else of it is still as today's types have it:
-//! a type that changes in a later format is first copied here as it was.
+//! Its limits are those of format 1, and its works, soils and carrying those of format 3, frozen
+//! there. All else of it is still as today's types have it: a type that changes in a later format is
+//! first copied as it was.
 
 use std::sync::Arc;
 
 use serde::Deserialize;
 
 use super::format_1::Limits;
-use crate::{
-    Carry, Digging, Frame, Haul, House, KeepOut, Soils, Stockpile, Survey, Viewpoint, Work,
-};
+use super::format_3::{Carry, Soils, Work};
+use crate::{Digging, Frame, Haul, House, KeepOut, Stockpile, Survey, Viewpoint};
 
 /// Reads a text of format 2 as a site of today.
 ///
@@ -58,15 +58,17 @@ impl From<Site> for crate::Site {
             title: old.title,
             frame: old.frame,
             survey: Arc::new(old.survey),
-            soils: old.soils,
-            works: old.works,
+            soils: old.soils.into(),
+            works: old.works.into_iter().map(Into::into).collect(),
             next_id: old.next_id,
+            circulation: crate::Circulation::default(),
+            weather: crate::Weather::default(),
             houses: old.houses,
             keep_outs: old.keep_outs,
             limits: old.limits.into(),
             digging: old.digging,
             haul: old.haul,
-            carry: old.carry,
+            carry: old.carry.into(),
             stockpiles: old.stockpiles,
             viewpoints: old.viewpoints,
         }

@@ -30,6 +30,12 @@ pub struct Basin {
     /// Where the pond is meant to overflow, if anywhere.
     #[serde(default)]
     pub overflow: Option<[f64; 2]>,
+    /// Width of that overflow's crest, where it is planned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overflow_width_m: Option<f64>,
+    /// Elevation of that overflow's crest, where it is planned; at rest the water stands no higher.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overflow_m: Option<f64>,
     /// Width of the rim outside the outline, level across.
     pub rim_width_m: f64,
     /// Slope of the banks from the rim to existing ground where that is higher: run per rise.

@@ -28,6 +28,12 @@ pub struct FilterBed {
     pub fill_bank: f64,
     /// Depth of the gravel's top below the lip.
     pub gravel_below_lip_m: f64,
+    /// Share of voids between the gravel's stones, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub void_share: Option<f64>,
+    /// Size of the gravel's stones, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gravel_m: Option<f64>,
     /// What lies under the gravel, on its floor and sides: bedding and liner.
     #[serde(default, skip_serializing_if = "BuildUp::is_none")]
     pub build_up: BuildUp,

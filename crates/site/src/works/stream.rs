@@ -24,6 +24,12 @@ pub struct Stream {
     /// Falls by distance, between the stations.
     #[serde(default)]
     pub falls: Vec<Fall>,
+    /// Median size of the stones on its bed, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bed_stone_m: Option<f64>,
+    /// Thickness of water that is wanted over its crests, where one is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sheet_m: Option<f64>,
     /// Depth of the running water above the bed.
     pub water_depth_m: f64,
     /// Height that the liner's edge must stand above that water.
@@ -75,7 +81,7 @@ pub struct Station {
 }
 
 /// A drop in the bed.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fall {
     /// Distance from the head along the line.
@@ -89,4 +95,21 @@ pub struct Fall {
     /// Depth of the bed above the crest below the crest: a pool that stays full.
     #[serde(default)]
     pub pool_m: f64,
+    /// Stones side by side that make the crest, left to right looking downstream; none where it is
+    /// level over its width.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<CrestPart>,
+    /// Diameter of its edge stones, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stone_m: Option<f64>,
+}
+
+/// A part of a crest over which the water parts.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CrestPart {
+    /// Width across the water.
+    pub width_m: f64,
+    /// Height of its top above the crest's elevation.
+    pub above_m: f64,
 }

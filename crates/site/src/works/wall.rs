@@ -28,6 +28,9 @@ pub struct Wall {
     pub backfill: f64,
     /// What it is built of.
     pub material: WallMaterial,
+    /// Diameter of its largest stones, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stone_m: Option<f64>,
     /// The filter bed or basin whose water it holds, if it holds any.
     #[serde(default)]
     pub holds: Option<WorkId>,

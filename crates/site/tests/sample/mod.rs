@@ -3,11 +3,13 @@
 
 use std::sync::Arc;
 
+use site::circulation::*;
 use site::earth::*;
 use site::keep_out::*;
 use site::works::*;
 use site::{
-    Curve, Frame, LevelNotes, LevelRow, Share, Site, Survey, Viewpoint, Work, WorkId, WorkKind,
+    Circulation, Curve, Frame, LevelNotes, LevelRow, Share, Site, Survey, Viewpoint, Weather, Work,
+    WorkId, WorkKind,
 };
 use units::LengthUnit;
 
@@ -43,6 +45,70 @@ pub(crate) fn kinds() -> Vec<WorkKind> {
         }
     }
     all
+}
+
+/// What format 4 added to the kinds.
+fn fill_water(kind: &mut WorkKind) {
+    match kind {
+        WorkKind::Basin(basin) => {
+            (basin.overflow_width_m, basin.overflow_m) = (Some(0.625), Some(30.01));
+        }
+        WorkKind::Stream(stream) => {
+            (stream.bed_stone_m, stream.sheet_m) = (Some(0.03125), Some(0.0125));
+            let part = |width_m, above_m| CrestPart { width_m, above_m };
+            stream.falls[0].parts = vec![part(0.25, 0.0), part(0.125, 0.015)];
+            stream.falls[0].stone_m = Some(0.375);
+        }
+        WorkKind::FilterBed(bed) => (bed.void_share, bed.gravel_m) = (Some(0.375), Some(0.02)),
+        WorkKind::Wall(wall) => wall.stone_m = Some(0.75),
+        _ => {}
+    }
+}
+
+/// A pump with its main, two lines, and everything that can be said of them.
+fn circulation() -> Circulation {
+    let point = |flow_l_s, head_m| CurvePoint { flow_l_s, head_m };
+    let pipe = || Pipe {
+        inner_m: Some(0.0779),
+        trench: Some(WorkId(10)),
+        length_m: Some(2.5),
+        wall: PipeWall::SmoothPlastic,
+        fittings: vec![Fittings { kind: FittingKind::SweepBend, count: 3 }],
+        gate_open: Some(0.75),
+    };
+    let line = |feeds, outlet_m| FeedLine { feeds: Some(WorkId(feeds)), outlet_m, pipe: pipe() };
+    let pump = Pump {
+        name: "Stream pump".into(),
+        draws_from: Some(WorkId(6)),
+        curve: PumpCurve::Points(vec![point(0.0, 6.0), point(4.0, 4.5), point(8.0, 0.5)]),
+        count: 2,
+        watts: Some(410.0),
+        hours_per_day: Some(16.0),
+        intake_m: Some(29.375),
+        guard_heads: Some(1.5),
+        main: Some(pipe()),
+        lines: vec![line(5, None), line(1, Some(30.25))],
+    };
+    let spare = Pump { curve: PumpCurve::Common(CommonPump::Litres12), ..Pump::default() };
+    Circulation {
+        pumps: vec![pump, spare],
+        price_per_kwh: Some(0.25),
+        supply_l_min: Some(18.0),
+        splash_loss: Some(1.0e-5),
+    }
+}
+
+/// All of it.
+fn weather() -> Weather {
+    Weather {
+        storm_mm_h: Some(110.0),
+        storm_m: Some(0.125),
+        runoff_share: Some(0.25),
+        curve_number: Some(74.0),
+        evaporation_m_day: Some(0.0065),
+        erosivity: Some(2500.0),
+        open_weeks: Some(6.0),
+    }
 }
 
 /// The kinds of format 1, with what they had then.
@@ -180,6 +246,8 @@ fn basin() -> WorkKind {
         freeboard_m: 0.1,
         liner_edge_m: vec![30.1, 30.2, 30.1, 30.15],
         overflow: Some([4.0, 0.0]),
+        overflow_width_m: None,
+        overflow_m: None,
         rim_width_m: 0.5,
         cut_bank: 2.0,
         fill_bank: 3.0,
@@ -222,7 +290,11 @@ fn stream() -> WorkKind {
             crest_width_m: 0.4,
             drop_m: 0.3,
             pool_m: 0.1,
+            parts: Vec::new(),
+            stone_m: None,
         }],
+        bed_stone_m: None,
+        sheet_m: None,
         water_depth_m: 0.05,
         freeboard_m: 0.1,
         cut_bank: 1.5,
@@ -259,6 +331,7 @@ fn wall() -> WorkKind {
         retains: Side::Left,
         backfill: 4.0,
         material: WallMaterial::Boulder,
+        stone_m: None,
         holds: Some(WorkId(5)),
         tiers: Vec::new(),
     })
@@ -275,13 +348,22 @@ fn filter_bed() -> WorkKind {
         cut_bank: 1.5,
         fill_bank: 2.0,
         gravel_below_lip_m: 0.05,
+        void_share: None,
+        gravel_m: None,
         build_up: BuildUp::default(),
         bank_build_up: BuildUp::default(),
     })
 }
 
-/// A work of each kind, with ids from one, and a second basin.
+/// A work of each kind, with ids from one, and a second basin, with all that they can hold.
 pub(crate) fn works() -> Vec<Work> {
+    let mut works = works_of_format_3();
+    works.iter_mut().for_each(|work| fill_water(&mut work.kind));
+    works
+}
+
+/// The works with what they had in formats 2 and 3.
+fn works_of_format_3() -> Vec<Work> {
     let mut second = basin();
     fill(&mut second);
     if let WorkKind::Basin(second) = &mut second {
@@ -318,9 +400,22 @@ fn levels() -> LevelNotes {
 
 /// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
+    let mut site = site_of_format_3();
+    site.works = works();
+    site.circulation = circulation();
+    site.weather = weather();
+    site.soils.groundwater_low_m = Some(27.5);
+    site.soils.erodibility = Some(0.04);
+    site.soils.settling_grain_m = Some(2.0e-5);
+    site.carry.machine = Some(Machine { lifts_kg: 620.0, reach_m: 3.5 });
+    site
+}
+
+/// The site that was kept as files of formats 2 and 3, as it is read today.
+pub(crate) fn site_of_format_3() -> Site {
     let mut site = site_of_format_1();
     Arc::make_mut(&mut site.survey).levels = Some(levels());
-    site.works = works();
+    site.works = works_of_format_3();
     site.next_id = 19;
     site.houses[0].sill_m = 29.45;
     site.soils.topsoil.strip_m = 0.15;
@@ -409,6 +504,8 @@ pub(crate) fn site_of_format_1() -> Site {
         soils: Soils::default(),
         works: first_kinds().into_iter().enumerate().map(named).collect(),
         next_id: 9,
+        circulation: Circulation::default(),
+        weather: Weather::default(),
         houses: vec![House {
             name: "House".into(),
             outline_m: vec![[0.0, -18.0], [6.0, -18.0], [6.0, -12.0]],

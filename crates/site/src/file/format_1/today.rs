@@ -34,6 +34,8 @@ impl From<Site> for crate::Site {
             soils: soil.into(),
             works: all(works),
             next_id,
+            circulation: crate::Circulation::default(),
+            weather: crate::Weather::default(),
             houses: all(houses),
             keep_outs: Vec::new(),
             limits: limits.into(),
@@ -177,6 +179,8 @@ impl From<Basin> for works::Basin {
             freeboard_m,
             liner_edge_m,
             overflow,
+            overflow_width_m: None,
+            overflow_m: None,
             rim_width_m,
             cut_bank,
             fill_bank,
@@ -217,6 +221,8 @@ impl From<Stream> for works::Stream {
             into: into.map(Into::into),
             stations: all(stations),
             falls: all(falls),
+            bed_stone_m: None,
+            sheet_m: None,
             water_depth_m,
             freeboard_m,
             cut_bank,
@@ -240,7 +246,7 @@ impl From<Station> for works::Station {
 impl From<Fall> for works::Fall {
     fn from(old: Fall) -> Self {
         let Fall { along_m, crest_m, crest_width_m, drop_m, pool_m } = old;
-        Self { along_m, crest_m, crest_width_m, drop_m, pool_m }
+        Self { along_m, crest_m, crest_width_m, drop_m, pool_m, parts: Vec::new(), stone_m: None }
     }
 }
 
@@ -289,6 +295,7 @@ impl From<Wall> for works::Wall {
             retains: retains.into(),
             backfill,
             material: material.into(),
+            stone_m: None,
             holds: holds.map(Into::into),
             tiers: Vec::new(),
         }
@@ -318,6 +325,8 @@ impl From<FilterBed> for works::FilterBed {
             cut_bank,
             fill_bank,
             gravel_below_lip_m,
+            void_share: None,
+            gravel_m: None,
             build_up: works::BuildUp::default(),
             bank_build_up: works::BuildUp::default(),
         }
