@@ -50,10 +50,12 @@ use site::{House, Site};
 use crate::built::BuiltCells;
 use crate::{Evaluation, Finding};
 
+pub(crate) use drainage::{Drainage, Pond as DrainedPond};
+pub(crate) use line::Line;
 pub(crate) use mound::greatest_measure;
 pub use mound::{Bearing, Mound, Skyline, mounds};
 pub use remedy::remedy;
-use seen::Seen;
+pub(crate) use seen::Seen;
 pub use survey_thin::shots_wanted;
 pub(crate) use wall_below_lip::shortfalls;
 pub(crate) use words::compass;

@@ -87,6 +87,12 @@ pub enum Unit {
     Ratio,
     /// A count.
     Count,
+    /// Metres a second.
+    MetrePerSecond,
+    /// Cubic metres a second.
+    CubicMetrePerSecond,
+    /// Kilograms.
+    Kilogram,
 }
 
 /// A measured value beside its limit, both in one unit.
@@ -233,6 +239,9 @@ impl Unit {
             Self::RunPerRise => "run/rise",
             Self::Ratio => "ratio",
             Self::Count => "count",
+            Self::MetrePerSecond => "m/s",
+            Self::CubicMetrePerSecond => "m3/s",
+            Self::Kilogram => "kg",
         }
     }
 }

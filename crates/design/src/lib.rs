@@ -23,6 +23,7 @@ pub mod part;
 mod plates;
 mod rectangle;
 mod recut;
+mod running;
 mod soil_layers;
 pub mod solver;
 mod stages;
@@ -49,6 +50,12 @@ pub use handling::{
 };
 pub use kept::{Cover, HouseOutcome, KeptOutcome, houses, kept};
 pub use layers::LaidVolumes;
+pub use running::{
+    ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, FilterOutcome, Heading, Known, LineDuty,
+    PartFlow, PondLevels, PondOutcome, PumpDuty, PumpOutcome, RainOutcome, RunPoint, Running,
+    SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing, WaterPlan, running,
+    water_plan,
+};
 pub use subgrade::Between;
 pub use survey::levels;
 pub use trench::TrenchOutcome;

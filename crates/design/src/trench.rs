@@ -89,6 +89,14 @@ pub(crate) fn bottom_line(trench: &Trench) -> Result<Vec<([f64; 2], f64)>, Strin
     Ok(places.into_iter().map(|(at, invert_m)| (at, invert_m - trench.bedding_m)).collect())
 }
 
+/// Length of a trench's pipe, metres.
+///
+/// # Errors
+/// Why its line is none, in plain words.
+pub(crate) fn pipe_length_m(trench: &Trench) -> Result<f64, String> {
+    Ok(length_m(&flattened(trench)?))
+}
+
 /// The line's places with the pipe's inverts.
 fn flattened(trench: &Trench) -> Result<Vec<([f64; 2], f64)>, String> {
     let drawn = &trench.line.points;

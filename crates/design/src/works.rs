@@ -33,6 +33,7 @@ use site::{Curve, Site, Work, WorkId, WorkKind};
 pub(crate) use self::kept::Kept;
 use self::outline::Outline;
 use self::raised::Raised;
+pub(crate) use self::stream::{Knot, StreamLine};
 use self::terraced::Terraced;
 use self::vessel::Vessel;
 use crate::part::Part;

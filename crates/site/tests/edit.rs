@@ -31,6 +31,11 @@ fn what_referred_to_a_removed_work_refers_to_none() {
     assert!(matches!(kind(&filter_gone, 2), WorkKind::Stream(stream)
         if stream.from.is_none() && stream.into == Some(WorkId(1))));
     assert!(matches!(kind(&filter_gone, 4), WorkKind::Wall(wall) if wall.holds.is_none()));
+    let pump = |site: &Site| site.circulation.pumps[0].clone();
+    assert_eq!(pump(&filter_gone).lines[0].feeds, None);
+    assert_eq!(pump(&filter_gone).lines[1].feeds, Some(WorkId(1)));
+    assert_eq!(pump(&without(6)).draws_from, None);
+    assert_eq!(pump(&without(10)).main.unwrap().trench, None);
     let wall_gone = without(4);
     assert!(matches!(kind(&wall_gone, 3), WorkKind::Hill(hill) if hill.held_by.is_none()));
     let basin_gone = without(1);

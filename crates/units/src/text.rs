@@ -6,6 +6,9 @@ use crate::number::{decimal, three_figures};
 /// Cubic metres in one US gallon: 231 cubic inches exactly.
 const GALLON_M3: f64 = 231.0 * 0.0254 * 0.0254 * 0.0254;
 
+/// Kilograms in one pound, exactly.
+const POUND_KG: f64 = 0.453_592_37;
+
 /// A length: "1.20 m", "4.25 ft", or "9 ft 2 3/4 in" to the quarter inch.
 ///
 /// What rounds to twelve inches carries into the feet.
@@ -62,6 +65,38 @@ pub fn water_text(volume_m3: f64, unit: LengthUnit) -> String {
         LengthUnit::Metre if volume_m3.abs() >= 10.0 => format!("{} m3", decimal(volume_m3, 1)),
         LengthUnit::Metre => format!("{} L", decimal(volume_m3 * 1000.0, 0)),
         _ => format!("{} gal", decimal(volume_m3 / GALLON_M3, 0)),
+    }
+}
+
+/// Running water: "3.25 L/s" or "52 gpm".
+pub fn flow_text(flow_m3_s: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} L/s", three_figures(flow_m3_s * 1000.0)),
+        _ => format!("{} gpm", three_figures(flow_m3_s * 60.0 / GALLON_M3)),
+    }
+}
+
+/// A velocity: "1.52 m/s" or "4.99 ft/s".
+pub fn velocity_text(velocity_m_s: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} m/s", three_figures(velocity_m_s)),
+        other => format!("{} ft/s", three_figures(other.from_metres(velocity_m_s))),
+    }
+}
+
+/// Water over a crest, finer than lengths are built: "12 mm" or "0.47 in".
+pub fn thickness_text(thickness_m: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} mm", decimal(thickness_m * 1000.0, 0)),
+        _ => format!("{} in", decimal(thickness_m / 0.0254, 2)),
+    }
+}
+
+/// A mass that is lifted: "620 kg" or "1,367 lb".
+pub fn mass_text(mass_kg: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} kg", decimal(mass_kg, 0)),
+        _ => format!("{} lb", decimal(mass_kg / POUND_KG, 0)),
     }
 }
 
@@ -135,6 +170,15 @@ mod tests {
         assert_eq!(earth_text(41.2 * cubic_yard_m3, LengthUnit::FootInch), "41.2 yd3");
         assert_eq!(water_text(3730.0 * 0.003_785_411_784, LengthUnit::Foot), "3,730 gal");
         assert_eq!(water_text(1.234, LengthUnit::Metre), "1,234 L");
+        // 1 gpm is 0.0630902 L/s: the rows P-14 and P-15.
+        assert_eq!(flow_text(50.0 * 6.309_02e-5, LengthUnit::FootInch), "50.0 gpm");
+        assert_eq!(flow_text(0.003_25, LengthUnit::Metre), "3.25 L/s");
+        assert_eq!(velocity_text(1.524, LengthUnit::Foot), "5.00 ft/s");
+        assert_eq!(velocity_text(1.524, LengthUnit::Metre), "1.52 m/s");
+        assert_eq!(thickness_text(0.012, LengthUnit::FootInch), "0.47 in");
+        assert_eq!(thickness_text(0.012, LengthUnit::Metre), "12 mm");
+        assert_eq!(mass_text(453.592_37, LengthUnit::Foot), "1,000 lb");
+        assert_eq!(mass_text(620.4, LengthUnit::Metre), "620 kg");
         assert_eq!(run_per_rise_text(3.0), "1 in 3");
         assert_eq!(run_per_rise_text(2.44), "1 in 2.4");
         assert_eq!(loads_text(1), "1 load");

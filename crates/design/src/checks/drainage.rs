@@ -21,25 +21,25 @@ pub(super) const N_SECTORS: usize = 16;
 const SHALLOW_M: f64 = 0.05;
 
 /// The finished ground divided by where its water ends.
-pub(super) struct Drainage<'a> {
-    pub(super) surface: &'a Surface,
-    pub(super) catchments: Catchments<'a>,
+pub(crate) struct Drainage<'a> {
+    pub(crate) surface: &'a Surface,
+    pub(crate) catchments: Catchments<'a>,
     /// Where each end's water goes once hollows that are the survey's run over.
-    pub(super) to: Vec<usize>,
-    pub(super) ponds: Vec<Pond>,
+    pub(crate) to: Vec<usize>,
+    pub(crate) ponds: Vec<Pond>,
     /// The ground outside each house whose rain comes to its walls, square metres.
     pub(super) at_houses_m2: Vec<f64>,
 }
 
 /// A pond's water as a receiver.
-pub(super) struct Pond {
-    pub(super) work: WorkId,
+pub(crate) struct Pond {
+    pub(crate) work: WorkId,
     /// The works that hold its water, rising.
     pub(super) holders: Vec<u32>,
     pub(super) middle: [f64; 2],
     pub(super) level_m: f64,
     /// Area of its water, square metres.
-    pub(super) area_m2: f64,
+    pub(crate) area_m2: f64,
     /// The first of its sectors among the receivers.
     first: usize,
 }
@@ -89,7 +89,7 @@ impl<'a> Drainage<'a> {
 
 impl Pond {
     /// The sector of an end of the catchments, where it is this pond's.
-    pub(super) fn sector_of(&self, end: usize) -> Option<usize> {
+    pub(crate) fn sector_of(&self, end: usize) -> Option<usize> {
         // The border stands first.
         let sector = end.checked_sub(self.first + 1)?;
         (sector < N_SECTORS).then_some(sector)

@@ -13,8 +13,8 @@ const CHORD_M: f64 = crate::works::CHORD_M;
 const REACH_M: f64 = 536_870.912;
 
 /// A drawn curve, flattened as the works flatten it.
-pub(super) struct Line {
-    pub(super) path: Path,
+pub(crate) struct Line {
+    pub(crate) path: Path,
     parameters: Vec<f64>,
     closure: Closure,
 }
@@ -32,7 +32,7 @@ pub(super) struct Stretch {
 
 impl Line {
     /// The line as drawn; none where it has no length, or lies beyond any site.
-    pub(super) fn new(drawn: &Curve, closure: Closure) -> Option<Self> {
+    pub(crate) fn new(drawn: &Curve, closure: Closure) -> Option<Self> {
         if !drawn.points.iter().flatten().all(|c| c.abs() <= REACH_M) {
             return None;
         }

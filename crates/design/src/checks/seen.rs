@@ -14,9 +14,9 @@ use crate::built::{BuiltCells, Measure};
 use crate::{Evaluation, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
-pub(super) struct Seen<'a> {
-    pub(super) site: &'a Site,
-    pub(super) evaluation: &'a Evaluation,
+pub(crate) struct Seen<'a> {
+    pub(crate) site: &'a Site,
+    pub(crate) evaluation: &'a Evaluation,
     /// The unit that messages are written in.
     pub(super) unit: LengthUnit,
     /// The ground outside each house whose rain came to its walls before the works, square metres.
@@ -32,7 +32,7 @@ pub(super) struct Seen<'a> {
 const UNDER_M: f64 = 0.001;
 
 impl<'a> Seen<'a> {
-    pub(super) fn new(site: &'a Site, evaluation: &'a Evaluation) -> Self {
+    pub(crate) fn new(site: &'a Site, evaluation: &'a Evaluation) -> Self {
         Self {
             site,
             evaluation,
@@ -80,7 +80,7 @@ impl<'a> Seen<'a> {
     }
 
     /// Where rain on the finished ground runs, found once; none where there is no ground.
-    pub(super) fn drainage(&self) -> Option<&Drainage<'a>> {
+    pub(crate) fn drainage(&self) -> Option<&Drainage<'a>> {
         self.drainage.get_or_init(|| Drainage::of(self)).as_ref()
     }
 

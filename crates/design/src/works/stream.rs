@@ -22,7 +22,8 @@ use site::{Curve, WorkId};
 use units::LengthUnit;
 
 use self::island::Islands;
-use self::profile::{Crest, Knot, Profile};
+pub(crate) use self::profile::Knot;
+use self::profile::{Crest, Profile};
 use super::bank::BankLine;
 use super::kept::{CourseKey, Kept};
 use super::outline::{Outline, traced};
@@ -49,6 +50,29 @@ pub(super) struct Drawn<'s> {
     pub(super) joined: [Option<&'s Curve>; 2],
     /// The unit in which a refusal gives its numbers.
     pub(super) unit: LengthUnit,
+}
+
+/// A stream's bed along its line, for what asks how water runs in it.
+pub(crate) struct StreamLine {
+    profile: Profile,
+    stations_m: Vec<f64>,
+}
+
+impl StreamLine {
+    /// The bed along a flattened line.
+    ///
+    /// # Errors
+    /// Why there is none, in plain words.
+    pub(crate) fn new(stream: &Stream, path: &Path) -> Result<Self, &'static str> {
+        let profile = Profile::new(stream, path.length_m())?;
+        // The line's own bends change no section.
+        Ok(Self { profile, stations_m: vec![0.0, path.length_m()] })
+    }
+
+    /// The bed by places where anything bends, from head to mouth; a step has two.
+    pub(crate) fn knots(&self) -> Vec<Knot> {
+        self.profile.knots(&self.stations_m, 0.0)
+    }
 }
 
 pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut Kept) -> Form {

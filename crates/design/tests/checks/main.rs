@@ -81,6 +81,8 @@ fn garden(spacing_m: i32, kinds: Vec<WorkKind>) -> Site {
         stockpiles: Vec::new(),
         works: kinds.into_iter().enumerate().map(work).collect(),
         next_id,
+        circulation: Default::default(),
+        weather: Default::default(),
         houses: Vec::new(),
         limits: Limits::default(),
         haul: Haul::default(),

@@ -97,5 +97,8 @@ fn number_and_sign(value: f64, of: Unit, unit: LengthUnit) -> (String, &'static 
         Unit::RunPerRise => (format!("{value:.2}"), "run/rise"),
         Unit::Ratio => (format!("{value:.3}"), "ratio"),
         Unit::Count => (format!("{value:.0}"), "count"),
+        Unit::MetrePerSecond | Unit::CubicMetrePerSecond | Unit::Kilogram => {
+            (format!("{value:.5}"), of.as_str())
+        }
     }
 }

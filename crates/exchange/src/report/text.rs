@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use design::{Evaluation, Finding, Measured, Severity, Unit, WaterBody, WaterKind};
 use site::{Site, WorkId};
 use units::{
-    LengthUnit, accuracy_text, area_text, earth_text, elevation_text, length_text, loads_text,
-    run_per_rise_text, water_text,
+    LengthUnit, accuracy_text, area_text, earth_text, elevation_text, flow_text, length_text,
+    loads_text, run_per_rise_text, velocity_text, water_text,
 };
 
 use super::{
@@ -262,6 +262,9 @@ fn measured_text(value: f64, of: Unit, unit: LengthUnit) -> String {
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),
         Unit::Count => format!("{value:.0}"),
+        Unit::MetrePerSecond => velocity_text(value, unit),
+        Unit::CubicMetrePerSecond => flow_text(value, unit),
+        Unit::Kilogram => units::mass_text(value, unit),
     }
 }
 

@@ -3,7 +3,10 @@
 use design::{Code, Evaluation, Finding, Measured, Unit};
 use egui::{RichText, Ui};
 use site::Site;
-use units::{LengthUnit, area_text, earth_text, elevation_text, length_text, run_per_rise_text};
+use units::{
+    LengthUnit, area_text, earth_text, elevation_text, flow_text, length_text, mass_text,
+    run_per_rise_text, velocity_text,
+};
 
 use super::words::{colour, sign_ui, small};
 use super::{card, limits};
@@ -119,6 +122,9 @@ fn measured_text(finding: &Finding, value: f64, unit: LengthUnit) -> String {
         Unit::RunPerRise => run_per_rise_text(value),
         Unit::Ratio => format!("{value:.2}"),
         Unit::Count => format!("{value:.0}"),
+        Unit::MetrePerSecond => velocity_text(value, unit),
+        Unit::CubicMetrePerSecond => flow_text(value, unit),
+        Unit::Kilogram => mass_text(value, unit),
     }
 }
 

@@ -13,18 +13,35 @@ const SAME_KNOT_M: f64 = 1e-3;
 
 /// The stream at one distance.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Knot {
+pub(crate) struct Knot {
     /// Distance from the head.
-    pub(super) along_m: f64,
+    pub(crate) along_m: f64,
     /// Elevation of the running profile: the bed without its pools.
-    pub(super) running_m: f64,
+    pub(crate) running_m: f64,
     /// Elevation of the bed.
-    pub(super) bed_m: f64,
-    pub(super) bed_width_m: f64,
+    pub(crate) bed_m: f64,
+    pub(crate) bed_width_m: f64,
     /// Slope of the sides: run per rise.
-    pub(super) side: f64,
+    pub(crate) side: f64,
     /// Heights of the liner's edges above the running profile, left and right.
-    pub(super) edge_m: [f64; 2],
+    pub(crate) edge_m: [f64; 2],
+}
+
+impl Knot {
+    /// The stream a part of the way to another place.
+    pub(crate) fn toward(&self, to: &Self, along_m: f64) -> Self {
+        let run_m = to.along_m - self.along_m;
+        let share = if run_m > 0.0 { (along_m - self.along_m) / run_m } else { 0.0 };
+        let blend = |a: f64, b: f64| a + share * (b - a);
+        Self {
+            along_m,
+            running_m: blend(self.running_m, to.running_m),
+            bed_m: blend(self.bed_m, to.bed_m),
+            bed_width_m: blend(self.bed_width_m, to.bed_width_m),
+            side: blend(self.side, to.side),
+            edge_m: [0, 1].map(|k| blend(self.edge_m[k], to.edge_m[k])),
+        }
+    }
 }
 
 /// A stream's parameters as functions of the distance from its head.
