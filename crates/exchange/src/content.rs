@@ -15,6 +15,8 @@ use crate::tin::Tin;
 pub struct Content {
     /// The unit in which the file tells places.
     pub unit: LengthUnit,
+    /// What the file says its coordinates hang on.
+    pub datum: Datum,
     /// Points that belong to no surface.
     pub points: Vec<Point>,
     /// Lines and outlines that belong to no surface.
@@ -27,6 +29,16 @@ pub struct Content {
     pub doubts: Vec<String>,
     /// Where the file ends too early; what stood before is kept.
     pub stopped: Option<Stopped>,
+}
+
+/// What coordinates hang on, in the file's own words; empty where it has none. Nothing is reckoned
+/// from them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Datum {
+    /// Of eastings and northings.
+    pub horizontal: String,
+    /// Of elevations.
+    pub vertical: String,
 }
 
 /// A line or an outline.
@@ -157,6 +169,36 @@ impl Content {
     /// [`FrameError`] when there are none, or when they spread farther than a lattice reaches.
     pub fn frame(&self) -> Result<Frame, FrameError> {
         frame_around(self.places_m(), self.unit)
+    }
+
+    /// The content with its places in plan divided by the combined factor of a survey's grid (grid
+    /// length over ground length), about the grid's origin; elevations stay.
+    pub(crate) fn on_the_ground(mut self, grid_factor: f64) -> Self {
+        self.each_place(&|at| at.map(|c| c / grid_factor));
+        self.grid = self.grid.map(|grid| grid.stretched(1.0 / grid_factor));
+        self
+    }
+
+    /// The content with easting and northing of every place changed for one another; grids stay.
+    pub(crate) fn turned(mut self) -> Self {
+        self.each_place(&|[x, y]| [y, x]);
+        self.doubts.retain(|said| said != points::doubts::TURNED);
+        self
+    }
+
+    fn each_place(&mut self, change: &dyn Fn([f64; 2]) -> [f64; 2]) {
+        let solid = |at: &mut [f64; 3]| {
+            let [x, y] = change([at[0], at[1]]);
+            *at = [x, y, at[2]];
+        };
+        self.points.iter_mut().for_each(|point| solid(&mut point.at_m));
+        let of_surfaces = self.surfaces.iter_mut().flat_map(|tin| {
+            tin.vertices_m.iter_mut().for_each(solid);
+            &mut tin.lines
+        });
+        for line in self.lines.iter_mut().chain(of_surfaces) {
+            line.places.iter_mut().for_each(|place| place.at_m = change(place.at_m));
+        }
     }
 
     /// The points as a list with surfaces and lines told by their corners: what a point list of this

@@ -23,6 +23,7 @@ use crate::watch::{CalledOff, Watch};
 use crate::{geojson, geotiff, plain_grid};
 
 pub use format::Format;
+pub(crate) use out::{ERROR_UNTOLD, thinned, tins};
 
 /// What the user asks of a conversion.
 #[derive(Clone, Debug, Default)]
@@ -37,8 +38,12 @@ pub struct Asked {
     pub columns: Option<Columns>,
     /// Codes of a point list that join to breaklines.
     pub lines: Vec<String>,
-    /// The order of a LandXML file's places.
-    pub axes: Axes,
+    /// Which of easting and northing a file tells first, where it does not keep to its standard.
+    pub axes: Option<Axes>,
+    /// The one of several surfaces that is wanted; all where none is named.
+    pub surface: Option<String>,
+    /// Combined factor of the survey's grid: grid length over ground length.
+    pub grid_factor: Option<f64>,
     /// The classes of a cloud to keep; ground, where a cloud has any.
     pub classes: Option<Vec<u8>>,
     /// The largest vertical error of a surface made from a cloud, in metres.
@@ -90,6 +95,28 @@ pub enum ConvertError {
         /// What it is.
         format: Format,
     },
+    /// A surface that is not there.
+    #[error("read no surface `{asked}`, expected one of {there}")]
+    NoSuchSurface {
+        /// What was asked for.
+        asked: String,
+        /// What there is.
+        there: String,
+    },
+    /// Several surfaces, where one is wanted.
+    #[error(
+        "read the surfaces {there}, expected the name of one of them behind the file's, such as \
+         FILE:NAME"
+    )]
+    WhichSurface {
+        /// What there is.
+        there: String,
+    },
+    /// A factor that no grid has.
+    #[error(
+        "read the combined factor {0}, expected grid length over ground length, from 0.99 to 1.01"
+    )]
+    GridFactor(f64),
     /// Something must be told first.
     #[error("{0}")]
     Untold(&'static str),
@@ -179,21 +206,97 @@ pub fn read(
     let Input { bytes, name } = input;
     let format = Format::of(bytes, name)
         .ok_or_else(|| ConvertError::UnknownFormat { name: name.to_owned() })?;
+    check(format, asked)?;
     let (unit, z_unit) = (asked.unit, asked.z_unit);
-    let content = match format {
-        Format::LandXml => landxml::read(bytes, &landxml::Told { unit, z_unit, axes: asked.axes })?,
+    let grid_factor = grid_factor(asked)?;
+    let mut content = match format {
+        Format::LandXml => {
+            let axes = asked.axes.unwrap_or_default();
+            landxml::read(bytes, &landxml::Told { unit, z_unit, axes })?
+        }
         Format::Las | Format::Laz => {
-            return Ok((Held::Cloud(cloud(bytes, asked, watch)?), format));
+            let mut cloud = cloud(bytes, asked, watch)?;
+            cloud.grid_factor = grid_factor;
+            if asked.axes == Some(Axes::NorthingFirst) {
+                cloud = cloud.turned();
+            }
+            return Ok((Held::Cloud(cloud), format));
         }
         Format::GeoTiff => geotiff::read(bytes, &geotiff::Told { unit, z_unit })?,
-        Format::PlainGrid => plain_grid::read(bytes, unit)?,
+        Format::PlainGrid => plain_grid::read(bytes, unit, z_unit)?,
         Format::GeoJson => geojson::read(bytes, unit)?,
         Format::PointList => listed(point_list(bytes, asked)?, asked),
         Format::Gltf | Format::Svg => {
             return Err(ConvertError::OnlyWritten { name: name.to_owned(), format });
         }
     };
+    if format == Format::GeoJson && asked.axes == Some(Axes::NorthingFirst) {
+        content = content.turned();
+    }
+    if grid_factor != 1.0 {
+        content = content.on_the_ground(grid_factor);
+    }
+    if let Some(wanted) = &asked.surface {
+        keep_surface(&mut content, wanted)?;
+    }
     Ok((Held::Content(content), format))
+}
+
+/// The combined factor that was told, or 1.
+///
+/// # Errors
+/// [`ConvertError::GridFactor`] for one that no grid has.
+pub fn grid_factor(asked: &Asked) -> Result<f64, ConvertError> {
+    // Grids are laid so that they stretch by a few thousandths at most; height adds less.
+    const FACTORS: std::ops::RangeInclusive<f64> = 0.99..=1.01;
+    let factor = asked.grid_factor.unwrap_or(1.0);
+    if FACTORS.contains(&factor) { Ok(factor) } else { Err(ConvertError::GridFactor(factor)) }
+}
+
+/// Refuses what is told and would go unheard, since the format has no room for it.
+///
+/// # Errors
+/// [`ConvertError::Untold`] says what was expected instead.
+pub fn check(format: Format, asked: &Asked) -> Result<(), ConvertError> {
+    check_axes(format, asked.axes)?;
+    check_z_unit(format, asked)
+}
+
+/// Refuses a unit of heights where a file tells all three numbers of a place together.
+fn check_z_unit(format: Format, asked: &Asked) -> Result<(), ConvertError> {
+    match (format, asked.z_unit) {
+        (Format::PointList | Format::GeoJson, Some(z)) if asked.unit != Some(z) => {
+            Err(ConvertError::Untold(
+                "elevations of a point list or of GeoJSON are in the unit of its places, expected \
+                 no --z-units",
+            ))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn check_axes(format: Format, axes: Option<Axes>) -> Result<(), ConvertError> {
+    match (format, axes) {
+        (_, None) | (Format::LandXml | Format::Las | Format::Laz | Format::GeoJson, _) => Ok(()),
+        (Format::PointList, _) => Err(ConvertError::Untold(
+            "a point list has an order of columns, expected --columns with it, such as \
+             name,y,x,z,code",
+        )),
+        _ => Err(ConvertError::Untold(
+            "the rows of a grid run east, expected no word on which axis stands first",
+        )),
+    }
+}
+
+fn keep_surface(content: &mut Content, wanted: &str) -> Result<(), ConvertError> {
+    let there: Vec<String> = content.surfaces.iter().map(|tin| tin.name.clone()).collect();
+    content.surfaces.retain(|tin| tin.name == wanted);
+    if content.surfaces.is_empty() {
+        let there = if there.is_empty() { "none".to_owned() } else { there.join(", ") };
+        return Err(ConvertError::NoSuchSurface { asked: wanted.to_owned(), there });
+    }
+    content.surfaces.truncate(1);
+    Ok(())
 }
 
 /// A cloud's ground, or all of it where it has no ground.

@@ -6,6 +6,9 @@
 
 use units::LengthUnit;
 
+use crate::content::Datum;
+use crate::points::shortened;
+
 /// What a file tells of its units.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct CrsUnits {
@@ -15,18 +18,25 @@ pub(crate) struct CrsUnits {
     pub(crate) z: Option<Result<LengthUnit, String>>,
     /// Whether places are angles.
     pub(crate) is_geographic: bool,
+    /// What the systems are called.
+    pub(crate) datum: Datum,
 }
 
 const MODEL_TYPE: u16 = 1024;
 const RASTER_TYPE: u16 = 1025;
+const CITATION: u16 = 1026;
 const PROJECTED_SYSTEM: u16 = 3072;
+const PROJECTED_CITATION: u16 = 3073;
 const PROJECTED_UNIT: u16 = 3076;
+const VERTICAL_SYSTEM: u16 = 4096;
+const VERTICAL_CITATION: u16 = 4097;
 const VERTICAL_UNIT: u16 = 4099;
 
-/// What a GeoTIFF key directory tells: four numbers a key, the first four telling how many.
-pub(crate) fn of_geo_keys(directory: &[u16]) -> CrsUnits {
+/// What a GeoTIFF key directory and the text beside it tell: four numbers a key, the first four
+/// telling how many.
+pub(crate) fn of_geo_keys(directory: &[u16], text: &str) -> CrsUnits {
     let keys = directory.chunks_exact(4).skip(1);
-    // Only keys whose value stands in the directory itself are of use here.
+    // Only keys whose value stands in the directory itself, or in the text, are of use here.
     let value =
         |wanted: u16| keys.clone().find(|key| key[0] == wanted && key[1] == 0).map(|key| key[3]);
     let plan = match (value(PROJECTED_UNIT), value(PROJECTED_SYSTEM)) {
@@ -38,7 +48,33 @@ pub(crate) fn of_geo_keys(directory: &[u16]) -> CrsUnits {
         plan,
         z: value(VERTICAL_UNIT).filter(|code| *code != 32767).map(unit_of_code),
         is_geographic: value(MODEL_TYPE) == Some(2),
+        datum: Datum {
+            horizontal: words(directory, text, &[PROJECTED_CITATION, CITATION])
+                .or(value(PROJECTED_SYSTEM).and_then(registered))
+                .unwrap_or_default(),
+            vertical: words(directory, text, &[VERTICAL_CITATION])
+                .or(value(VERTICAL_SYSTEM).and_then(registered))
+                .unwrap_or_default(),
+        },
     }
+}
+
+/// The words of the first of some keys that has any.
+fn words(directory: &[u16], text: &str, wanted: &[u16]) -> Option<String> {
+    const TEXT: u16 = 34737;
+    let of_key = |wanted: &u16| {
+        let mut keys = directory.chunks_exact(4).skip(1);
+        let key = keys.find(|key| key[0] == *wanted && key[1] == TEXT)?;
+        let [n, start] = [key[2], key[3]].map(usize::from);
+        let words = text.get(start..start + n)?.trim_matches(['|', '\0', ' ']);
+        (!words.is_empty()).then(|| shortened(words))
+    };
+    wanted.iter().find_map(of_key)
+}
+
+/// A system by its number in the EPSG registry.
+fn registered(system: u16) -> Option<String> {
+    (system != 32767 && system != 0).then(|| format!("EPSG {system}"))
 }
 
 /// The key directory of a plane without a name, in a unit; cells are areas.
@@ -103,6 +139,11 @@ pub(crate) fn of_wkt(text: &str) -> CrsUnits {
                     }
                 }
                 has_projected |= is_projected(&word);
+                match word.as_str() {
+                    word if is_projected(word) => units.datum.horizontal = name_at(rest),
+                    "VERT_CS" | "VERTCRS" | "VERTICALCRS" => units.datum.vertical = name_at(rest),
+                    _ => {}
+                }
                 open.push(word);
             }
             _ => {
@@ -115,6 +156,12 @@ pub(crate) fn of_wkt(text: &str) -> CrsUnits {
         ["GEOGCS", "GEOGCRS", "GEODCRS"].iter().any(|word| begins.starts_with(word));
     units.is_geographic = is_geographic && !has_projected;
     units
+}
+
+/// The name that a system begins with.
+fn name_at(text: &str) -> String {
+    let name = text.trim_start().strip_prefix('"').and_then(|rest| rest.split_once('"'));
+    name.map_or_else(String::new, |(name, _)| shortened(name))
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -150,7 +197,7 @@ fn unit_of_factor(text: &str) -> Option<Result<LengthUnit, String>> {
     let unit = [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::UsSurveyFoot]
         .into_iter()
         .find(|unit| (unit.metres() - factor).abs() < SAME);
-    Some(unit.ok_or_else(|| format!("unit {}", crate::points::shortened(name))))
+    Some(unit.ok_or_else(|| format!("unit {}", shortened(name))))
 }
 
 /// Why units of a file and a user make none.
@@ -232,14 +279,21 @@ mod tests {
     #[test]
     fn keys_tell_units() {
         for unit in [LengthUnit::Metre, LengthUnit::Foot, LengthUnit::UsSurveyFoot] {
-            let units = of_geo_keys(&geo_keys(unit));
+            let units = of_geo_keys(&geo_keys(unit), "");
             assert_eq!(units.settled(None, None), Ok([unit; 2]));
         }
-        let utm = of_geo_keys(&[1, 1, 0, 2, 1024, 0, 1, 1, 3072, 0, 1, 32632]);
+        let utm = of_geo_keys(&[1, 1, 0, 2, 1024, 0, 1, 1, 3072, 0, 1, 32632], "");
         assert_eq!(utm.plan, Some(Ok(LengthUnit::Metre)));
-        let degrees = of_geo_keys(&[1, 1, 0, 1, 1024, 0, 1, 2]);
+        assert_eq!(
+            (utm.datum.horizontal.as_str(), utm.datum.vertical.as_str()),
+            ("EPSG 32632", "")
+        );
+        let said = of_geo_keys(&[1, 1, 0, 2, 1026, 34737, 5, 0, 4097, 34737, 5, 5], "Park|Quay|");
+        assert_eq!(said.datum, Datum { horizontal: "Park".into(), vertical: "Quay".into() });
+        assert_eq!(of_geo_keys(&[1, 1, 0, 1, 1026, 34737, 9, 3], "Park|").datum, Datum::default());
+        let degrees = of_geo_keys(&[1, 1, 0, 1, 1024, 0, 1, 2], "");
         assert_eq!(degrees.settled(Some(LengthUnit::Metre), None), Err(UnitError::Degrees));
-        assert_eq!(of_geo_keys(&[]).settled(None, None), Err(UnitError::Unknown));
+        assert_eq!(of_geo_keys(&[], "").settled(None, None), Err(UnitError::Unknown));
     }
 
     #[test]
@@ -251,6 +305,7 @@ mod tests {
         assert_eq!(units.plan, Some(Ok(LengthUnit::UsSurveyFoot)));
         assert_eq!(units.z, Some(Ok(LengthUnit::Foot)));
         assert!(!units.is_geographic);
+        assert_eq!(units.datum, Datum { horizontal: "b, [c".into(), vertical: "g".into() });
         let mixed = units.settled(None, None).unwrap_err().to_string();
         assert!(
             mixed.contains("`us-ft` and heights in `ft`") && mixed.contains("--z-units"),

@@ -100,7 +100,9 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
             expected: "one height a cell",
         });
     }
-    let [unit, z_unit] = of_geo_keys(&keys).settled(told.unit, told.z_unit)?;
+    let words = decoder.get_tag_ascii_string(Tag::GeoAsciiParamsTag).unwrap_or_default();
+    let system = of_geo_keys(&keys, &words);
+    let [unit, z_unit] = system.settled(told.unit, told.z_unit)?;
     let scale = numbers(&mut decoder, Tag::ModelPixelScaleTag);
     let tie = numbers(&mut decoder, Tag::ModelTiepointTag);
     let matrix = numbers(&mut decoder, Tag::ModelTransformationTag);
@@ -126,7 +128,8 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
     let grid = Grid::new(first_m, step_m, columns, cells.southern_first())?;
     let swapped = swap_doubt(&mut grid.posts_m(), unit);
     let doubts = cells.doubt().into_iter().chain(swapped).collect();
-    Ok(Content { unit, grid: Some(grid), doubts, stopped, ..Content::default() })
+    let datum = system.datum;
+    Ok(Content { unit, datum, grid: Some(grid), doubts, stopped, ..Content::default() })
 }
 
 /// Where the first cell's corner (or middle) stands, and the steps east and south.

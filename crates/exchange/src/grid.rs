@@ -90,6 +90,12 @@ impl Grid {
         Ok(grid)
     }
 
+    /// The grid with its places in plan so many times as far from the origin.
+    pub(crate) fn stretched(self, by: f64) -> Self {
+        let [first_m, step_m] = [self.first_m, self.step_m].map(|at| at.map(|c| c * by));
+        Self { first_m, step_m, ..self }
+    }
+
     /// A surface sampled at whole multiples of a step.
     ///
     /// # Errors

@@ -16,8 +16,9 @@ mod tests;
 
 use units::LengthUnit;
 
-use crate::content::{Stopped, swap_doubt};
+use crate::content::{Datum, Stopped, swap_doubt};
 use crate::crs::UnitError;
+use crate::points::doubts::TURNED;
 use crate::watch::{CalledOff, Watch, tell};
 use header::{Header, RECORDS};
 
@@ -43,6 +44,12 @@ pub struct Cloud {
     /// Unit of places.
     pub unit: LengthUnit,
     z_unit: LengthUnit,
+    /// What the file says its coordinates hang on.
+    pub datum: Datum,
+    /// Combined factor of the grid that places are told on: 1 where they are told on the ground.
+    pub(crate) grid_factor: f64,
+    /// Whether the file tells northing before easting, against its standard.
+    is_turned: bool,
     scale: [f64; 3],
     offset: [f64; 3],
     records: Vec<[i32; 3]>,
@@ -146,6 +153,9 @@ pub fn read(bytes: &[u8], told: &Told, watch: &mut Watch<'_>) -> Result<Cloud, L
     let mut cloud = Cloud {
         unit,
         z_unit,
+        datum: header.units.datum,
+        grid_factor: 1.0,
+        is_turned: false,
         scale: header.scale,
         offset: header.offset,
         records: sieve.records,
@@ -169,11 +179,20 @@ impl Cloud {
         self.records.is_empty()
     }
 
+    /// The cloud of a file that tells northing before easting, against its standard.
+    pub(crate) fn turned(mut self) -> Self {
+        self.is_turned = true;
+        self.doubts.retain(|said| said != TURNED);
+        self
+    }
+
     /// Easting, northing and elevation of a point, in metres.
     pub fn at_m(&self, idx: usize) -> [f64; 3] {
         let record = self.records[idx];
         let told = |axis: usize| f64::from(record[axis]) * self.scale[axis] + self.offset[axis];
-        [self.unit.to_metres(told(0)), self.unit.to_metres(told(1)), self.z_unit.to_metres(told(2))]
+        let [first, second] = [0, 1].map(|axis| self.unit.to_metres(told(axis)) / self.grid_factor);
+        let z = self.z_unit.to_metres(told(2));
+        if self.is_turned { [second, first, z] } else { [first, second, z] }
     }
 
     /// All points, in the order of the file.

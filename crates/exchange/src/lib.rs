@@ -18,6 +18,7 @@ mod moved;
 pub mod plain_grid;
 pub mod points;
 pub mod report;
+pub mod surveyed;
 pub mod thin;
 pub mod tin;
 pub mod unit_words;

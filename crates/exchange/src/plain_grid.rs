@@ -82,9 +82,14 @@ pub fn is_plain_grid(bytes: &[u8]) -> bool {
 ///
 /// # Errors
 /// [`PlainGridError`] names line and column, what was read and what was expected.
-pub fn read(bytes: &[u8], unit: Option<LengthUnit>) -> Result<Content, PlainGridError> {
+pub fn read(
+    bytes: &[u8],
+    unit: Option<LengthUnit>,
+    z_unit: Option<LengthUnit>,
+) -> Result<Content, PlainGridError> {
     let (text, _) = decode(bytes)?;
     let unit = unit.ok_or(PlainGridError::UnitUnknown)?;
+    let z_unit = z_unit.unwrap_or(unit);
     let mut words = lines(&text).flat_map(|(line, text)| words_of(line, text)).peekable();
     let mut head = Head::default();
     while let Some(word) = words.peek() {
@@ -109,7 +114,7 @@ pub fn read(bytes: &[u8], unit: Option<LengthUnit>) -> Result<Content, PlainGrid
             break;
         };
         let told = word.number().ok_or_else(|| word.refused("a height with a decimal point"))?;
-        let height = (told != sound.no_data).then(|| unit.to_metres(told));
+        let height = (told != sound.no_data).then(|| z_unit.to_metres(told));
         let height = rows.sieved(told, height);
         rows.heights_m.push(height);
     }
@@ -253,7 +258,7 @@ mod tests {
                         1 2 3\n4 -99 6\n";
 
     fn told(text: &str) -> Result<Content, PlainGridError> {
-        read(text.as_bytes(), Some(LengthUnit::Metre))
+        read(text.as_bytes(), Some(LengthUnit::Metre), None)
     }
 
     #[test]
@@ -328,7 +333,7 @@ mod tests {
         for unit in [LengthUnit::Metre, LengthUnit::UsSurveyFoot] {
             let grid = read(TEXT.as_bytes(), Some(unit)).unwrap().grid.unwrap();
             let text = write(&grid, unit);
-            assert_eq!(read(text.as_bytes(), Some(unit)).unwrap().grid.unwrap(), grid);
+            assert_eq!(read(text.as_bytes(), Some(unit), None).unwrap().grid.unwrap(), grid);
         }
     }
 }

@@ -24,7 +24,7 @@ mod tests;
 
 use ground::{BuildError, LatticeError, LatticePoint, Surface, Terrain};
 use site::Frame;
-use units::LengthUnit;
+use units::{LengthUnit, closing_text};
 
 use crate::content::{FrameError, frame_around};
 use crate::watch::{CalledOff, Watch, tell};
@@ -57,6 +57,31 @@ pub struct ThinReport {
     pub n_kept: usize,
     /// The largest vertical distance of any place from the surface, measured, in metres.
     pub largest_error_m: f64,
+}
+
+impl ThinReport {
+    /// What to say of it, one plain sentence each.
+    pub fn words(&self, unit: LengthUnit) -> Vec<String> {
+        let mut words = vec![format!(
+            "{} of {} points are kept; every place was measured, and the farthest lies {} from the \
+             surface",
+            self.n_kept,
+            self.n_points,
+            closing_text(self.largest_error_m, unit)
+        )];
+        if self.n_far_off > 0 {
+            words.push(format!("{} points far from all others are set aside", self.n_far_off));
+        }
+        if self.n_at_one_place > 0 {
+            words.push(format!(
+                "{} points stand at the place of another, up to {} apart in height: their mean \
+                 counts",
+                self.n_at_one_place,
+                closing_text(self.widest_at_one_place_m, unit)
+            ));
+        }
+        words
+    }
 }
 
 /// Why a cloud was not thinned.

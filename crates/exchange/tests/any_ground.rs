@@ -111,7 +111,7 @@ proptest! {
     fn any_bytes_are_read_or_refused(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
         let unit = Some(LengthUnit::Metre);
         let _ = read(&bytes, &Told { unit, ..Told::default() });
-        let _ = plain_grid::read(&bytes, unit);
+        let _ = plain_grid::read(&bytes, unit, None);
         let _ = geojson::read(&bytes, unit);
         let _ = geotiff::read(&bytes, &geotiff::Told { unit, z_unit: None });
         let mut las = b"LASF".to_vec();
@@ -132,7 +132,7 @@ proptest! {
             bytes.splice(at..end, STRANGE[strange].iter().copied());
         }
         bytes.truncate((cut * bytes.len() as f64) as usize);
-        match plain_grid::read(&bytes, Some(LengthUnit::Metre)) {
+        match plain_grid::read(&bytes, Some(LengthUnit::Metre), None) {
             Ok(content) => {
                 let grid = content.grid.unwrap();
                 prop_assert!(grid.posts_m().all(|at| at.iter().all(|c| c.is_finite())));

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, CommandFactory as _, Parser, Subcommand};
+use clap_complete::Shell;
 use exchange::points::Columns;
 use exchange::unit_words;
 use units::LengthUnit;
@@ -16,7 +17,8 @@ use crate::{Outcome, commands};
     name = "tarnwright",
     version,
     after_help = "\
-Exit status: 0 done; 1 done, and findings stand that say stop; 2 bad input or usage.
+Exit status: 0 done; 1 done, and findings stand that say stop; 2 bad input or usage; 130 called off
+with Ctrl-C.
 
 Planning help, not a design by a licensed person; local codes and the authority having jurisdiction
 decide."
@@ -28,19 +30,28 @@ pub(crate) struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Start a site from a point list or a level book
+    /// Start a site from a survey: a point list, a level book or any other file of ground
     #[command(after_help = "\
 Examples:
-  tarnwright new garden --survey points.csv --units us-ft --lines BANK,EDGE
+  tarnwright new garden --survey points.csv --units us-ft --lines BANK,EDGE --preview
   tarnwright new garden --survey levels.csv --units m --bench 25.000
+  tarnwright new garden --survey survey.xml:Existing
+  tarnwright new garden --survey scan.laz --error \"3 cm\" --boundary edge.csv
 
-The list is any text table: a header names its columns (name,x,y,z,code or the trade's words for
+--preview says what is understood and what corrects it, and writes nothing.
+
+A point list is any text table: a header names its columns (name,x,y,z,code or the trade's words for
 them); without a header give their order with --columns. Codes with a number (BANK2) join across
 other points, BANK+ begins a new line, BANK= closes one; a blank line ends a run.
 
 A level book is told by its header, which names columns for backsights and foresights (such as
-name,BS,IS,FS,known,distance,x,y,code). Rows with x and y become points of the ground.")]
-    New(New),
+name,BS,IS,FS,known,distance,x,y,code). Rows with x and y become points of the ground.
+
+LandXML, LAS and LAZ, GeoTIFF, plain grids (.asc) and GeoJSON become a LandXML file in the site's
+folder: points, breaklines and outlines from which the file's own triangles come again. A file of
+several surfaces wants one named, FILE:SURFACE. Clouds and grids are thinned once, so that no point
+lies farther from the surface than --error, vertically.")]
+    New(Box<New>),
     /// Open the 3D view
     #[command(after_help = "Example:\n  tarnwright view garden")]
     View(View),
@@ -57,11 +68,14 @@ Examples:
     #[command(after_help = "\
 Examples:
   tarnwright compare before.csv after.csv --units ft
+  tarnwright compare survey.xml:Existing flight.laz --error \"2 cm\"
   tarnwright compare garden:existing garden:finished --json
   tarnwright compare garden garden-by-the-wall --out changes
 
-Cut is where B lies below A; only the ground that both cover counts. Sites and lists with frames of
-their own are compared in the frame of the first site; what is rounded to its lattice is said.
+Cut is where B lies below A; only the ground that both cover counts. Every format that convert reads
+can be compared: triangles of a file are taken as they stand, grids post by post unless --error is
+told, clouds thinned to --error. Sites and files with frames of their own are compared in the frame of
+the first site; what is rounded to its lattice is said.
 
 Two site folders are two versions: their numbers, their works, what lies between their finished
 grounds, and the parameters that differ. --out draws the depth map of B less A. Their --json, in SI
@@ -70,7 +84,7 @@ units, lists A first and B second, and what is not known as null:
   works[]: {work,cut_m3[],fill_m3[]}
   between: {cut_m3,fill_m3,net_m3,cut_area_m2,fill_area_m2,common_area_m2,deepest_cut_m,highest_fill_m}
   parameters[]: {of,what,values[]}")]
-    Compare(Compare),
+    Compare(Box<Compare>),
     /// Find the least change of some numbers that reaches a goal
     #[command(after_help = "\
 Examples:
@@ -106,41 +120,82 @@ Examples:
 What is read: point lists and level books, LandXML, LAS and LAZ, GeoTIFF, plain grids (.asc), GeoJSON.
 What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), .svg (contours).
 The file's own word on its unit counts; where it has none, tell it. Nothing is guessed.")]
-    Convert(Convert),
+    Convert(Box<Convert>),
     /// Draw a picture
     #[command(after_help = "\
 Examples:
   tarnwright picture garden --from birds-eye -o garden.png
   tarnwright picture garden --from \"Kitchen window\" -o kitchen.png")]
     Picture(Picture),
+    /// Print what a shell needs to complete commands and flags
+    #[command(after_help = "\
+Examples:
+  tarnwright completions bash > ~/.local/share/bash-completion/completions/tarnwright
+  tarnwright completions zsh > ~/.zfunc/_tarnwright
+  tarnwright completions fish > ~/.config/fish/completions/tarnwright.fish")]
+    Completions(Completions),
+    /// Print the manual page
+    #[command(after_help = "\
+Examples:
+  tarnwright manual | man -l -
+  tarnwright manual > ~/.local/share/man/man1/tarnwright.1")]
+    Manual,
 }
 
-/// How to read a point list.
 #[derive(Args)]
-pub(crate) struct ListArgs {
-    /// Unit of the point list: m, ft (international), ft-in or us-ft (US survey)
+pub(crate) struct Completions {
+    /// bash, zsh, fish, elvish or powershell
+    pub shell: Shell,
+}
+
+/// How to read a file of ground.
+#[derive(Args, Clone)]
+pub(crate) struct ReadArgs {
+    /// Unit, where the file tells none: m, ft (international), ft-in or us-ft (US survey)
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     pub units: Option<LengthUnit>,
+    /// Unit of elevations, where it is another than that of places
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub z_units: Option<LengthUnit>,
     /// Order of the columns, such as name,x,y,z,code or nyxzc; goes before a header
     #[arg(long, value_name = "ORDER", value_parser = columns)]
     pub columns: Option<Columns>,
     /// Codes whose points join to breaklines
     #[arg(long, value_name = "CODES", value_delimiter = ',')]
     pub lines: Vec<String>,
+    /// A LandXML file that tells easting before northing, against its schema
+    #[arg(long, conflicts_with = "northing_first")]
+    pub easting_first: bool,
+    /// A cloud or GeoJSON that tells northing before easting, against its standard
+    #[arg(long)]
+    pub northing_first: bool,
+    /// Classes of a cloud to keep; 2 is ground
+    #[arg(long, value_name = "CLASSES", value_delimiter = ',')]
+    pub classes: Option<Vec<u8>>,
+    /// Largest vertical distance of any point of a cloud or grid from its surface: "3 cm"
+    #[arg(long, value_name = "LENGTH")]
+    pub error: Option<String>,
+    /// Combined factor of the survey's grid, grid length over ground length: places in plan are
+    /// divided by it
+    #[arg(long, value_name = "FACTOR")]
+    pub grid_factor: Option<f64>,
 }
 
 #[derive(Args)]
 pub(crate) struct New {
     /// Folder of the new site; must not exist or be empty
     pub dir: PathBuf,
-    /// Point list or level book
+    /// Point list, level book or other file of ground; a surface of it as FILE:SURFACE
     #[arg(long, value_name = "FILE")]
     pub survey: PathBuf,
+    /// Say what is understood of the survey, and write nothing
+    #[arg(long)]
+    pub preview: bool,
     /// Elevation of a level book's first mark, in the book's unit, where the book does not tell it
     #[arg(long, value_name = "ELEVATION", allow_negative_numbers = true)]
     pub bench: Option<String>,
     #[command(flatten)]
-    pub list: ListArgs,
+    pub read: ReadArgs,
     /// Breaklines: a point list in which blank lines, comments and codes part the lines
     #[arg(long, value_name = "FILE")]
     pub breaklines: Option<PathBuf>,
@@ -190,12 +245,15 @@ pub(crate) struct Report {
 
 #[derive(Args)]
 pub(crate) struct Compare {
-    /// Point list, a stage of a site (SITE: and existing, stripped, subgrade, liner or finished), or a version of a site
+    /// File of ground, a surface of it (FILE:SURFACE), a stage of a site (SITE: and existing, stripped, subgrade, liner or finished), or a version of a site
     pub a: String,
-    /// Point list, a stage of a site, or a version of a site
+    /// Another of these
     pub b: String,
     #[command(flatten)]
-    pub list: ListArgs,
+    pub read: ReadArgs,
+    /// Unit of B, where it is another than that told with --units
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub b_units: Option<LengthUnit>,
     /// Folder for depth-map.svg, which shows where two versions differ
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -235,22 +293,10 @@ pub(crate) struct Convert {
     /// File to write; its ending tells the format
     pub output: PathBuf,
     #[command(flatten)]
-    pub list: ListArgs,
-    /// Unit of elevations, where it is another than that of places
-    #[arg(long, value_name = "UNIT", value_parser = unit)]
-    pub z_units: Option<LengthUnit>,
+    pub read: ReadArgs,
     /// Unit of the file to write; that of the file read unless told
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     pub to_units: Option<LengthUnit>,
-    /// A LandXML file that tells easting before northing, against its schema
-    #[arg(long)]
-    pub easting_first: bool,
-    /// Classes of a cloud to keep; 2 is ground
-    #[arg(long, value_name = "CLASSES", value_delimiter = ',')]
-    pub classes: Option<Vec<u8>>,
-    /// Largest vertical distance of any point of a cloud from its surface: "3 cm"
-    #[arg(long, value_name = "LENGTH")]
-    pub error: Option<String>,
     /// Distance between the posts of a grid: "0.5 m"
     #[arg(long, value_name = "LENGTH")]
     pub step: Option<String>,
@@ -288,6 +334,8 @@ impl Cli {
             Command::Balance(asked) => commands::balance::run(&asked),
             Command::Convert(asked) => commands::convert::run(&asked),
             Command::Picture(asked) => commands::picture::run(&asked),
+            Command::Completions(asked) => commands::words::completions(&asked, Self::command()),
+            Command::Manual => commands::words::manual(&Self::command()),
         }
     }
 }
@@ -315,8 +363,6 @@ fn size(text: &str) -> Result<(u32, u32), String> {
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory as _;
-
     use super::*;
 
     #[test]

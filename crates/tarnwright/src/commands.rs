@@ -7,3 +7,4 @@ pub(crate) mod new;
 pub(crate) mod picture;
 pub(crate) mod report;
 pub(crate) mod view;
+pub(crate) mod words;

@@ -2,6 +2,7 @@
 
 mod cli;
 mod commands;
+mod ground_file;
 mod progress;
 mod quiet;
 mod site_folder;
@@ -28,7 +29,7 @@ fn main() -> ExitCode {
         Ok(Outcome::StopStands) => ExitCode::from(1),
         Err(error) => {
             eprintln!("tarnwright: {error:#}");
-            ExitCode::from(2)
+            ExitCode::from(if progress::is_called_off() { progress::CALLED_OFF } else { 2 })
         }
     }
 }

@@ -6,9 +6,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use anyhow::{Context as _, anyhow, bail};
+use exchange::landxml;
 use exchange::level_book::{self, BookError};
 use exchange::points::{self, PointsError, Told};
 use site::{LevelNotes, Site, Survey, SurveyPoint};
+
+use crate::survey_file;
 
 /// The document.
 const SITE: &str = "site.ron";
@@ -138,6 +141,7 @@ impl SiteFolder {
         if level_book::is_level_book(&bytes) {
             return self.read_book(site, &path, &bytes);
         }
+        let at_path = |error: &dyn std::fmt::Display| anyhow!("{}: {error}", path.display());
         if typed == Some(false) {
             bail!(
                 "{}: survey.levels: read level notes without rows, expected rows, or a level book \
@@ -145,6 +149,13 @@ impl SiteFolder {
                 self.path.join(SITE).display(),
                 path.display()
             );
+        }
+        if landxml::is_landxml(&bytes) {
+            // Outlines are those of the document, as they are for a point list.
+            let (points, breaklines) =
+                survey_file::of_landxml(&bytes, &site.frame).map_err(|error| at_path(&error))?;
+            site.survey = Arc::new(Survey { points, breaklines, ..Survey::clone(&site.survey) });
+            return Ok(());
         }
         // A list that does not tell its unit is in the one that its site tells.
         let list = match points::read(&bytes, &Told::default()) {
@@ -154,9 +165,8 @@ impl SiteFolder {
             }
             other => other,
         };
-        let at_path = |error: PointsError| anyhow!("{}: {error}", path.display());
-        let list = list.map_err(at_path)?;
-        points::check_spread(&list.points).map_err(at_path)?;
+        let list = list.map_err(|error| at_path(&error))?;
+        points::check_spread(&list.points).map_err(|error| at_path(&error))?;
         let points = local(&list.points, site.frame.origin_m);
         site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
         Ok(())

@@ -1,4 +1,4 @@
-//! From point lists on disk to a survey in a frame of its own.
+//! From point lists and other files of ground to a survey in a frame of its own.
 
 use std::fmt::Display;
 use std::fs;
@@ -6,10 +6,13 @@ use std::path::Path;
 use std::sync::Arc;
 
 use anyhow::{Context as _, anyhow, bail};
+use exchange::content::Line;
+use exchange::landxml::{self, LandXmlError};
 use exchange::level_book;
 use exchange::points::{self, Doubt, DoubtKind, Point, PointList, Told};
+use exchange::surveyed::Surveyed;
 use ground::Lattice;
-use site::{Frame, Haul, LevelNotes, Limits, Site, Soils, Survey};
+use site::{Frame, Haul, LevelNotes, Limits, Site, Soils, Survey, SurveyLine, SurveyPoint};
 use units::LengthUnit;
 
 use crate::progress;
@@ -29,35 +32,38 @@ pub(crate) struct ListFile {
     pub list: PointList,
     /// The level book's notes, places in the world's frame.
     pub notes: Option<LevelNotes>,
+    /// Whether the list's places are those that its bytes tell.
+    pub is_as_told: bool,
 }
 
 /// Reads a point list or a level book; messages begin with its path.
 pub(crate) fn read(path: &Path, told: &Told) -> anyhow::Result<ListFile> {
-    read_with_bench(path, told, None)
+    let bytes = fs::read(path)
+        .with_context(|| format!("{}: cannot be read, expected a point list", path.display()))?;
+    parsed(path, bytes, told, None)
 }
 
-/// Reads a point list, or a level book whose first mark's elevation may be told.
-pub(crate) fn read_with_bench(
+/// A point list, or a level book whose first mark's elevation may be told.
+pub(crate) fn parsed(
     path: &Path,
+    bytes: Vec<u8>,
     told: &Told,
     bench: Option<&str>,
 ) -> anyhow::Result<ListFile> {
-    let bytes = fs::read(path)
-        .with_context(|| format!("{}: cannot be read, expected a point list", path.display()))?;
     let at_path = |error: &dyn Display| anyhow!("{}: {error}", path.display());
     let reading = format!("reading {}", path.display());
     if told.columns.is_none() && level_book::is_level_book(&bytes) {
         let told = level_book::Told { unit: told.unit, bench: bench.map(str::to_owned) };
         let book = progress::during(&reading, || level_book::read(&bytes, &told))
             .map_err(|error| at_path(&error))?;
-        return Ok(ListFile { bytes, list: book.list, notes: Some(book.notes) });
+        return Ok(ListFile { bytes, list: book.list, notes: Some(book.notes), is_as_told: true });
     }
     if let Some(bench) = bench {
         bail!("--bench {bench}: expected a level book, and {} is a point list", path.display());
     }
     let list = progress::during(&reading, || points::read(&bytes, told))
         .map_err(|error| at_path(&error))?;
-    Ok(ListFile { bytes, list, notes: None })
+    Ok(ListFile { bytes, list, notes: None, is_as_told: true })
 }
 
 /// Refuses a list whose points span no surface.
@@ -65,15 +71,16 @@ pub(crate) fn refuse_no_surface(path: &Path, list: &PointList) -> anyhow::Result
     points::check_spread(&list.points).map_err(|error| anyhow!("{}: {error}", path.display()))
 }
 
-/// A frame around points: its origin in their middle at whole metres, its lattice the finest that
+/// A frame around places: its origin in their middle at whole metres, its lattice the finest that
 /// reaches well beyond them.
-///
-/// Points that are far off do not count.
-pub(crate) fn frame(lists: &[&PointList], unit: LengthUnit) -> anyhow::Result<Frame> {
-    let near: Vec<&Point> = lists.iter().flat_map(|list| near(list)).collect();
+pub(crate) fn frame(
+    places_m: impl Iterator<Item = [f64; 2]>,
+    unit: LengthUnit,
+) -> anyhow::Result<Frame> {
+    let places: Vec<[f64; 2]> = places_m.collect();
     let range = |axis: usize| {
-        near.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], point| {
-            [low.min(point.at_m[axis]), high.max(point.at_m[axis])]
+        places.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], place| {
+            [low.min(place[axis]), high.max(place[axis])]
         })
     };
     let (east, north) = (range(0), range(1));
@@ -124,6 +131,35 @@ pub(crate) fn survey(list: &PointList, frame: &Frame, line_codes: &[String]) -> 
         accuracy_m: ACCURACY_M,
         levels: None,
     }
+}
+
+/// Points and breaklines of a LandXML file in a frame, as a site's folder holds one.
+pub(crate) fn of_landxml(
+    bytes: &[u8],
+    frame: &Frame,
+) -> anyhow::Result<(Vec<SurveyPoint>, Vec<SurveyLine>)> {
+    // A file that does not tell its unit is in the one that its site tells.
+    let content = match landxml::read(bytes, &landxml::Told::default()) {
+        Err(LandXmlError::UnitUnknown) => {
+            let unit = Some(frame.unit);
+            landxml::read(bytes, &landxml::Told { unit, ..landxml::Told::default() })
+        }
+        other => other,
+    }?;
+    if let Some(stopped) = &content.stopped {
+        bail!("{stopped}");
+    }
+    let surveyed = Surveyed::of(&content, frame, &mut Vec::new())?;
+    points::check_spread(&surveyed.points)?;
+    let [east, north] = frame.origin_m;
+    let line = |line: &Line| SurveyLine {
+        code: line.name.clone(),
+        points_m: (line.places.iter())
+            .filter_map(|p| Some([p.at_m[0] - east, p.at_m[1] - north, p.z_m?]))
+            .collect(),
+    };
+    let breaklines = surveyed.breaklines.iter().map(line).collect();
+    Ok((local(&surveyed.points, frame.origin_m), breaklines))
 }
 
 /// A site with nothing but its survey.

@@ -57,9 +57,9 @@ pub(super) fn write(
 }
 
 /// Surfaces of one frame, with their names.
-struct Ground {
-    frame: Frame,
-    surfaces: Vec<(String, Surface)>,
+pub(crate) struct Ground {
+    pub(crate) frame: Frame,
+    pub(crate) surfaces: Vec<(String, Surface)>,
 }
 
 fn write_points(at_m: &[[f64; 3]], to: Format, unit: LengthUnit) -> Vec<u8> {
@@ -76,34 +76,24 @@ fn write_points(at_m: &[[f64; 3]], to: Format, unit: LengthUnit) -> Vec<u8> {
     points::write(&list, unit).into_bytes()
 }
 
-fn thinned(
+/// What to ask for where a surface is to be made from more points than are to be kept.
+pub(crate) const ERROR_UNTOLD: ConvertError = ConvertError::Untold(
+    "a cloud or a grid makes a surface with a stated error, expected --error with the largest \
+     vertical distance of any point from it",
+);
+
+/// The surface of a cloud with the error that was asked for.
+pub(crate) fn thinned(
     cloud: &Cloud,
     asked: &Asked,
     notes: &mut Vec<String>,
     watch: &mut Watch<'_>,
 ) -> Result<Ground, ConvertError> {
-    let error_m = asked.error_m.ok_or(ConvertError::Untold(
-        "a cloud makes a surface with a stated error, expected --error with the largest vertical \
-         distance of any point from it",
-    ))?;
+    let error_m = asked.error_m.ok_or(ERROR_UNTOLD)?;
     let at_m = |idx: usize| cloud.at_m(idx);
     let points = Points { n: cloud.len(), at_m: &at_m, unit: cloud.unit };
     let thinned = thin::thin(&points, error_m, watch)?;
-    let report = thinned.report;
-    notes.push(format!(
-        "{} of {} points are kept; every place was measured, and the farthest lies {:.4} m from the \
-         surface",
-        report.n_kept, report.n_points, report.largest_error_m
-    ));
-    if report.n_far_off > 0 {
-        notes.push(format!("{} points far from all others are set aside", report.n_far_off));
-    }
-    if report.n_at_one_place > 0 {
-        notes.push(format!(
-            "{} points stand at the place of another, up to {:.3} m apart in height: their mean counts",
-            report.n_at_one_place, report.widest_at_one_place_m
-        ));
-    }
+    notes.extend(thinned.report.words(cloud.unit));
     let surfaces = vec![("cloud".to_owned(), thinned.surface)];
     Ok(Ground { frame: thinned.frame, surfaces })
 }
@@ -151,7 +141,9 @@ fn surfaces(content: &Content, notes: &mut Vec<String>) -> Result<Ground, Conver
     Ok(Ground { frame, surfaces })
 }
 
-fn tins<'c>(content: &'c Content, notes: &mut Vec<String>) -> Vec<Cow<'c, Tin>> {
+/// What the surfaces of a content are made from: those that it tells, or its grid, or its points and
+/// lines together.
+pub(crate) fn tins<'c>(content: &'c Content, notes: &mut Vec<String>) -> Vec<Cow<'c, Tin>> {
     if !content.surfaces.is_empty() {
         return content.surfaces.iter().map(Cow::Borrowed).collect();
     }

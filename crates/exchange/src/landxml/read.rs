@@ -3,7 +3,7 @@
 use super::measures::{FileUnit, Raw, Scale, Wrong, decimal, places, words};
 use super::source::{RawFace, RawLine, RawSurface};
 use super::{LandXmlError, Told};
-use crate::content::{Content, LineKind, Stopped, out_of_range, swap_doubt};
+use crate::content::{Content, Datum, LineKind, Stopped, out_of_range, swap_doubt};
 use crate::points::{Point, doubts, shortened};
 use crate::xml::{self, Event, Fault, Tag, Xml, place_at};
 
@@ -73,6 +73,7 @@ struct Reader<'a> {
     /// The letters of one element, used again and again.
     letters: String,
     unit: Option<FileUnit>,
+    datum: Datum,
     points: Vec<RawPoint>,
     surfaces: Vec<RawSurface>,
     n_without_height: usize,
@@ -87,6 +88,7 @@ impl<'a> Reader<'a> {
             xml: Xml::new(text),
             letters: String::new(),
             unit: None,
+            datum: Datum::default(),
             points: Vec::new(),
             surfaces: Vec::new(),
             n_without_height: 0,
@@ -113,6 +115,7 @@ impl<'a> Reader<'a> {
         while let Some(tag) = self.child()? {
             match tag.name {
                 "Units" => self.units()?,
+                "CoordinateSystem" => self.coordinate_system(&tag)?,
                 "CgPoints" => self.cg_points()?,
                 "Surfaces" => self.surfaces()?,
                 _ => self.xml.skip()?,
@@ -149,6 +152,21 @@ impl<'a> Reader<'a> {
             self.xml.skip()?;
         }
         Ok(())
+    }
+
+    fn coordinate_system(&mut self, tag: &Tag<'_>) -> Step {
+        let words = |names: &[&str]| {
+            let mut told = names.iter().filter_map(|name| tag.attribute(name)).map(str::trim);
+            told.find(|word| !word.is_empty()).map(shortened)
+        };
+        const PLAN: [&str; 4] =
+            ["horizontalDatum", "horizontalCoordinateSystemName", "name", "desc"];
+        let epsg = words(&["epsgCode"]).map(|code| format!("EPSG {code}"));
+        self.datum = Datum {
+            horizontal: words(&PLAN).or(epsg).unwrap_or_default(),
+            vertical: words(&["verticalDatum", "verticalCoordinateSystemName"]).unwrap_or_default(),
+        };
+        Ok(self.xml.skip()?)
     }
 
     fn cg_points(&mut self) -> Step {
@@ -405,8 +423,13 @@ impl<'a> Reader<'a> {
     fn finish(self, told: &Told, stopped: Option<Stopped>) -> Result<Content, LandXmlError> {
         let text = self.text;
         let scale = Scale::of(self.unit.as_ref(), told, text)?;
-        let mut content =
-            Content { unit: scale.unit, stopped, doubts: self.doubts, ..Content::default() };
+        let mut content = Content {
+            unit: scale.unit,
+            datum: self.datum,
+            stopped,
+            doubts: self.doubts,
+            ..Content::default()
+        };
         let mut say = |n: usize, what: &str| {
             if n > 0 {
                 content.doubts.push(format!("{n} {what}"));

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use units::LengthUnit;
 
-use crate::content::{Content, Line, LineKind, in_unit};
+use crate::content::{Content, Datum, Line, LineKind, in_unit};
 use crate::tin::Tin;
 use crate::xml::escaped;
 
@@ -65,6 +65,7 @@ pub fn write(content: &Content, unit: LengthUnit, stamp: &Stamp) -> String {
     )
     .expect(STRING);
     out.push_str(units(unit));
+    write_datum(&content.datum, &mut out);
     out.push_str("<Application name=\"Tarnwright\"/>\n");
     write_points(content, unit, &mut out);
     if !content.surfaces.is_empty() {
@@ -90,6 +91,16 @@ fn units(unit: LengthUnit) -> &'static str {
             "<Units><Imperial areaUnit=\"squareFoot\" linearUnit=\"USSurveyFoot\" \
              volumeUnit=\"cubicYard\" temperatureUnit=\"fahrenheit\" pressureUnit=\"inHG\"/></Units>\n"
         }
+    }
+}
+
+fn write_datum(datum: &Datum, out: &mut String) {
+    let told = [("horizontalDatum", &datum.horizontal), ("verticalDatum", &datum.vertical)];
+    let told: String = (told.iter().filter(|(_, words)| !words.is_empty()))
+        .map(|(name, words)| format!(" {name}=\"{}\"", escaped(words)))
+        .collect();
+    if !told.is_empty() {
+        writeln!(out, "<CoordinateSystem{told}/>").expect(STRING);
     }
 }
 

@@ -20,6 +20,9 @@ pub(super) struct Header {
     pub(super) units: CrsUnits,
     /// How points are compressed, if they are.
     pub(super) packed: Option<Vec<u8>>,
+    /// Keys of the coordinate system and the text beside them.
+    keys: Vec<u16>,
+    words: String,
 }
 
 const SHORTEST: usize = 227;
@@ -80,8 +83,14 @@ impl Header {
             bounds,
             units: CrsUnits::default(),
             packed: None,
+            keys: Vec::new(),
+            words: String::new(),
         };
         header.read_records(&fields, header_size, minor);
+        // A well-known text says more, and goes before.
+        if header.units == CrsUnits::default() {
+            header.units = of_geo_keys(&header.keys, &header.words);
+        }
         let is_packed = bytes[104] & 0x80 != 0;
         if is_packed && header.packed.is_none() {
             let expected = "a record `laszip encoded` 22204 that says how points are compressed";
@@ -139,12 +148,9 @@ impl Header {
             (b"laszip encoded", 22204) => self.packed = Some(data.to_vec()),
             (b"LASF_Projection", 34735) => {
                 let pairs = data.chunks_exact(2);
-                let keys: Vec<u16> = pairs.map(|b| u16::from_le_bytes([b[0], b[1]])).collect();
-                // A well-known text says more, and goes before.
-                if self.units == CrsUnits::default() {
-                    self.units = of_geo_keys(&keys);
-                }
+                self.keys = pairs.map(|b| u16::from_le_bytes([b[0], b[1]])).collect();
             }
+            (b"LASF_Projection", 34737) => self.words = String::from_utf8_lossy(data).into_owned(),
             (b"LASF_Projection", 2112) => {
                 let text = String::from_utf8_lossy(data);
                 let units = of_wkt(text.trim_end_matches('\0'));

@@ -217,14 +217,16 @@ fn counts_up(points: &[Point], axis: usize, unit: LengthUnit) -> bool {
     points.windows(2).all(|pair| (step(pair) - 1.0).abs() < 1e-9)
 }
 
+/// What is said where [`turned_grid`] finds a northing in the place of an easting.
+pub(crate) const TURNED: &str =
+    "x has seven digits and y six, as northing and easting have: are they swapped?";
+
 /// On the common metric grids an easting has six digits and a northing seven.
 pub(crate) fn turned_grid(first: &Point, unit: LengthUnit) -> Option<String> {
     let is_metric = unit == LengthUnit::Metre;
     let six = |metres: f64| (1e5..1e6).contains(&metres);
     let seven = |metres: f64| (1e6..1e7).contains(&metres);
-    (is_metric && seven(first.at_m[0]) && six(first.at_m[1])).then(|| {
-        "x has seven digits and y six, as northing and easting have: are they swapped?".to_owned()
-    })
+    (is_metric && seven(first.at_m[0]) && six(first.at_m[1])).then(|| TURNED.to_owned())
 }
 
 fn thin(points: &[Point]) -> Vec<Doubt> {

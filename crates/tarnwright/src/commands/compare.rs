@@ -9,13 +9,16 @@ use std::sync::Arc;
 use anyhow::{anyhow, bail};
 use design::{Evaluation, evaluate};
 use exchange::comparison;
-use exchange::points::{PointList, Told};
+use exchange::content::Content;
+use exchange::convert::Held;
+use exchange::points::PointList;
+use exchange::surveyed::{ground_places_m, own_surface};
 use ground::Surface;
 use ground::overlay::volumes;
 use site::{Frame, Site, reframed};
-use units::LengthUnit;
 
-use crate::cli::{Compare, ListArgs};
+use crate::cli::{Compare, ReadArgs};
+use crate::ground_file::{self, GroundFile};
 use crate::site_folder::SiteFolder;
 use crate::survey_file::{self, bare_site, doubts_text, refuse_no_surface};
 use crate::{Outcome, progress, say};
@@ -23,6 +26,7 @@ use crate::{Outcome, progress, say};
 /// What one side of a comparison is.
 enum Side {
     List { list: PointList },
+    Ground { content: Box<Content> },
     Stage { site: Box<Site>, stage: Stage },
 }
 
@@ -69,12 +73,15 @@ pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
     if let Some(out) = &asked.out {
         bail!("--out {}: expected two versions of a site, by their folders", out.display());
     }
-    let sides = [side(&asked.a, &asked.list)?, side(&asked.b, &asked.list)?];
-    let frame = common_frame(&sides)?;
+    progress::heed();
+    let of_b = ReadArgs { units: asked.b_units.or(asked.read.units), ..asked.read.clone() };
+    let sides = [side(&asked.a, &asked.read)?, side(&asked.b, &of_b)?];
+    let frame = common_frame(&sides, [&asked.a, &asked.b])?;
     let surfaces = progress::during("working out both surfaces", || {
-        let surface = |side, name: &String| surface(side, &frame, &asked.list, name);
+        let surface = |side, name: &String| surface(side, &frame, &asked.read, name);
         anyhow::Ok([surface(&sides[0], &asked.a)?, surface(&sides[1], &asked.b)?])
     })?;
+    progress::go_on()?;
     let between = progress::during("measuring", || volumes(&surfaces[0], &surfaces[1]));
     if between.common_area_m2 <= 0.0 {
         bail!(
@@ -86,30 +93,48 @@ pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
     if asked.json {
         say(&comparison::json(&between))?;
     } else {
-        let unit = asked.list.units.unwrap_or(frame.unit);
+        let unit = asked.read.units.unwrap_or(frame.unit);
         say(&comparison::text(&asked.a, &asked.b, &between, unit))?;
     }
     Ok(Outcome::Done)
 }
 
-/// A point list where there is such a file, else a stage of a site.
-fn side(text: &str, asked: &ListArgs) -> anyhow::Result<Side> {
+/// A file of ground where there is such a file, else a stage of a site.
+fn side(text: &str, asked: &ReadArgs) -> anyhow::Result<Side> {
     let path = Path::new(text);
     if path.is_dir() {
         bail!(
-            "{text}: read a folder, expected a point list or a stage, {text}:existing to \
+            "{text}: read a folder, expected a file of ground or a stage, {text}:existing to \
              {text}:finished; or two versions of a site"
         );
     }
-    if let (false, Some((folder, stage))) = (path.exists(), text.rsplit_once(':')) {
+    if let (false, Some((folder, stage))) = (path.exists(), text.rsplit_once(':'))
+        && !Path::new(folder).is_file()
+    {
         return stage_of(Path::new(folder), stage);
     }
-    let told = Told { columns: asked.columns.clone(), unit: asked.units };
-    let list = survey_file::read(path, &told)?.list;
-    refuse_no_surface(path, &list)?;
-    let doubts = doubts_text(&list.doubts);
-    eprint!("{text}: {}\n{doubts}", list.dialect);
-    Ok(Side::List { list })
+    match ground_file::read(path, asked, None)? {
+        GroundFile::List(file) => {
+            let list = file.list;
+            refuse_no_surface(path, &list)?;
+            let doubts = doubts_text(&list.doubts);
+            eprint!("{text}: {}\n{doubts}", list.dialect);
+            Ok(Side::List { list })
+        }
+        GroundFile::Other { format, held } => {
+            let mut notes = ground_file::doubts(&held);
+            let content = match held {
+                // A grid is a surface as it stands, unless fewer posts are asked for.
+                Held::Content(content) if content.grid.is_none() || asked.error.is_none() => {
+                    content
+                }
+                held => ground_file::as_one(path, held, asked, &mut notes)?,
+            };
+            eprintln!("{text}: {format}");
+            notes.iter().for_each(|note| eprintln!("  {note}"));
+            Ok(Side::Ground { content: Box::new(content) })
+        }
+    }
 }
 
 fn stage_of(path: &Path, stage: &str) -> anyhow::Result<Side> {
@@ -123,29 +148,51 @@ fn stage_of(path: &Path, stage: &str) -> anyhow::Result<Side> {
     Ok(Side::Stage { site: Box::new(folder.open()?), stage })
 }
 
-/// The frame of the first site, or one around both lists.
-fn common_frame(sides: &[Side; 2]) -> anyhow::Result<Frame> {
-    let mut lists = Vec::new();
-    for side in sides {
-        match side {
+/// The frame of the first site, or one around both files.
+fn common_frame(sides: &[Side; 2], names: [&String; 2]) -> anyhow::Result<Frame> {
+    let mut places_m = Vec::new();
+    let mut unit = None;
+    for (side, name) in sides.iter().zip(names) {
+        let of_side = match side {
             Side::Stage { site, .. } => return Ok(site.frame.clone()),
-            Side::List { list } => lists.push(list),
-        }
+            Side::List { list } => {
+                places_m.extend(survey_file::near(list).map(|p| [p.at_m[0], p.at_m[1]]));
+                list.unit
+            }
+            Side::Ground { content } => {
+                let places =
+                    ground_places_m(content).map_err(|error| anyhow!("{name}: {error}"))?;
+                places_m.extend(places);
+                content.unit
+            }
+        };
+        unit.get_or_insert(of_side);
     }
-    let unit = lists.first().map_or(LengthUnit::Metre, |list| list.unit);
-    survey_file::frame(&lists, unit)
+    survey_file::frame(places_m.into_iter(), unit.unwrap_or_default())
 }
 
 fn surface(
     side: &Side,
     frame: &Frame,
-    asked: &ListArgs,
+    asked: &ReadArgs,
     name: &str,
 ) -> anyhow::Result<Arc<Surface>> {
     let (evaluation, stage) = match side {
         Side::Stage { site, stage } => {
             let site = in_frame(site, frame, name)?;
             (evaluate(&site), *stage)
+        }
+        Side::Ground { content } => {
+            let mut notes = Vec::new();
+            let surface = own_surface(content, frame, &mut notes).map_err(|error| {
+                let [east, north] = frame.origin_m;
+                anyhow!(
+                    "{name}: {error}; the frame of both has its origin at {east} m east, {north} m \
+                     north"
+                )
+            })?;
+            notes.iter().for_each(|note| eprintln!("{name}: {note}"));
+            return Ok(Arc::new(surface));
         }
         Side::List { list } => {
             let survey = survey_file::survey(list, frame, &asked.lines);

@@ -37,7 +37,7 @@ pub(super) fn run(asked: &Compare, folders: &[SiteFolder; 2]) -> anyhow::Result<
         );
     }
     let names = [asked.a.as_str(), asked.b.as_str()];
-    let unit = asked.list.units.unwrap_or(from.frame.unit);
+    let unit = asked.read.units.unwrap_or(from.frame.unit);
     if asked.json {
         say(&versions::json(&versions, names))?;
     } else {
