@@ -94,7 +94,7 @@ fn a_million_points_at_one_place() {
 #[test]
 fn a_binary_file() {
     let said = "points.csv: line 1, column 5: read the byte 0x00 of a binary file";
-    refused(b"LASF\x00\x00\x01\x02\x03rest", &METRES, &[said, "expected a text file of points"]);
+    refused(b"LAST\x00\x00\x01\x02\x03rest", &METRES, &[said, "expected a text file of points"]);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! One edit of the first work of a demo site, to all stages, volumes and findings.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use design::{AnswerKind, Evaluation, Evaluator, WorkDone, WorkOutcome};
@@ -134,7 +134,10 @@ fn shift(site: &mut Site, by_m: f64) {
 
 /// The demo site as the program opens it.
 fn demo() -> Site {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-sites/rear-garden");
+    // Clones may share one target folder, so where cargo runs this counts before where it was built.
+    let here = std::env::var_os("CARGO_MANIFEST_DIR");
+    let here = here.map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    let folder = here.join("../../demo-sites/rear-garden");
     let text = std::fs::read_to_string(folder.join("site.ron")).expect("the demo stands there");
     let mut site = site::file::parse(&text).expect("the demo is sound");
     let bytes = std::fs::read(folder.join(&site.survey.file)).expect("the demo has its survey");

@@ -184,10 +184,6 @@ pub fn convert(
 ) -> Result<Converted, ConvertError> {
     let to = Format::of_name(out_name)
         .ok_or_else(|| ConvertError::UnknownFormat { name: out_name.to_owned() })?;
-    if to == Format::Laz {
-        let message = "LAZ is read and not written, expected a name that ends in .las";
-        return Err(ConvertError::Untold(message));
-    }
     let (held, from) = read(input, asked, watch)?;
     let mut notes = Vec::new();
     let bytes = out::write(held, to, asked, &mut notes, watch)?;

@@ -49,6 +49,8 @@ pub enum GeoTiffError {
 
 /// The longest strip or tile, in bytes.
 const LONGEST_CHUNK: usize = 256 << 20;
+/// No way of compression known here packs cells closer: deflate makes one byte of 1032, LZW of 1400.
+const MOST_CELLS_PER_BYTE: usize = 2048;
 const RASTER_TYPE: u16 = 1025;
 const IS_POINT: u16 = 2;
 
@@ -85,6 +87,11 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
     if columns.saturating_mul(rows) > MOST_POSTS {
         let n_posts = columns as f64 * rows as f64;
         return Err(GridError::TooMany { step_m: 1.0, n_posts, most: MOST_POSTS }.into());
+    }
+    if columns * rows > MOST_CELLS_PER_BYTE * bytes.len() {
+        let read = format!("{columns} by {rows} cells");
+        let expected = "no more cells than a file of this length can hold";
+        return Err(GeoTiffError::Tag { tag: "size", read, expected });
     }
     let numbers = |decoder: &mut Decoder<Cursor<&[u8]>>, tag| {
         decoder.get_tag_f64_vec(tag).unwrap_or_default()

@@ -22,7 +22,7 @@ use crate::points::doubts::TURNED;
 use crate::watch::{CalledOff, Watch, tell};
 use header::{Header, RECORDS};
 
-pub use write::write;
+pub use write::{write, write_packed};
 
 /// The class of ground.
 pub const GROUND: u8 = 2;

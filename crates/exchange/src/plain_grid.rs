@@ -122,6 +122,11 @@ pub fn read(
         return Err(word.refused(&format!("the end of the file after {} rows", sound.rows)));
     }
     // A row that is cut is filled up, so that rows stay rows; what lacks its height makes no ground.
+    // A first row that is cut is no grid, and nothing is filled up to the width that the head claims.
+    if stopped.is_some() && rows.heights_m.len() < sound.columns {
+        let n_heights = rows.heights_m.len();
+        return Err(GridError::Count { columns: sound.columns, rows: sound.rows, n_heights }.into());
+    }
     let n_rows = rows.heights_m.len().div_ceil(sound.columns);
     rows.heights_m.resize(n_rows * sound.columns, f64::NAN);
     let n_missing = sound.rows - n_rows;
@@ -271,12 +276,12 @@ mod tests {
         );
         let middle = TEXT.replace("corner", "center");
         assert_eq!(told(&middle).unwrap().grid.unwrap().post_m(0, 0), [100.0, 200.0]);
-        let feet = read(TEXT.as_bytes(), Some(LengthUnit::Foot)).unwrap().grid.unwrap();
+        let feet = read(TEXT.as_bytes(), Some(LengthUnit::Foot), None).unwrap().grid.unwrap();
         assert_eq!(
             (feet.post_m(0, 0)[0], feet.height_m(2, 0)),
             (105.0 * 0.3048, Some(6.0 * 0.3048))
         );
-        assert_eq!(read(TEXT.as_bytes(), None), Err(PlainGridError::UnitUnknown));
+        assert_eq!(read(TEXT.as_bytes(), None, None), Err(PlainGridError::UnitUnknown));
         assert!(is_plain_grid(TEXT.as_bytes()) && !is_plain_grid(b"name,x,y,z"));
     }
 
@@ -331,7 +336,7 @@ mod tests {
     #[test]
     fn what_is_written_is_read_back() {
         for unit in [LengthUnit::Metre, LengthUnit::UsSurveyFoot] {
-            let grid = read(TEXT.as_bytes(), Some(unit)).unwrap().grid.unwrap();
+            let grid = read(TEXT.as_bytes(), Some(unit), None).unwrap().grid.unwrap();
             let text = write(&grid, unit);
             assert_eq!(read(text.as_bytes(), Some(unit), None).unwrap().grid.unwrap(), grid);
         }

@@ -7,6 +7,7 @@ mod progress;
 mod quiet;
 mod site_folder;
 mod survey_file;
+mod system;
 
 use std::io::Write as _;
 use std::process::ExitCode;

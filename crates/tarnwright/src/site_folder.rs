@@ -290,7 +290,10 @@ mod tests {
 
     fn demo() -> (tempfile::TempDir, SiteFolder) {
         let folder = tempfile::tempdir().unwrap();
-        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-sites/rear-garden");
+        // Clones may share one target folder: where cargo runs this counts before where it was built.
+        let here = std::env::var_os("CARGO_MANIFEST_DIR");
+        let here = here.map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+        let demo = here.join("../../demo-sites/rear-garden");
         for name in [SITE, "survey.csv"] {
             fs::copy(demo.join(name), folder.path().join(name)).unwrap();
         }

@@ -35,7 +35,7 @@ pub(super) fn write(
             notes.extend(cloud.stopped.iter().map(|stopped| format!("the file is cut: {stopped}")));
             let unit = asked.out_unit.unwrap_or(cloud.unit);
             match to {
-                Format::PointList | Format::Las => {
+                Format::PointList | Format::Las | Format::Laz => {
                     let at_m: Vec<[f64; 3]> = cloud.points_m().collect();
                     Ok(write_points(&at_m, to, unit))
                 }
@@ -63,8 +63,10 @@ pub(crate) struct Ground {
 }
 
 fn write_points(at_m: &[[f64; 3]], to: Format, unit: LengthUnit) -> Vec<u8> {
-    if to == Format::Las {
-        return las::write(at_m, unit);
+    match to {
+        Format::Las => return las::write(at_m, unit),
+        Format::Laz => return las::write_packed(at_m, unit),
+        _ => {}
     }
     let point = |(number, at_m): (u32, &[f64; 3])| Point {
         name: number.to_string(),
@@ -109,9 +111,9 @@ fn write_content(
         (Format::PointList, _) => {
             return Ok(points::write(&content.all_points(), unit).into_bytes());
         }
-        (Format::Las, _) => {
+        (Format::Las | Format::Laz, _) => {
             let at_m: Vec<[f64; 3]> = content.all_points().iter().map(|p| p.at_m).collect();
-            return Ok(las::write(&at_m, unit));
+            return Ok(write_points(&at_m, to, unit));
         }
         (Format::GeoTiff, Some(grid)) => return Ok(geotiff::write(grid, unit)),
         (Format::PlainGrid, Some(grid)) => return Ok(plain_grid::write(grid, unit).into_bytes()),

@@ -87,6 +87,34 @@ fn read_all(bytes: &[u8]) -> Result<Cloud, LasError> {
 }
 
 /// T-15: 1,234,567 by 0.01 and 500,000 is 512,345.67; T-14, T-16: places and lengths of fields.
+/// Packed and unpacked, every point is the same, and a cut loses only what is behind it.
+#[test]
+fn packed_points_are_read_back() {
+    let place = |k: u32| {
+        let k = f64::from(k);
+        [500_000.0 + 0.37 * k, 5_400_000.0 + libm::sin(k), 120.0 + libm::cos(0.1 * k)]
+    };
+    for n in [0, 1, 2, 49_999, 50_000, 50_001, 120_000_u32] {
+        let points: Vec<[f64; 3]> = (0..n).map(place).collect();
+        let [plain, packed] = [write, write_packed].map(|write| write(&points, LengthUnit::Metre));
+        let told = Told::default();
+        let [plain_read, packed_read] =
+            [&plain, &packed].map(|bytes| read(bytes, &told, &mut unwatched));
+        if n == 0 {
+            assert!(plain_read.is_err() && packed_read.is_err());
+            continue;
+        }
+        let [plain_read, packed_read] = [plain_read.unwrap(), packed_read.unwrap()];
+        assert_eq!(packed_read, plain_read);
+        assert!(n < 1000 || packed.len() < plain.len() / 2, "{} {}", packed.len(), plain.len());
+        let cut = read(&packed[..packed.len() / 2], &told, &mut unwatched);
+        if let Ok(cut) = cut {
+            assert!(cut.stopped.is_some() && cut.len() < n as usize);
+            assert!(cut.points_m().zip(points).all(|(a, b)| (a[0] - b[0]).abs() < 1e-4));
+        }
+    }
+}
+
 #[test]
 fn every_version_and_format_is_read() {
     for (minor, formats) in [(1, 0..=1), (2, 0..=3), (3, 0..=5), (4, 0..=10)] {

@@ -47,7 +47,7 @@ mod tests {
     #[test]
     fn every_edge_stands_in_one_line_once() {
         // A path, a closed triangle and a star.
-        let edges = [[0, 1], [1, 2], [4, 5], [5, 6], [4, 6], [8, 9], [8, 10], [8, 11]];
+        let edges = [[0, 1], [1, 2], [4, 5], [4, 6], [5, 6], [8, 9], [8, 10], [8, 11]];
         let lines = chained(&edges);
         let mut walked: Vec<[u32; 2]> = lines
             .iter()

@@ -10,7 +10,8 @@ use view::{From, PictureRequest};
 
 use crate::cli::Picture;
 use crate::site_folder::{SiteFolder, write_whole};
-use crate::{Outcome, progress};
+use crate::system::Needed;
+use crate::{Outcome, progress, system};
 
 /// Draws a picture.
 pub(crate) fn run(asked: &Picture) -> anyhow::Result<Outcome> {
@@ -18,7 +19,8 @@ pub(crate) fn run(asked: &Picture) -> anyhow::Result<Outcome> {
     let evaluation = progress::during("working out the site", || evaluate(&site));
     let (width, height) = asked.size;
     let request = PictureRequest { from: from(&asked.from), width, height };
-    let picture = progress::during("drawing", || view::picture(&site, &evaluation, &request))?;
+    let picture = progress::during("drawing", || view::picture(&site, &evaluation, &request))
+        .inspect_err(|_| eprint!("{}", system::missing(Needed::Pictures)))?;
     write_png(&asked.output, &picture)?;
     Ok(Outcome::Done)
 }

@@ -14,7 +14,8 @@ use view::{From, PictureRequest};
 
 use crate::cli::Report;
 use crate::site_folder::{SiteFolder, write_whole};
-use crate::{Outcome, progress, say};
+use crate::system::Needed;
+use crate::{Outcome, progress, say, system};
 
 /// Size of the report's pictures in pixels.
 const PICTURE: (u32, u32) = (1280, 720);
@@ -94,7 +95,10 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
     // Numbers are the report; pictures that no driver can draw are only said to be missing.
     match write_pictures(folder, site, evaluation)? {
         Drawn::All => {}
-        Drawn::None(reason) => eprintln!("tarnwright: no pictures: {reason}"),
+        Drawn::None(reason) => {
+            eprintln!("tarnwright: no pictures: {reason}");
+            eprint!("{}", system::missing(Needed::Pictures));
+        }
     }
     Ok(())
 }

@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use view::OpenRequest;
 
-use crate::Outcome;
 use crate::cli::View;
 use crate::site_folder::SiteFolder;
+use crate::system::Needed;
+use crate::{Outcome, system};
 
 /// Opens the view until its window is closed.
 pub(crate) fn run(asked: &View) -> anyhow::Result<Outcome> {
@@ -17,6 +18,9 @@ pub(crate) fn run(asked: &View) -> anyhow::Result<Outcome> {
             "tarnwright: work that was not saved last time is open again; save it to keep it"
         );
         site = autosaved;
+    }
+    if std::env::var_os("DISPLAY").is_some() {
+        eprint!("{}", system::missing(Needed::Window));
     }
     let (save, autosave) = (folder.clone(), folder.clone());
     view::open(OpenRequest {
