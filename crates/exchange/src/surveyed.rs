@@ -236,12 +236,19 @@ fn outlines(surface: &Surface, unit: LengthUnit, notes: &mut Vec<String>) -> Out
     }
     let is_kept: Vec<bool> = part.iter().map(|p| *p as usize == largest).collect();
     let rings = outline_where(surface, |face| is_kept[face as usize]);
-    let (outer, holes): (Vec<_>, Vec<_>) =
-        rings.into_iter().partition(|ring| twice_area(surface, ring) > 0);
+    let rings = rings.into_iter().map(|ring| corners(surface, &ring));
+    let (outer, holes): (Vec<_>, Vec<_>) = rings.partition(|ring| twice_area(surface, ring) > 0);
     let outer = outer.into_iter().max_by_key(|ring| twice_area(surface, ring));
     // The convex hull needs no words.
     let boundary = outer.filter(|ring| !holes.is_empty() || !is_convex(surface, ring));
     (is_kept, boundary, holes)
+}
+
+/// The vertices of a ring at which it turns: those between stand on the line that is drawn anyway.
+fn corners(surface: &Surface, ring: &[RingPoint]) -> Vec<RingPoint> {
+    let at = |i: usize| surface.vertices()[ring[i % ring.len()].vertex as usize];
+    let turns = |i: &usize| orient(at(i + ring.len() - 1), at(*i), at(i + 1)) != 0;
+    (0..ring.len()).filter(turns).map(|i| ring[i]).collect()
 }
 
 fn is_convex(surface: &Surface, ring: &[RingPoint]) -> bool {

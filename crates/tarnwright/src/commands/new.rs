@@ -11,6 +11,7 @@ use anyhow::{Context as _, anyhow, bail};
 use design::{Evaluation, Severity, evaluate};
 use exchange::points::{self, Point, Told};
 use exchange::report;
+use exchange::surveyed::Surveyed;
 use ground::query::plan_area_m2;
 use site::{Frame, Site, Survey, Viewpoint};
 use units::{LengthUnit, accuracy_text, area_text, parse_length};
@@ -153,6 +154,22 @@ fn lines_of(
 /// The code of a file's lines: its name in capitals.
 fn code_of(path: &Path) -> String {
     path.file_stem().map_or("LINE".into(), |stem| stem.to_string_lossy()).to_uppercase()
+}
+
+/// What is taken of a file of ground.
+fn taken_text(laid: &Surveyed) -> String {
+    let counted = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    let outline = match &laid.boundary {
+        None => "outline the hull of its points".to_owned(),
+        Some(line) => format!("outline of {}", counted(line.places.len() - 1, "corner")),
+    };
+    [
+        counted(laid.points.len(), "point"),
+        counted(laid.breaklines.len(), "breakline"),
+        outline,
+        counted(laid.voids.len(), "void"),
+    ]
+    .join(", ")
 }
 
 /// Someone at the edge of the garden who looks to its middle.

@@ -11,7 +11,7 @@ use exchange::surveyed::{Surveyed, ground_places_m};
 use exchange::unit_words::word_of;
 use site::{Frame, Survey};
 
-use super::{OutlineCodes, Read, accuracy, add_outlines, code_of, lines_of};
+use super::{OutlineCodes, Read, accuracy, add_outlines, code_of, lines_of, taken_text};
 use crate::cli::New;
 use crate::commands::convert::now;
 use crate::ground_file;
@@ -60,7 +60,8 @@ pub(super) fn read(asked: &New, format: Format, held: Held) -> anyhow::Result<Re
             "more than {MANY} points make every edit slow: a larger --error keeps fewer"
         ));
     }
-    let told = told(asked, format, &survey, word_of(content.unit), &notes);
+    let taken = taken_text(&surveyed);
+    let told = told(asked, format, word_of(content.unit), &taken, &notes);
     let near_m = survey.points.iter().map(|point| point.at_m).collect();
     Ok(Read { frame, survey, near_m, text, told })
 }
@@ -89,26 +90,17 @@ fn add_breaklines(surveyed: &mut Surveyed, asked: &New, frame: &Frame) -> anyhow
     Ok(())
 }
 
-/// A closed line as an outline of the site, local metres.
+/// A closed line as an outline of the site, local metres, to the finest step of a lattice.
 fn ring(line: &Line, frame: &Frame) -> Vec<[f64; 2]> {
     let [east, north] = frame.origin_m;
     let open = line.places.len() - usize::from(line.is_closed());
-    line.places[..open].iter().map(|p| [p.at_m[0] - east, p.at_m[1] - north]).collect()
+    let local = |p: &LinePlace| [p.at_m[0] - east, p.at_m[1] - north];
+    line.places[..open].iter().map(|p| local(p).map(|c| (c * 1e6).round() / 1e6)).collect()
 }
 
-fn told(asked: &New, format: Format, survey: &Survey, unit: &str, notes: &[String]) -> String {
+fn told(asked: &New, format: Format, unit: &str, taken: &str, notes: &[String]) -> String {
     let mut out = format!("{}: {format}, unit {unit}\n", asked.survey.display());
     notes.iter().for_each(|note| out.push_str(&format!("  {note}\n")));
-    let outline = match survey.boundary.len() {
-        0 => "outline: the hull of its points".to_owned(),
-        n => format!("outline of {n} corners"),
-    };
-    out.push_str(&format!(
-        "  {SURVEY} in the site's folder holds what was taken: {} points, {} breaklines, {outline}, \
-         {} voids\n",
-        survey.points.len(),
-        survey.breaklines.len(),
-        survey.voids.len()
-    ));
+    out.push_str(&format!("  {SURVEY} in the site's folder holds what was taken: {taken}\n"));
     out
 }

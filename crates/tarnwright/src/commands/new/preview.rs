@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use exchange::content::{Content, Datum, LineKind};
 use exchange::convert::{Format, Held};
 use exchange::points::{Point, PointList, check_spread};
-use exchange::surveyed::ground_places_m;
+use exchange::surveyed::{Surveyed, ground_places_m};
 use exchange::unit_words::word_of;
 use units::LengthUnit;
 
@@ -129,12 +129,15 @@ fn ground_text(asked: &New, held: Held, notes: &mut Vec<String>) -> anyhow::Resu
     {
         return Ok(format!("  ground: {error}\n"));
     }
-    if !must_thin {
-        return Ok(String::new());
-    }
     let content = ground_file::as_one(&asked.survey, held, &asked.read, notes)?;
-    let n = content.surfaces.iter().map(|tin| tin.vertices_m.len()).sum::<usize>();
-    Ok(format!("  ground: {n} points; fewer or more: --error\n"))
+    let laid = ground_places_m(&content).map_err(anyhow::Error::from).and_then(|places| {
+        let frame = survey_file::frame(places.into_iter(), content.unit)?;
+        Ok(Surveyed::of(&content, &frame, notes)?)
+    });
+    Ok(match laid {
+        Ok(laid) => format!("  ground: {}\n", super::taken_text(&laid)),
+        Err(error) => format!("  no ground: {error:#}\n"),
+    })
 }
 
 fn content_text(content: &Content) -> String {
