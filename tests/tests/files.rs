@@ -374,7 +374,7 @@ fn bad_files_are_refused_with_their_place_and_nothing_is_written() {
         at,
         "empty.las",
         &cloud,
-        &["empty.las: byte 321, points", "expected at least one"],
+        &["empty.las: byte 321, points: read the end of the file", "expected at least one"],
     );
     // An offset that points beyond the file.
     let mut lying = read("list.las");
@@ -416,7 +416,12 @@ fn bad_files_are_refused_with_their_place_and_nothing_is_written() {
         &["word.asc: line 7, column 3: read `four`, expected a height"],
     );
     write("cut.tif", &read("list.tif")[..100]);
-    refused_everywhere(at, "cut.tif", &cloud, &["cut.tif: ", "expected"]);
+    refused_everywhere(
+        at,
+        "cut.tif",
+        &cloud,
+        &["cut.tif: head: read the end of the file, expected a TIFF"],
+    );
     write("degrees.geojson", b"{\"type\":\"Point\",\"coordinates\":[8.5,47.3,400]}");
     refused_everywhere(
         at,
@@ -427,10 +432,15 @@ fn bad_files_are_refused_with_their_place_and_nothing_is_written() {
     write("cut.geojson", b"{\"type\":\"FeatureCollection\",\"unit\":\"m\",\"features\":[{\"ty");
     refused_everywhere(at, "cut.geojson", &[], &["cut.geojson: line 1, column", "expected JSON"]);
     write("model.glb", b"glTF\x02\0\0\0");
-    refused_everywhere(at, "model.glb", &[], &["model.glb: read glTF, which is only written"]);
+    refused_everywhere(
+        at,
+        "model.glb",
+        &[],
+        &["tarnwright: model.glb: read glTF, which is only written"],
+    );
 }
 
-/// What stands before a cut is kept, and where it stopped is said.
+/// What stands before a cut is kept by `convert`, and where it stopped is said.
 #[test]
 fn a_file_that_is_cut_gives_what_stands_before_the_cut() {
     let folder = folder();
@@ -441,18 +451,22 @@ fn a_file_that_is_cut_gives_what_stands_before_the_cut() {
     let mut lying = fs::read(at.join("list.las")).unwrap();
     lying[107..111].copy_from_slice(&u32::MAX.to_le_bytes());
     fs::write(at.join("lying.las"), lying).unwrap();
-    for words in [
-        &["new", "of-lying", "--survey", "lying.las", "--error", "1 cm"][..],
-        &["convert", "lying.las", "lying.xml", "--error", "1 cm"],
-    ] {
-        let ran = done(at, words);
-        assert!(ran.out.contains("the file is cut: point "), "{}", ran.out);
-        assert!(ran.out.contains("expected 4294967295 points"), "{}", ran.out);
-    }
+    let cloud = ["--error", "1 cm"];
+    let cut = ["point 79: read the end of the file, expected 4294967295 points"];
+    let ran = done(at, &[&["convert", "lying.las", "lying.xml"], &cloud[..]].concat());
+    assert!(ran.out.contains("the file is cut: ") && ran.out.contains(cut[0]), "{}", ran.out);
+    let preview = ["new", "garden", "--preview", "--survey", "lying.las"];
+    let ran = done(at, &[&preview, &cloud[..]].concat());
+    assert!(ran.out.contains(cut[0]), "{}", ran.out);
+    // Half a ground is none to plan on, and none to measure against.
+    let whole = ["lying.las: point 79", "`tarnwright convert` keeps what stands before the cut"];
+    refused(at, &[&["new", "garden", "--survey", "lying.las"], &cloud[..]].concat(), &whole);
+    refused(at, &[&["compare", "list.las", "lying.las"], &cloud[..]].concat(), &whole);
     let text = fs::read(at.join("list.xml")).unwrap();
     fs::write(at.join("cut.xml"), &text[..text.len() * 2 / 3]).unwrap();
     let ran = done(at, &["convert", "cut.xml", "some.csv"]);
     assert!(ran.out.contains("the file is cut: line "), "{}", ran.out);
+    refused(at, &["new", "garden", "--survey", "cut.xml"], &["cut.xml: line ", "expected"]);
     // A site's own survey must be whole.
     done(at, &["new", "garden", "--survey", "list.xml"]);
     let survey = at.join("garden/survey.xml");

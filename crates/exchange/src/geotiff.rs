@@ -5,8 +5,9 @@
 
 mod write;
 
-use std::io::Cursor;
+use std::io::{Cursor, ErrorKind};
 
+use tiff::TiffError;
 use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 use units::LengthUnit;
@@ -66,9 +67,9 @@ pub fn is_tiff(bytes: &[u8]) -> bool {
 /// # Errors
 /// [`GeoTiffError`] names the tag, what was read and what was expected.
 pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
-    let broken = |tag: &'static str, error: &dyn std::fmt::Display, expected| GeoTiffError::Tag {
+    let broken = |tag: &'static str, error: &TiffError, expected| GeoTiffError::Tag {
         tag,
-        read: error.to_string(),
+        read: said(error),
         expected,
     };
     let limits = {
@@ -139,6 +140,16 @@ pub fn read(bytes: &[u8], told: &Told) -> Result<Content, GeoTiffError> {
     Ok(Content { unit, datum, grid: Some(grid), doubts, stopped, ..Content::default() })
 }
 
+/// What a fault says; the end of the file by that name.
+fn said(error: &TiffError) -> String {
+    match error {
+        TiffError::IoError(fault) if fault.kind() == ErrorKind::UnexpectedEof => {
+            "the end of the file".to_owned()
+        }
+        other => other.to_string(),
+    }
+}
+
 /// Where the first cell's corner (or middle) stands, and the steps east and south.
 struct Lay {
     north_west: [f64; 2],
@@ -191,7 +202,7 @@ fn read_cells(
             Ok(read) => values(read),
             Err(error) => {
                 cells.heights_m.truncate(row * columns);
-                return stop(row, column, format!("read {error}, expected {rows} rows"));
+                return stop(row, column, format!("read {}, expected {rows} rows", said(&error)));
             }
         };
         let (w, h) = decoder.chunk_data_dimensions(chunk as u32);

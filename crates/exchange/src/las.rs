@@ -130,7 +130,7 @@ pub fn read(bytes: &[u8], told: &Told, watch: &mut Watch<'_>) -> Result<Cloud, L
             (0, Some(stopped)) => LasError::Header {
                 at: header.at_points,
                 field: "points",
-                read: stopped.message.clone(),
+                read: stopped.message.replacen("read ", "", 1),
                 expected: "at least one point".to_owned(),
             },
             (0, None) => LasError::Header {

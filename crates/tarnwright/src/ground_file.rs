@@ -110,6 +110,21 @@ pub(crate) fn length(
         .map_err(|error| anyhow!("{flag} {text}: {error}"))
 }
 
+/// Refuses a file that ends too early: half a ground is no ground to plan on.
+pub(crate) fn refuse_cut(path: &Path, held: &Held) -> anyhow::Result<()> {
+    let stopped = match held {
+        Held::Content(content) => &content.stopped,
+        Held::Cloud(cloud) => &cloud.stopped,
+    };
+    match stopped {
+        Some(stopped) => bail!(
+            "{}: {stopped}; `tarnwright convert` keeps what stands before the cut",
+            path.display()
+        ),
+        None => Ok(()),
+    }
+}
+
 /// What stands in doubt in what was read, and where it ends too early.
 pub(crate) fn doubts(held: &Held) -> Vec<String> {
     let (doubts, stopped) = match held {
@@ -133,8 +148,11 @@ fn parted(name: &Path) -> (PathBuf, Option<String>) {
     found.next().unwrap_or_else(|| (name.to_owned(), None))
 }
 
-fn at(path: &Path, error: &dyn std::fmt::Display) -> anyhow::Error {
-    anyhow!("{}: {error}", path.display())
+/// An error at a file.
+pub(crate) fn at(path: &Path, error: &dyn std::fmt::Display) -> anyhow::Error {
+    let (path, said) = (path.display().to_string(), error.to_string());
+    // Some name the file themselves.
+    if said.starts_with(&path) { anyhow!(said) } else { anyhow!("{path}: {said}") }
 }
 
 /// A point list or level book, its places taken from the grid to the ground.

@@ -122,6 +122,7 @@ fn side(text: &str, asked: &ReadArgs) -> anyhow::Result<Side> {
             Ok(Side::List { list })
         }
         GroundFile::Other { format, held } => {
+            ground_file::refuse_cut(path, &held)?;
             let mut notes = ground_file::doubts(&held);
             let content = match held {
                 // A grid is a surface as it stands, unless fewer posts are asked for.

@@ -3,12 +3,12 @@
 use std::fs;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use anyhow::{Context as _, anyhow};
+use anyhow::Context as _;
 use exchange::convert::{Asked, Input, convert};
 use exchange::landxml::Stamp;
 
 use crate::cli::Convert;
-use crate::ground_file::{asked as asked_of, length};
+use crate::ground_file::{asked as asked_of, at, length};
 use crate::site_folder::write_whole;
 use crate::{Outcome, progress, say};
 
@@ -24,7 +24,7 @@ pub(crate) fn run(asked: &Convert) -> anyhow::Result<Outcome> {
     let input = Input { bytes: &bytes, name: &name };
     let doing = format!("converting {}", asked.input.display());
     let converted = progress::watched(&doing, |watch| convert(input, &out_name, &wanted, watch))
-        .map_err(|error| anyhow!("{}: {error}", asked.input.display()))?;
+        .map_err(|error| at(&asked.input, &error))?;
     progress::go_on()?;
     write_whole(&asked.output, &converted.bytes)?;
     let mut out = format!("{}: read as {}\n", asked.input.display(), converted.from);

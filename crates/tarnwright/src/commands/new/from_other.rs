@@ -24,6 +24,7 @@ const MANY: usize = 100_000;
 
 pub(super) fn read(asked: &New, format: Format, held: Held) -> anyhow::Result<Read> {
     let at_survey = |error: &dyn std::fmt::Display| anyhow!("{}: {error}", asked.survey.display());
+    ground_file::refuse_cut(&asked.survey, &held)?;
     let mut notes = ground_file::doubts(&held);
     let original = original(asked, &held);
     let content = ground_file::as_one(&asked.survey, held, &asked.read, &mut notes)?;
