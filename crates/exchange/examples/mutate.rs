@@ -1,8 +1,8 @@
 //! Breaks files and reads them: `mutate --format las --seconds 60 [--seed 1]`, or `mutate --file FILE`
 //! to read one file again.
 //!
-//! Every broken file is read, made one ground and laid out as a survey. A panic, more than ten seconds
-//! or memory out of all proportion to the file ends the run, with the file kept beside the working
+//! Every broken file is read, made one ground and laid out as a survey. A panic, more than ten seconds of
+//! the processor's time or memory out of all proportion to the file ends the run, with the file kept beside the working
 //! folder. The same seed breaks the same files in the same order.
 
 use std::fs;
@@ -48,7 +48,7 @@ fn main() -> ExitCode {
     run(&format, Duration::from_secs(number("--seconds", 60)), number("--seed", 1))
 }
 
-/// The file under way and when its reading began, in milliseconds.
+/// The file under way and when its reading began, in milliseconds of the processor's time.
 static UNDER_WAY: Mutex<Vec<u8>> = Mutex::new(Vec::new());
 static BEGAN_MS: AtomicU64 = AtomicU64::new(u64::MAX);
 
@@ -57,7 +57,7 @@ fn run(format: &str, length: Duration, seed: u64) -> ExitCode {
     let corpus = corpus(format);
     let start = Instant::now();
     let kept = PathBuf::from(format!("broken-{seed}.{format}"));
-    watch_for_hangs(start, kept.clone());
+    watch_for_hangs(kept.clone());
     // What is told of a fault is where it is; the hook would print each.
     std::panic::set_hook(Box::new(|_| {}));
     let mut rng = Rng(seed);
@@ -65,7 +65,7 @@ fn run(format: &str, length: Duration, seed: u64) -> ExitCode {
     while start.elapsed() < length {
         let bytes = broken(&corpus, &mut rng);
         UNDER_WAY.lock().expect("no thread ends with it").clone_from(&bytes);
-        BEGAN_MS.store(start.elapsed().as_millis() as u64, Ordering::SeqCst);
+        BEGAN_MS.store(worked_ms(), Ordering::SeqCst);
         let before = resident_afresh();
         let done = catch_unwind(AssertUnwindSafe(|| outcome(&bytes, &name)));
         BEGAN_MS.store(u64::MAX, Ordering::SeqCst);
@@ -88,12 +88,11 @@ fn run(format: &str, length: Duration, seed: u64) -> ExitCode {
     ExitCode::SUCCESS
 }
 
-fn watch_for_hangs(start: Instant, kept: PathBuf) {
+fn watch_for_hangs(kept: PathBuf) {
     std::thread::spawn(move || {
         loop {
             std::thread::sleep(Duration::from_millis(250));
-            let now = start.elapsed().as_millis() as u64;
-            let took = now.saturating_sub(BEGAN_MS.load(Ordering::SeqCst));
+            let took = worked_ms().saturating_sub(BEGAN_MS.load(Ordering::SeqCst));
             if u128::from(took) > LONGEST.as_millis() {
                 let bytes = UNDER_WAY.lock().expect("no thread ends with it").clone();
                 fs::write(&kept, bytes).expect("the file can be kept");
@@ -226,6 +225,16 @@ fn resident_afresh() -> u64 {
 /// The most memory in use since it was last set back.
 fn peak() -> u64 {
     status("VmHWM:")
+}
+
+/// The processor's time that this process has taken, in milliseconds; a busy machine adds none.
+fn worked_ms() -> u64 {
+    const TICK_MS: u64 = 10;
+    let text = fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    // The name in brackets may hold blanks; user and system time are the 12th and 13th words behind.
+    let behind = text.rsplit_once(')').map_or("", |(_, behind)| behind);
+    let ticks = behind.split_ascii_whitespace().skip(11).take(2);
+    ticks.filter_map(|word| word.parse::<u64>().ok()).sum::<u64>() * TICK_MS
 }
 
 fn status(word: &str) -> u64 {

@@ -128,8 +128,8 @@ impl Steps {
     fn records(&self) -> Vec<u8> {
         let mut out = Vec::with_capacity(self.told.len() * usize::from(POINT));
         for place in &self.told {
-            for axis in 0..3 {
-                let step = ((place[axis] - self.offset[axis]) / self.scale).round() as i32;
+            for (c, offset) in place.iter().zip(self.offset) {
+                let step = ((c - offset) / self.scale).round() as i32;
                 out.extend(step.to_le_bytes());
             }
             // Intensity; return 1 of 1; class; scan angle, user data, source.
