@@ -24,7 +24,7 @@ pub(crate) enum GroundFile {
         /// What it is.
         format: Format,
         /// What it holds.
-        held: Held,
+        held: Box<Held>,
     },
 }
 
@@ -56,7 +56,7 @@ pub(crate) fn read(
     let reading = format!("reading {}", path.display());
     let (held, format) = progress::watched(&reading, |watch| convert::read(input, &wanted, watch))
         .map_err(|error| at(&path, &error))?;
-    Ok(GroundFile::Other { format, held })
+    Ok(GroundFile::Other { format, held: Box::new(held) })
 }
 
 /// What a file holds as one surface: clouds and grids are thinned to the error that was asked for.

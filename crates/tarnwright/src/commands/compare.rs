@@ -124,7 +124,7 @@ fn side(text: &str, asked: &ReadArgs) -> anyhow::Result<Side> {
         GroundFile::Other { format, held } => {
             ground_file::refuse_cut(path, &held)?;
             let mut notes = ground_file::doubts(&held);
-            let content = match held {
+            let content = match *held {
                 // A grid is a surface as it stands, unless fewer posts are asked for.
                 Held::Content(content) if content.grid.is_none() || asked.error.is_none() => {
                     content

@@ -49,7 +49,7 @@ pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
     }
     let read = match file {
         GroundFile::List(file) => from_list::read(asked, *file)?,
-        GroundFile::Other { format, held } => from_other::read(asked, format, held)?,
+        GroundFile::Other { format, held } => from_other::read(asked, format, *held)?,
     };
     let mut site = bare_site(&title(asked), read.frame, read.survey);
     site.viewpoints = vec![first_viewpoint(&read.near_m)];

@@ -21,7 +21,7 @@ const STRING: &str = "a string takes any text";
 pub(super) fn run(asked: &New, file: GroundFile) -> anyhow::Result<Outcome> {
     let mut out = match file {
         GroundFile::List(file) => of_list(asked, &file),
-        GroundFile::Other { format, held } => of_other(asked, format, held)?,
+        GroundFile::Other { format, held } => of_other(asked, format, *held)?,
     };
     writeln!(
         out,
