@@ -24,6 +24,7 @@ mod plates;
 mod rectangle;
 mod recut;
 mod running;
+pub mod section;
 mod soil_layers;
 pub mod solver;
 mod stages;

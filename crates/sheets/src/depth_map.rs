@@ -3,7 +3,6 @@
 //! A4, landscape, true to scale. Colour says how far; hatching says the same without colour.
 
 mod key;
-mod labels;
 mod regions;
 
 use ground::Surface;
@@ -14,9 +13,10 @@ use site::{Site, Work};
 use units::{LengthUnit, length_text};
 
 use crate::depth_colours::{Class, class_width_m, define_hatching};
+use crate::labels::Labels;
 use crate::paper::{Plan, extent_m};
 use crate::svg::{End, Svg, path_data};
-use labels::Labels;
+use crate::{INK, PAINT, PAPER, RULE, SECOND};
 use regions::regions;
 
 /// What a depth map shows.
@@ -41,12 +41,6 @@ const PLAN: [f64; 4] = [12.0, 12.0, 208.0, 198.0];
 
 /// Half the size of the mark where the ground moves the most, millimetres.
 const MARK: f64 = 1.5;
-
-pub(crate) const PAPER: &str = "#fffdf8";
-pub(crate) const INK: &str = "#22302b";
-pub(crate) const SECOND: &str = "#5e6b62";
-const RULE: &str = "#d8cfbe";
-const PAINT: &str = "#e4572e";
 
 /// Draws the map as SVG.
 ///

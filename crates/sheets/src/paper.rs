@@ -14,7 +14,7 @@ pub(crate) struct Plan {
 }
 
 /// Scales that a scale rule has, and then what a large garden wants.
-const SCALES: [f64; 17] = [
+pub(crate) const SCALES: [f64; 17] = [
     10.0, 20.0, 25.0, 50.0, 75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500.0, 750.0,
     1000.0, 2500.0, 5000.0,
 ];

@@ -37,6 +37,12 @@ pub(crate) enum Command {
     NextViewpoint,
     /// Go to the next finding.
     NextFinding,
+    /// The section along a line.
+    Section,
+    /// Draw the section's line.
+    DrawLine,
+    /// Write the section as a sheet.
+    PrintSection,
     /// Choose nothing.
     PutDown,
     /// Still everything that moves by itself.
@@ -45,7 +51,7 @@ pub(crate) enum Command {
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 18] = [
+    pub(crate) const ALL: [Self; 21] = [
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -62,6 +68,9 @@ impl Command {
         Self::Whole,
         Self::NextViewpoint,
         Self::NextFinding,
+        Self::PrintSection,
+        Self::Section,
+        Self::DrawLine,
         Self::PutDown,
         Self::Still,
     ];
@@ -85,6 +94,9 @@ impl Command {
             Self::Whole => "All works",
             Self::NextViewpoint => "Next viewpoint",
             Self::NextFinding => "Next finding",
+            Self::Section => "Section",
+            Self::DrawLine => "draw another line",
+            Self::PrintSection => "print",
             Self::PutDown => "Put down",
             Self::Still => "Stillness",
         }
@@ -111,6 +123,11 @@ impl Command {
             Self::Whole => "Bring all works into view",
             Self::NextViewpoint => "Stand where people will look from",
             Self::NextFinding => "Go to the next finding",
+            Self::Section => {
+                "Cut the garden open along a line: across the chosen work, or through it all"
+            }
+            Self::DrawLine => "Click where the section is to run",
+            Self::PrintSection => "Write the section as a sheet, true to scale, beside the site",
             Self::PutDown => "Close the card",
             Self::Still => "Hold water and moves of the eye still, or let them go on",
         }
@@ -135,6 +152,9 @@ impl Command {
             Self::Whole => (Modifiers::NONE, Key::Home),
             Self::NextViewpoint => (Modifiers::NONE, Key::V),
             Self::NextFinding => (Modifiers::NONE, Key::F),
+            Self::Section => (Modifiers::NONE, Key::X),
+            Self::DrawLine => (Modifiers::NONE, Key::L),
+            Self::PrintSection => (Modifiers::COMMAND, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),
             Self::Still => (Modifiers::NONE, Key::M),
         };

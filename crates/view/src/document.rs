@@ -41,6 +41,9 @@ pub(crate) enum Held {
 /// Writes a site; answers with a sentence when it cannot.
 pub type SaveSite = Arc<dyn Fn(&Site) -> Result<(), String> + Send + Sync>;
 
+/// Writes a sheet under a name; answers with where it stands, or with a sentence when it cannot.
+pub type PrintSheet = Arc<dyn Fn(&str, &str) -> Result<String, String> + Send + Sync>;
+
 /// How the document is written.
 #[derive(Resource, Clone)]
 pub(crate) struct Saving {
@@ -48,6 +51,8 @@ pub(crate) struct Saving {
     pub save: SaveSite,
     /// Writes a copy that survives a crash.
     pub autosave: Option<SaveSite>,
+    /// Writes a sheet to print.
+    pub print: Option<PrintSheet>,
 }
 
 /// What the screen says for a while.

@@ -7,6 +7,9 @@
 mod camera;
 mod choice;
 mod command;
+mod cut;
+#[cfg(test)]
+mod demo;
 mod derive;
 mod display;
 mod document;
@@ -27,7 +30,7 @@ mod screen;
 mod theme;
 
 pub use display::{adapter, display};
-pub use document::SaveSite;
+pub use document::{PrintSheet, SaveSite};
 pub use error::ViewError;
 pub use look::Look;
 pub use measure::{FrameTimes, MeasureRequest, Pace, Subject, measure};

@@ -10,9 +10,9 @@ use bevy_egui::EguiPlugin;
 use site::Site;
 
 use crate::camera::motion::{Glide, Motion};
-use crate::document::{Document, SaveSite, Saving};
+use crate::document::{Document, PrintSheet, SaveSite, Saving};
 use crate::quality::Quality;
-use crate::{ViewError, camera, derive, document, probe, quality, scene, schedule, screen};
+use crate::{ViewError, camera, cut, derive, document, probe, quality, scene, schedule, screen};
 
 /// What a window is opened on.
 pub struct OpenRequest {
@@ -24,6 +24,8 @@ pub struct OpenRequest {
     pub save: SaveSite,
     /// Writes a copy that survives a crash, a few seconds after each change.
     pub autosave: Option<SaveSite>,
+    /// Writes a sheet to print; none where there is no place for it.
+    pub print: Option<PrintSheet>,
     /// Width and height of the window in points.
     pub size: [u32; 2],
 }
@@ -57,12 +59,17 @@ fn app(request: OpenRequest) -> App {
     );
     app.add_plugins(EguiPlugin::default());
     app.insert_resource(Document::opened(request.site));
-    app.insert_resource(Saving { save: request.save, autosave: request.autosave });
+    app.insert_resource(Saving {
+        save: request.save,
+        autosave: request.autosave,
+        print: request.print,
+    });
     app.add_plugins((
         schedule::plugin,
         quality::plugin,
         document::plugin,
         derive::plugin,
+        cut::plugin,
         scene::plugin,
         camera::plugin,
         screen::plugin,

@@ -1,6 +1,7 @@
 //! The screen: lays the paper pieces around the garden and turns their answers into requests.
 
 mod act;
+mod section;
 
 use std::sync::Arc;
 
@@ -15,8 +16,9 @@ use crate::camera::motion::{Glide, Viewer};
 use crate::camera::steer::Under;
 use crate::choice::Choice;
 use crate::command::Command;
+use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
-use crate::document::{Ask, Document, Held, Notice};
+use crate::document::{Ask, Document, Held, Notice, Saving};
 use crate::look::{Eye, Look, Pane};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
@@ -40,6 +42,8 @@ pub(crate) struct Desk<'w, 's> {
     under: Res<'w, Under>,
     layers: ResMut<'w, Layers>,
     choice: ResMut<'w, Choice>,
+    cut: ResMut<'w, Cut>,
+    saving: Option<Res<'w, Saving>>,
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
     asks: MessageWriter<'w, Ask>,
@@ -49,7 +53,7 @@ impl Desk<'_, '_> {
     /// The part of the window that no paper covers.
     fn pane(&self) -> Option<Pane> {
         let card = if self.choice.work.is_some() { Switch::On } else { Switch::Off };
-        Some(pane(self.window.single().ok()?, card))
+        Some(pane(self.window.single().ok()?, card, self.cut.shown))
     }
 }
 
@@ -69,6 +73,7 @@ struct Answers {
     remedy: Option<usize>,
     choose: Option<site::WorkId>,
     close: bool,
+    section: section::Answer,
     say: Option<String>,
 }
 
@@ -137,6 +142,7 @@ pub(crate) fn show(
     right(&ctx, &desk, &mut answers);
     if let Some(eye) = &eye {
         bottom(&ctx, &desk, eye, &mut answers);
+        section::below(&ctx, &desk, &mut answers);
     }
     say(&ctx, &desk);
     let from = viewer.single().ok().map(|(_, _, transform)| *transform);
@@ -265,7 +271,14 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     let most = ctx.content_rect().width() - LIST_WIDTH - 3.0 * theme::EDGE - 56.0;
     on_sheet(ctx, "strip", (Align2::CENTER_BOTTOM, offset), |ui| {
         ui.set_max_width(most);
-        match strip::strip_ui(ui, &site, eye.look, *desk.layers, desk.choice.viewpoint) {
+        match strip::strip_ui(
+            ui,
+            &site,
+            eye.look,
+            *desk.layers,
+            desk.cut.shown,
+            desk.choice.viewpoint,
+        ) {
             Some(strip::Chosen::Command(command)) => answers.commands.push(command),
             Some(strip::Chosen::Viewpoint(idx)) => answers.viewpoint = Some(idx),
             None => {}
@@ -273,7 +286,8 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     });
     if desk.layers.depths == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
-        let up = STRIP_HEIGHT + if eye.look == Look::Plan { 80.0 } else { 0.0 };
+        let foot = STRIP_HEIGHT + section::height(desk.cut.shown);
+        let up = foot + if eye.look == Look::Plan { 80.0 } else { 0.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
             let end = f64::from(desk.layers.depth_end_m);
@@ -312,6 +326,7 @@ fn over_garden(
         room.taken.extend(flags.iter().map(|flag| flag.rect));
         answers.finding = pins::pins_ui(ctx, evaluation, &flags).or(answers.finding);
     }
+    section::over_garden(ctx, desk, &on_screen, bounds, answers);
     if eye.look == Look::Plan {
         let points_per_m = ctx.content_rect().height() / eye.plan.height_m as f32;
         let foot = bounds.left_bottom() + vec2(0.0, -40.0);
@@ -342,7 +357,7 @@ fn over_garden(
 }
 
 /// The part of the window that no paper covers.
-pub(crate) fn pane(window: &Window, card: Switch) -> Pane {
+pub(crate) fn pane(window: &Window, card: Switch, section: Switch) -> Pane {
     let whole = [window.width(), window.height()];
     let right = match card {
         Switch::On => theme::CARD_WIDTH + theme::EDGE,
@@ -352,7 +367,7 @@ pub(crate) fn pane(window: &Window, card: Switch) -> Pane {
         LIST_WIDTH + theme::EDGE + 32.0,
         72.0,
         (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
-        (whole[1] - STRIP_HEIGHT).max(120.0),
+        (whole[1] - STRIP_HEIGHT - section::height(section)).max(120.0),
     ];
     Pane { whole: whole.map(f64::from), open: open.map(f64::from) }
 }
@@ -366,7 +381,8 @@ fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     if desk.notice.text.is_empty() {
         return;
     }
-    on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -STRIP_HEIGHT)), |ui| {
+    let up = STRIP_HEIGHT + section::height(desk.cut.shown);
+    on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -up)), |ui| {
         ui.label(&desk.notice.text);
     });
 }

@@ -34,6 +34,8 @@ pub(crate) mod paper {
     pub(crate) const WASH: Rgb = Rgb(0xEC, 0xE5, 0xD5);
     pub(crate) const MARKING: Rgb = Rgb(0xE4, 0x57, 0x2E);
     pub(crate) const WATER: Rgb = Rgb(0x2F, 0x7F, 0x86);
+    pub(crate) const POOL: Rgb = Rgb(0xCF, 0xE3, 0xE2);
+    pub(crate) const GRAVEL: Rgb = Rgb(0xD9, 0xD1, 0xC2);
     pub(crate) const LOOK_AT: Rgb = Rgb(0xB9, 0x7A, 0x00);
     pub(crate) const STOP: Rgb = Rgb(0xA6, 0x3D, 0x2F);
     pub(crate) const CUT: Rgb = Rgb(0x8C, 0x51, 0x0A);

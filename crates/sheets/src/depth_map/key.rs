@@ -2,10 +2,11 @@
 
 use units::{LengthUnit, area_text, earth_text, length_text};
 
-use super::{DepthMap, INK, SECOND, contour_interval_m};
+use super::{DepthMap, contour_interval_m};
 use crate::depth_colours::{Class, N_CLASSES, Side};
 use crate::paper::Plan;
 use crate::svg::{Anchor, Svg, Type};
+use crate::{INK, SECOND};
 
 /// Left and right of the strip, millimetres on the sheet.
 const LEFT: f64 = 216.0;

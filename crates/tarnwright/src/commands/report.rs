@@ -9,6 +9,7 @@ use std::time::Instant;
 use anyhow::Context as _;
 use design::{Evaluation, Evaluator, Severity};
 use exchange::report;
+use sheets::{SectionSheet, section_sheet};
 use site::Site;
 use view::{From, PictureRequest};
 
@@ -92,6 +93,9 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
     for (name, text) in texts.into_iter().chain(levels) {
         write_whole(&folder.join(name), text.as_bytes())?;
     }
+    if let Some(sheet) = section(site, evaluation) {
+        write_whole(&folder.join("section.svg"), sheet.as_bytes())?;
+    }
     // Numbers are the report; pictures that no driver can draw are only said to be missing.
     match write_pictures(folder, site, evaluation)? {
         Drawn::All => {}
@@ -101,6 +105,14 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
         }
     }
     Ok(())
+}
+
+/// The section down the stream, or through all works; none where there is no work.
+fn section(site: &Site, evaluation: &Evaluation) -> Option<String> {
+    let line = design::section::along(site, evaluation)?;
+    let section = design::section::section(site, evaluation, &line)?;
+    let name = "section through the garden";
+    Some(section_sheet(&SectionSheet { name, section: &section, site }))
 }
 
 enum Drawn {

@@ -9,10 +9,11 @@ use site::WorkId;
 use super::motion::Viewer;
 use super::pick;
 use crate::choice::Choice;
+use crate::cut::Cut;
 use crate::derive::Derived;
 use crate::look::{Eye, Look};
 use crate::scene::Scene;
-use crate::scene::present::Shown;
+use crate::scene::present::{Shown, Switch};
 use crate::schedule::ViewSet;
 
 /// Radians for each point that a drag moves.
@@ -109,7 +110,9 @@ fn drag(
     under: Res<Under>,
     derived: Res<Derived>,
     mut grip: ResMut<Grip>,
+    keys: Res<ButtonInput<KeyCode>>,
     mut choice: ResMut<Choice>,
+    mut cut: ResMut<Cut>,
     mut eye: ResMut<Eye>,
 ) {
     let (Some(scene), Ok(window)) = (&shown.scene, window.single()) else { return };
@@ -119,7 +122,13 @@ fn drag(
     let held = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
     if !buttons.any_pressed(held) {
         if grip.gone < CLICK_POINTS && buttons.just_released(MouseButton::Left) {
-            choose(&mut choice, scene, under.at, derived.evaluation.as_deref());
+            match under.at.filter(|_| cut.drawing.is_some()) {
+                Some([east, north, _]) => {
+                    let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+                    cut.draw([east, north], if shift { Switch::On } else { Switch::Off });
+                }
+                None => choose(&mut choice, scene, under.at, derived.evaluation.as_deref()),
+            }
         }
         *grip = Grip::default();
         return;

@@ -140,7 +140,8 @@ impl Room {
         Self { bounds, taken: Vec::new() }
     }
 
-    fn is_free(&self, rect: Rect) -> bool {
+    /// Whether nothing is written there, with some room around it.
+    pub(crate) fn is_free(&self, rect: Rect) -> bool {
         let padded = rect.expand2(vec2(8.0, 4.0));
         self.bounds.contains_rect(padded) && !self.taken.iter().any(|t| t.intersects(padded))
     }

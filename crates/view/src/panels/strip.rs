@@ -27,6 +27,7 @@ pub(crate) fn strip_ui(
     site: &Site,
     look: Look,
     layers: Layers,
+    section: Switch,
     viewpoint: Option<usize>,
 ) -> Option<Chosen> {
     let mut chosen = None;
@@ -48,6 +49,7 @@ pub(crate) fn strip_ui(
                 (Command::Depths, layers.depths == Switch::On),
                 (Command::Existing, layers.existing == Switch::On),
                 (Command::KeepOuts, layers.keep_outs == Switch::On),
+                (Command::Section, section == Switch::On),
                 (Command::Whole, false),
             ],
         ];

@@ -1,33 +1,12 @@
 //! The demo garden as pieces.
 
-use exchange::points::{Told, read};
 use site::earth::Heaped;
 use site::keep_out::{BuriedLine, Certainty, Gate, Service, Tree};
 use site::works::{BuildUp, Path, StepRule, SteppingStones};
-use site::{Curve, KeepOut, KeepOutKind, Stockpile, Survey, SurveyPoint, Work};
+use site::{Curve, KeepOut, KeepOutKind, Stockpile, Work};
 
 use super::*;
-
-fn demo() -> Site {
-    let mut site =
-        site::file::parse(include_str!("../../../../demo-sites/rear-garden/site.ron")).unwrap();
-    let list = include_bytes!("../../../../demo-sites/rear-garden/survey.csv");
-    let told = Told { columns: None, unit: Some(site.frame.unit) };
-    let [east, north] = site.frame.origin_m;
-    let points = read(list, &told)
-        .unwrap()
-        .points
-        .into_iter()
-        .map(|p| SurveyPoint {
-            name: p.name,
-            at_m: [p.at_m[0] - east, p.at_m[1] - north, p.at_m[2]],
-            code: p.code,
-            line: p.line,
-        })
-        .collect();
-    site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
-    site
-}
+use crate::demo::rear_garden as demo;
 
 #[test]
 fn the_demo_garden_has_all_its_pieces_and_an_edit_leaves_the_rest_alone() {

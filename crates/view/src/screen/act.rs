@@ -3,14 +3,17 @@
 use std::sync::Arc;
 
 use bevy::prelude::*;
+use sheets::{SectionSheet, section_sheet};
 
 use super::{Answers, Desk};
 use crate::camera::motion::{Glide, Motion};
 use crate::command::Command;
+use crate::cut::Course;
 use crate::derive::Freshness;
 use crate::document::Ask;
 use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
 use crate::scene::Stage;
+use crate::scene::present::Switch;
 
 pub(super) fn act(
     answers: Answers,
@@ -30,6 +33,7 @@ pub(super) fn act(
     if let Some(why) = answers.say {
         desk.notice.say(why);
     }
+    section(&answers.section, desk);
     let evaluation = desk.derived.evaluation.clone();
     if let Some(idx) = answers.remedy {
         let remedy = evaluation.as_ref().and_then(|e| e.findings.get(idx)?.remedy.clone());
@@ -106,7 +110,14 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
                 go(desk, eye, next);
             }
         }
+        Command::Section => open_section(desk),
+        Command::DrawLine => {
+            desk.cut.shown = Switch::On;
+            desk.cut.drawing = Some(Vec::new());
+        }
+        Command::PrintSection => print_section(desk),
         Command::PutDown => {
+            desk.cut.drawing = None;
             desk.choice.work = None;
             desk.choice.finding = None;
         }
@@ -117,6 +128,46 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
             };
         }
     }
+}
+
+/// Follows what the hand did with the section.
+fn section(answer: &super::section::Answer, desk: &mut Desk<'_, '_>) {
+    if desk.cut.read_m != answer.read_m {
+        desk.cut.read_m = answer.read_m;
+    }
+    if let (Some(end), Some([east, north, _])) = (answer.pulled, desk.under.at) {
+        desk.cut.pull(end, [east, north]);
+    }
+    if answer.work.is_some() {
+        desk.choice.work = answer.work;
+    }
+}
+
+/// Opens the section across what is chosen, or closes it.
+fn open_section(desk: &mut Desk<'_, '_>) {
+    desk.cut.shown = desk.cut.shown.turned();
+    desk.cut.drawing = None;
+    desk.cut.course = match desk.choice.work {
+        Some(work) => Course::Across(work),
+        None => Course::Along,
+    };
+}
+
+fn print_section(desk: &mut Desk<'_, '_>) {
+    let Some(section) = desk.cut.section.clone().filter(|_| desk.cut.shown == Switch::On) else {
+        desk.notice.say("Open a section first: it is what is printed");
+        return;
+    };
+    let site = desk.document.site().clone();
+    let name = desk.cut.name(&site);
+    let sheet = section_sheet(&SectionSheet { name: &name, section: &section, site: &site });
+    let print = desk.saving.as_ref().and_then(|saving| saving.print.clone());
+    let said = match print.map(|print| print("section", &sheet)) {
+        Some(Ok(path)) => format!("The section stands in {path}"),
+        Some(Err(why)) => why,
+        None => "There is no folder to print to".into(),
+    };
+    desk.notice.say(said);
 }
 
 fn stand(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {

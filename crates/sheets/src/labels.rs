@@ -1,11 +1,11 @@
-//! Names on a plan, clear of each other.
+//! Words on a sheet, clear of each other.
 
-use super::{INK, PAPER};
 use crate::svg::{Anchor, Svg, Type};
+use crate::{INK, PAPER};
 
 /// The room that names have and have taken, millimetres on the sheet.
 #[derive(Debug)]
-pub(super) struct Labels {
+pub(crate) struct Labels {
     within: [f64; 4],
     taken: Vec<[f64; 4]>,
 }
@@ -18,18 +18,18 @@ const SHIFTS: [f64; 9] = [0.0, 4.0, -4.0, 8.0, -8.0, 12.0, -12.0, 16.0, -16.0];
 
 impl Labels {
     /// Names within left, top, right and bottom.
-    pub(super) fn within(within: [f64; 4]) -> Self {
+    pub(crate) fn within(within: [f64; 4]) -> Self {
         Self { within, taken: Vec::new() }
     }
 
     /// Keeps names off a mark of some millimetres about a place.
-    pub(super) fn keep_off(&mut self, [x, y]: [f64; 2], half_mm: f64) {
+    pub(crate) fn keep_off(&mut self, [x, y]: [f64; 2], half_mm: f64) {
         self.taken.push([x - half_mm, y - half_mm, x + half_mm, y + half_mm]);
     }
 
     /// Puts words in the middle of a place or as near as there is room; none where the place is not
     /// shown or has no room.
-    pub(super) fn put(&mut self, svg: &mut Svg, at: [f64; 2], words: &str, size_mm: f64) {
+    pub(crate) fn put(&mut self, svg: &mut Svg, at: [f64; 2], words: &str, size_mm: f64) {
         let half = 0.5 * LETTER * size_mm * words.chars().count() as f64;
         let [left, top, right, bottom] = self.within;
         let is_shown = (left..=right).contains(&at[0]) && (top..=bottom).contains(&at[1]);

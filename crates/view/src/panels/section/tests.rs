@@ -1,0 +1,71 @@
+use design::section::{along, section};
+use egui_kittest::Harness;
+
+use super::*;
+
+/// The strip on its own, with what it has answered and where its widgets are.
+struct Bench {
+    site: Site,
+    section: Section,
+    answer: Answer,
+    marks: marks::Marks,
+    passes: usize,
+}
+
+fn bench() -> Harness<'static, Bench> {
+    let site = crate::demo::rear_garden();
+    let evaluation = design::evaluate(&site);
+    let line = along(&site, &evaluation).unwrap();
+    let section = section(&site, &evaluation, &line).unwrap();
+    let (answer, marks) = (Answer::default(), marks::Marks::new());
+    let state = Bench { site, section, answer, marks, passes: 0 };
+    let mut harness = Harness::builder().with_size(vec2(900.0, STRIP)).build_ui_state(
+        |ui, bench: &mut Bench| {
+            // Fonts are there from the pass after the one that names them.
+            bench.passes += 1;
+            if bench.passes == 1 {
+                return crate::theme::install(ui.ctx());
+            }
+            marks::keep(ui.ctx());
+            let sheet = Sheet {
+                name: "Section",
+                section: Some(&bench.section),
+                site: &bench.site,
+                is_drawing: IsDrawing::No,
+            };
+            bench.answer = section_ui(ui, &sheet);
+            bench.marks = marks::take(ui.ctx());
+        },
+        state,
+    );
+    harness.run_steps(3);
+    harness
+}
+
+#[test]
+fn the_pointer_reads_both_levels_where_it_stands() {
+    let mut harness = bench();
+    let strip = harness.state().marks["section"];
+    assert_eq!(harness.state().answer.read_m, None);
+    harness.event(egui::Event::PointerMoved(strip.center()));
+    harness.run_steps(2);
+    let read_m = harness.state().answer.read_m.unwrap();
+    let section = &harness.state().section;
+    // The drawing is centred in its strip.
+    assert!((read_m - 0.5 * section.length_m).abs() < 1e-3, "{read_m}");
+}
+
+#[test]
+fn heights_are_true_where_they_fill_the_strip_and_stretched_by_a_stated_amount_else() {
+    let harness = bench();
+    let rect = harness.state().marks["section"];
+    let whole = &harness.state().section;
+    let frame = Frame::fitting(whole, rect);
+    let [low, high] = whole.range_m();
+    let (a, b) = (frame.at([0.0, low]), frame.at([1.0, low + 1.0]));
+    let stretch = (a.y - b.y) / (b.x - a.x);
+    assert!(frame.proportion_text().contains("true") == ((stretch - 1.0).abs() < 1e-3));
+    for at in [[0.0, low], [whole.length_m, high]] {
+        assert!(rect.contains(frame.at(at)), "{at:?}");
+    }
+}

@@ -1,0 +1,129 @@
+//! The section on the screen: its strip below, its line on the ground, and the stakes at its ends.
+
+use egui::{Align2, Area, Context, Id, Order, Pos2, Sense, Shape, Stroke, vec2};
+use ground::query::{Ahead, SectionPoint};
+use site::WorkId;
+
+use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, on_sheet};
+use crate::cut::End;
+use crate::marks;
+use crate::panels::section::{IsDrawing, STRIP, Sheet, section_ui};
+use crate::panels::words;
+use crate::scene::present::Switch;
+use crate::theme::{self, paper};
+
+/// What the hand did with the section.
+#[derive(Default)]
+pub(super) struct Answer {
+    /// The station under the pointer, metres.
+    pub read_m: Option<f64>,
+    /// An end of its line that is dragged to the ground under the pointer.
+    pub pulled: Option<End>,
+    /// A work that was clicked in it.
+    pub work: Option<WorkId>,
+}
+
+/// Shows the strip, between the list of works and the card.
+pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+    if desk.cut.shown == Switch::Off {
+        return;
+    }
+    let Some(pane) = desk.pane() else { return };
+    let site = desk.document.site().clone();
+    let name = desk.cut.name(&site);
+    let sheet = Sheet {
+        name: &name,
+        section: desk.cut.section.as_deref(),
+        site: &site,
+        is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
+    };
+    let left = LIST_WIDTH + 2.0 * theme::EDGE + 26.0;
+    let right = pane.open[2] as f32;
+    let anchor = (Align2::LEFT_BOTTOM, vec2(left, -STRIP_HEIGHT));
+    on_sheet(ctx, "section", anchor, |ui| {
+        ui.set_width((right - left - 26.0).max(240.0));
+        let answer = section_ui(ui, &sheet);
+        answers.commands.extend(answer.command);
+        answers.section.read_m = answer.read_m;
+        answers.section.work = answer.work;
+    });
+}
+
+/// The strip's height where it is shown, in points.
+pub(super) fn height(shown: Switch) -> f32 {
+    if shown == Switch::On { STRIP } else { 0.0 }
+}
+
+/// Draws the line over the garden: where it runs, its ends as stakes to be dragged, and the place that
+/// the strip reads.
+pub(super) fn over_garden(
+    ctx: &Context,
+    desk: &Desk<'_, '_>,
+    on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>,
+    bounds: egui::Rect,
+    answers: &mut Answers,
+) {
+    if desk.cut.shown == Switch::Off {
+        return;
+    }
+    let painter = ctx.layer_painter(egui::LayerId::background()).with_clip_rect(bounds);
+    let ink = Stroke::new(2.0, paper::MARKING.ink());
+    if let Some(places) = &desk.cut.drawing {
+        let ground = |at: &[f64; 2]| desk.shown.scene.as_ref()?.finished.elevation(*at);
+        let shown = places.iter().filter_map(|at| on_screen([at[0], at[1], ground(at)?]));
+        let mut line: Vec<Pos2> = shown.collect();
+        line.iter().for_each(|at| stake(&painter, *at));
+        line.extend(desk.under.at.and_then(on_screen));
+        painter.extend(Shape::dashed_line(&line, ink, 6.0, 4.0));
+        return;
+    }
+    let Some(section) = &desk.cut.section else { return };
+    let at = |point: &SectionPoint| on_screen([point.at[0], point.at[1], point.z]);
+    for piece in section.finished.split_inclusive(|point| point.ahead == Ahead::Gap) {
+        let line: Vec<Pos2> = piece.iter().filter_map(at).collect();
+        painter.line(line, ink);
+    }
+    let ends = [(End::Start, section.finished.first()), (End::Finish, section.finished.last())];
+    for (end, point) in ends {
+        let Some(at) = point.and_then(at).filter(|at| bounds.contains(*at)) else { continue };
+        let name = format!("section {end:?}").to_lowercase();
+        let area = Area::new(Id::new(&name))
+            .order(Order::Background)
+            .fixed_pos(at - vec2(9.0, 24.0))
+            .constrain(false)
+            .show(ctx, |ui| {
+                let (rect, response) = ui.allocate_exact_size(vec2(18.0, 30.0), Sense::drag());
+                marks::note(ctx, &name, rect);
+                stake(ui.painter(), at);
+                response
+            });
+        let response = area.inner.on_hover_text("Drag the end of the section");
+        if response.dragged() {
+            answers.section.pulled = Some(end);
+        }
+    }
+    let read = desk.cut.read_m.and_then(|station_m| {
+        let at = section.place_m(station_m);
+        let level_m = design::section::level_at(&section.finished, station_m)?;
+        on_screen([at[0], at[1], level_m])
+    });
+    if let Some(at) = read.filter(|at| bounds.contains(*at)) {
+        painter.circle_filled(at, 5.0, paper::MARKING.ink());
+        painter.circle_stroke(at, 5.0, Stroke::new(1.5, paper::SHEET.ink()));
+        let words = units::length_text(
+            desk.cut.read_m.unwrap_or_default(),
+            desk.document.site().frame.unit,
+        );
+        let ink = paper::INK.ink();
+        words::label_on_paper(&painter, at + vec2(10.0, -6.0), Align2::LEFT_BOTTOM, &words, ink);
+    }
+}
+
+/// A stake with a flag, its foot at the place.
+fn stake(painter: &egui::Painter, at: Pos2) {
+    let ink = paper::MARKING.ink();
+    painter.line_segment([at, at - vec2(0.0, 22.0)], Stroke::new(2.0, ink));
+    let flag = vec![at - vec2(0.0, 22.0), at + vec2(9.0, -18.5), at - vec2(0.0, 15.0)];
+    painter.add(Shape::convex_polygon(flag, ink, Stroke::NONE));
+    painter.circle_filled(at, 2.5, ink);
+}
