@@ -13,6 +13,7 @@ mod filter_gravel;
 mod finding;
 mod footprint;
 mod handling;
+pub mod job;
 mod joined_water;
 mod kept;
 mod layers;

@@ -39,6 +39,8 @@ pub(crate) enum Command {
     NextFinding,
     /// The section along a line.
     Section,
+    /// The job, step by step.
+    Play,
     /// Draw the section's line.
     DrawLine,
     /// Write the section as a sheet.
@@ -51,7 +53,7 @@ pub(crate) enum Command {
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 21] = [
+    pub(crate) const ALL: [Self; 22] = [
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -70,6 +72,7 @@ impl Command {
         Self::NextFinding,
         Self::PrintSection,
         Self::Section,
+        Self::Play,
         Self::DrawLine,
         Self::PutDown,
         Self::Still,
@@ -95,6 +98,7 @@ impl Command {
             Self::NextViewpoint => "Next viewpoint",
             Self::NextFinding => "Next finding",
             Self::Section => "Section",
+            Self::Play => "Play the job",
             Self::DrawLine => "draw another line",
             Self::PrintSection => "print",
             Self::PutDown => "Put down",
@@ -126,6 +130,7 @@ impl Command {
             Self::Section => {
                 "Cut the garden open along a line: across the chosen work, or through it all"
             }
+            Self::Play => "Run the job from survey to water, step by step",
             Self::DrawLine => "Click where the section is to run",
             Self::PrintSection => "Write the section as a sheet, true to scale, beside the site",
             Self::PutDown => "Close the card",
@@ -153,8 +158,9 @@ impl Command {
             Self::NextViewpoint => (Modifiers::NONE, Key::V),
             Self::NextFinding => (Modifiers::NONE, Key::F),
             Self::Section => (Modifiers::NONE, Key::X),
+            Self::Play => (Modifiers::NONE, Key::J),
             Self::DrawLine => (Modifiers::NONE, Key::L),
-            Self::PrintSection => (Modifiers::COMMAND, Key::P),
+            Self::PrintSection => (Modifiers::NONE, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),
             Self::Still => (Modifiers::NONE, Key::M),
         };

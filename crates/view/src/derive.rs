@@ -10,6 +10,7 @@ use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 use design::{Evaluation, Evaluator};
 
 use crate::document::Document;
+use crate::play::Play;
 use crate::scene::present::{Layers, Shown};
 use crate::scene::{self, Scene, Stage};
 use crate::schedule::ViewSet;
@@ -88,6 +89,7 @@ fn evaluate(document: Res<Document>, mut deriving: ResMut<Deriving>, mut derived
 fn compose(
     document: Res<Document>,
     derived: Res<Derived>,
+    play: Res<Play>,
     mut deriving: ResMut<Deriving>,
     mut shown: ResMut<Shown>,
     mut layers: ResMut<Layers>,
@@ -106,6 +108,14 @@ fn compose(
     // The scene is drawn from the site that its evaluation belongs to, never from a newer one.
     let Some(evaluation) = derived.evaluation.clone() else { return };
     let wanted = (derived.revision, layers.stage);
+    // A step of the job waits until the job is worked out.
+    let steps = match layers.stage {
+        Stage::Job(_) => match play.steps_of(derived.revision) {
+            Some(steps) => steps,
+            None => return,
+        },
+        _ => Arc::default(),
+    };
     if deriving.composed != wanted && derived.revision == document.revision() {
         let end = scene::depth::scale_end_m(
             evaluation.earth.deepest_cut_m,
@@ -117,7 +127,8 @@ fn compose(
         }
         let (site, before) = (document.site().clone(), shown.scene.clone());
         let task = AsyncComputeTaskPool::get().spawn(async move {
-            let mut scene = scene::scene_after(&site, &evaluation, wanted.1, before.as_ref())?;
+            let mut scene =
+                scene::scene_after(&site, &evaluation, (wanted.1, &steps), before.as_ref())?;
             if let Some(before) = &before {
                 scene.share(before);
             }
@@ -147,6 +158,7 @@ mod tests {
             .init_resource::<Time<Real>>()
             .init_resource::<Shown>()
             .init_resource::<Layers>()
+            .init_resource::<Play>()
             .insert_resource(Document::opened(site));
         let is_current = |app: &App| {
             let derived = app.world().resource::<Derived>();

@@ -22,6 +22,7 @@ mod measure;
 mod open;
 mod panels;
 mod picture;
+mod play;
 mod probe;
 mod quality;
 mod scene;

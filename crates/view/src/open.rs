@@ -12,7 +12,9 @@ use site::Site;
 use crate::camera::motion::{Glide, Motion};
 use crate::document::{Document, PrintSheet, SaveSite, Saving};
 use crate::quality::Quality;
-use crate::{ViewError, camera, cut, derive, document, probe, quality, scene, schedule, screen};
+use crate::{
+    ViewError, camera, cut, derive, document, play, probe, quality, scene, schedule, screen,
+};
 
 /// What a window is opened on.
 pub struct OpenRequest {
@@ -70,6 +72,7 @@ fn app(request: OpenRequest) -> App {
         document::plugin,
         derive::plugin,
         cut::plugin,
+        play::plugin,
         scene::plugin,
         camera::plugin,
         screen::plugin,

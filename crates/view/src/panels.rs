@@ -9,6 +9,7 @@ pub(crate) mod legend;
 pub(crate) mod limits;
 pub(crate) mod pins;
 pub(crate) mod plan;
+pub(crate) mod play;
 pub(crate) mod section;
 pub(crate) mod sketch;
 pub(crate) mod strip;

@@ -30,6 +30,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use bevy::prelude::*;
+use design::job::{Built, Step};
 use design::part::Part;
 use design::{Evaluation, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
 use ground::Surface;
@@ -100,6 +101,8 @@ pub(crate) enum Stage {
     Subgrade,
     /// The subgrade with the liner laid.
     Liner,
+    /// After a step of the job, by its place among the steps.
+    Job(usize),
 }
 
 /// Everything to draw, by piece.
@@ -118,6 +121,8 @@ pub(crate) struct Scene {
     pub finished: Arc<Lie>,
     /// Which stage that is.
     pub stage: Stage,
+    /// What it is dressed as.
+    dress: Built,
     /// The ground as surveyed.
     pub existing: Option<Arc<Lie>>,
     /// Contours of the finished ground.
@@ -134,18 +139,20 @@ pub(crate) fn plugin(app: &mut App) {
 
 /// Composes the scene; nothing when there is no ground.
 pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
-    scene_after(site, evaluation, Stage::Finished, None)
+    scene_after(site, evaluation, (Stage::Finished, &[]), None)
 }
 
 /// Composes the scene at a stage, taking from the one before what only the survey decides.
+///
+/// `job` are the steps among which [`Stage::Job`] chooses.
 pub(crate) fn scene_after(
     site: &Site,
     evaluation: &Evaluation,
-    stage: Stage,
+    (stage, job): (Stage, &[Step]),
     before: Option<&Scene>,
 ) -> Option<Scene> {
     let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
-    let surface = ground_at(stage, evaluation)?;
+    let (surface, dress) = ground_at(stage, job, evaluation)?;
     let base = evaluation.existing.as_ref().unwrap_or(&surface);
     let border_extent = Extent::of(base)?;
     let frame = SceneFrame::amid(border_extent);
@@ -156,6 +163,7 @@ pub(crate) fn scene_after(
         extent: border_extent,
         finished,
         stage,
+        dress,
         existing,
         contours: Arc::default(),
         middles: Vec::new(),
@@ -163,13 +171,14 @@ pub(crate) fn scene_after(
     };
     scene.add_ground(site);
     scene.add_contours(site);
-    match stage {
-        Stage::Finished => {
-            scene.add_water(site, evaluation);
-            scene.add_stones(site, evaluation);
-            scene.add_plants(site, evaluation);
-        }
-        Stage::Stripped | Stage::Subgrade | Stage::Liner => scene.add_bare(evaluation),
+    if dress == Built::Water {
+        scene.add_water(site, evaluation);
+    }
+    if dress >= Built::Dry {
+        scene.add_stones(site, evaluation);
+        scene.add_plants(site, evaluation);
+    } else {
+        scene.add_bare(evaluation);
     }
     scene.add_houses(site, evaluation);
     scene.add_kept(site, evaluation);
@@ -181,13 +190,22 @@ pub(crate) fn scene_after(
     Some(scene)
 }
 
-/// The surface of a stage; the finished one where there is no other.
-fn ground_at(stage: Stage, evaluation: &Evaluation) -> Option<Arc<Surface>> {
-    let finished = || evaluation.finished.clone().or_else(|| evaluation.existing.clone());
+/// The surface of a stage, and how far the garden is built on it; the finished one where there is no
+/// other.
+fn ground_at(stage: Stage, job: &[Step], evaluation: &Evaluation) -> Option<(Arc<Surface>, Built)> {
+    let finished = || {
+        let surface = evaluation.finished.clone().or_else(|| evaluation.existing.clone());
+        surface.map(|surface| (surface, Built::Water))
+    };
     match (stage, &evaluation.between) {
         (Stage::Finished, _) | (_, None) => finished(),
-        (Stage::Stripped, Some(between)) => Some(between.stripped.clone()),
-        (Stage::Subgrade | Stage::Liner, Some(between)) => Some(between.subgrade.clone()),
+        (Stage::Stripped, Some(between)) => Some((between.stripped.clone(), Built::Earth)),
+        (Stage::Subgrade, Some(between)) => Some((between.subgrade.clone(), Built::Earth)),
+        (Stage::Liner, Some(between)) => Some((between.subgrade.clone(), Built::Liner)),
+        (Stage::Job(at), Some(_)) => match job.get(at) {
+            Some(step) => Some((step.ground.clone(), step.built)),
+            None => finished(),
+        },
     }
 }
 
@@ -213,7 +231,7 @@ impl Scene {
             finished: &self.finished,
             existing: self.existing.as_deref(),
             frame: self.frame,
-            stage: self.stage,
+            dress: self.dress,
         };
         let chunks = terrain::chunks(&ground);
         for (key, shape) in chunks {
@@ -363,9 +381,12 @@ impl Scene {
 
     /// The upright faces of bare earth, and the liner where that is laid.
     fn add_bare(&mut self, evaluation: &Evaluation) {
-        let steps = steps::steps(self.finished.surface());
+        let mut steps = steps::steps(self.finished.surface());
+        if let Some(existing) = &self.existing {
+            steps.extend(steps::at_border(self.finished.surface(), existing));
+        }
         self.put(Piece::Steps, steps::shape(&steps, self.frame, |_| Stuff::Soil));
-        let between = evaluation.between.as_ref().filter(|_| self.stage == Stage::Liner);
+        let between = evaluation.between.as_ref().filter(|_| self.dress == Built::Liner);
         if let Some(liner) = between.and_then(|between| between.liner.as_deref()) {
             self.put(Piece::Liner, terrain::sheet_of(liner, Stuff::Liner, self.frame));
         }
@@ -414,6 +435,15 @@ impl Scene {
     }
 
     fn add_kept(&mut self, site: &Site, evaluation: &Evaluation) {
+        // While the job runs, heaps stand from the first digging until all is placed.
+        let waits = matches!(self.dress, Built::Earth | Built::Liner);
+        let without;
+        let site = if waits || !matches!(self.stage, Stage::Job(_)) {
+            site
+        } else {
+            without = Site { stockpiles: Vec::new(), ..site.clone() };
+            &without
+        };
         for (piece, shape) in kept::pieces(self, site) {
             self.put(piece, shape);
         }

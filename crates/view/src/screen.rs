@@ -1,6 +1,7 @@
 //! The screen: lays the paper pieces around the garden and turns their answers into requests.
 
 mod act;
+mod job;
 mod section;
 
 use std::sync::Arc;
@@ -22,7 +23,8 @@ use crate::document::{Ask, Document, Held, Notice, Saving};
 use crate::look::{Eye, Look, Pane};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
-use crate::panels::{balance, card, findings, legend, pins, plan, strip, words, works};
+use crate::panels::{balance, card, findings, legend, pins, plan, play, strip, words, works};
+use crate::play::Play;
 use crate::scene::present::{Layers, Shown, Switch};
 use crate::theme;
 
@@ -43,6 +45,7 @@ pub(crate) struct Desk<'w, 's> {
     layers: ResMut<'w, Layers>,
     choice: ResMut<'w, Choice>,
     cut: ResMut<'w, Cut>,
+    play: ResMut<'w, Play>,
     saving: Option<Res<'w, Saving>>,
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
@@ -50,10 +53,15 @@ pub(crate) struct Desk<'w, 's> {
 }
 
 impl Desk<'_, '_> {
+    /// The height of what stands over the strip: the section, the job.
+    fn foot(&self) -> f32 {
+        section::height(self.cut.shown) + job::height(self.play.shown)
+    }
+
     /// The part of the window that no paper covers.
     fn pane(&self) -> Option<Pane> {
         let card = if self.choice.work.is_some() { Switch::On } else { Switch::Off };
-        Some(pane(self.window.single().ok()?, card, self.cut.shown))
+        Some(pane(self.window.single().ok()?, card, self.foot()))
     }
 }
 
@@ -74,6 +82,7 @@ struct Answers {
     choose: Option<site::WorkId>,
     close: bool,
     section: section::Answer,
+    job: Option<play::Chosen>,
     say: Option<String>,
 }
 
@@ -143,6 +152,7 @@ pub(crate) fn show(
     if let Some(eye) = &eye {
         bottom(&ctx, &desk, eye, &mut answers);
         section::below(&ctx, &desk, &mut answers);
+        job::below(&ctx, &desk, &mut answers);
     }
     say(&ctx, &desk);
     let from = viewer.single().ok().map(|(_, _, transform)| *transform);
@@ -276,7 +286,7 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
             &site,
             eye.look,
             *desk.layers,
-            desk.cut.shown,
+            (desk.cut.shown, desk.play.shown),
             desk.choice.viewpoint,
         ) {
             Some(strip::Chosen::Command(command)) => answers.commands.push(command),
@@ -286,8 +296,7 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     });
     if desk.layers.depths == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
-        let foot = STRIP_HEIGHT + section::height(desk.cut.shown);
-        let up = foot + if eye.look == Look::Plan { 80.0 } else { 0.0 };
+        let up = STRIP_HEIGHT + desk.foot() + if eye.look == Look::Plan { 80.0 } else { 0.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
             let end = f64::from(desk.layers.depth_end_m);
@@ -314,7 +323,9 @@ fn over_garden(
     let Some(pane) = desk.pane() else { return };
     let bounds = open_rect(&pane);
     let mut room = plan::Room::within(bounds);
-    if let Some(evaluation) = &desk.derived.evaluation {
+    // Findings are of the finished plan: while the job runs they would stand over nothing.
+    let judged = desk.derived.evaluation.as_ref().filter(|_| desk.play.shown == Switch::Off);
+    if let Some(evaluation) = judged {
         let pins: Vec<pins::Pin> = evaluation
             .findings
             .iter()
@@ -357,7 +368,8 @@ fn over_garden(
 }
 
 /// The part of the window that no paper covers.
-pub(crate) fn pane(window: &Window, card: Switch, section: Switch) -> Pane {
+/// `foot` is the height of what stands over the strip, in points.
+pub(crate) fn pane(window: &Window, card: Switch, foot: f32) -> Pane {
     let whole = [window.width(), window.height()];
     let right = match card {
         Switch::On => theme::CARD_WIDTH + theme::EDGE,
@@ -367,7 +379,7 @@ pub(crate) fn pane(window: &Window, card: Switch, section: Switch) -> Pane {
         LIST_WIDTH + theme::EDGE + 32.0,
         72.0,
         (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
-        (whole[1] - STRIP_HEIGHT - section::height(section)).max(120.0),
+        (whole[1] - STRIP_HEIGHT - foot).max(120.0),
     ];
     Pane { whole: whole.map(f64::from), open: open.map(f64::from) }
 }
@@ -381,7 +393,7 @@ fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     if desk.notice.text.is_empty() {
         return;
     }
-    let up = STRIP_HEIGHT + section::height(desk.cut.shown);
+    let up = STRIP_HEIGHT + desk.foot();
     on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -up)), |ui| {
         ui.label(&desk.notice.text);
     });

@@ -7,6 +7,7 @@ mod garden;
 mod handling;
 mod held;
 mod islands;
+mod job;
 mod joined;
 mod kept;
 mod paths;

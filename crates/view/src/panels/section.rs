@@ -4,7 +4,7 @@ mod frame;
 mod hatch;
 
 use design::section::{Gap, Grade, MarkKind, Section, level_at};
-use egui::{Align2, Painter, Pos2, Rect, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
 use ground::query::{Ahead, SectionPoint};
 use site::{Site, WorkId};
 use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
@@ -14,10 +14,10 @@ use super::plan::Room;
 use super::words::{label_on_paper, word_button};
 use crate::command::Command;
 use crate::marks;
-use crate::theme::{Rgb, bold, paper, size, text};
+use crate::theme::{bold, paper, size, text};
 
 /// Height of the drawing, in points.
-const HEIGHT: f32 = 132.0;
+const HEIGHT: f32 = 150.0;
 
 /// Height of the whole strip with its margins, in points.
 pub(crate) const STRIP: f32 = HEIGHT + 66.0;
@@ -117,11 +117,11 @@ fn paint(painter: &Painter, section: &Section, frame: &Frame, unit: LengthUnit) 
     levels(painter, frame, unit);
     hatch::moved(painter, section, frame);
     for gap in section.wet.iter().flat_map(|wet| &wet.gaps) {
-        fill(painter, gap, frame, paper::POOL);
+        fill(painter, gap, frame, paper::POOL.ink());
         let top = [0, 1].map(|end| frame.at([gap.stations[end], gap.levels[1][end]]));
         painter.line_segment(top, Stroke::new(1.4, paper::WATER.ink()));
     }
-    section.gravel.iter().for_each(|gap| fill(painter, gap, frame, paper::GRAVEL));
+    section.gravel.iter().for_each(|gap| fill(painter, gap, frame, paper::GRAVEL.ink()));
     profile(painter, &section.subgrade, frame, Stroke::new(0.7, paper::INK.ink()), Dashed::No);
     profile(painter, &section.liner, frame, Stroke::new(1.2, paper::WATER.ink()), Dashed::No);
     profile(painter, &section.existing, frame, Stroke::new(1.2, paper::SECOND.ink()), Dashed::Yes);
@@ -135,11 +135,13 @@ fn paint(painter: &Painter, section: &Section, frame: &Frame, unit: LengthUnit) 
     painter.text(foot, Align2::RIGHT_BOTTOM, words, text(size::SMALL), ink);
 }
 
-/// Fills what lies in a gap: it covers the hatching of the ground that was dug for it.
-fn fill(painter: &Painter, gap: &Gap, frame: &Frame, colour: Rgb) {
-    let quad = frame.quad(gap).to_vec();
-    // Neighbours meet without a seam.
-    painter.add(Shape::convex_polygon(quad, colour.ink(), Stroke::new(0.5, colour.ink())));
+/// Fills what lies in a gap. A bare mesh has no soft edge, so neighbours meet without a seam.
+fn fill(painter: &Painter, gap: &Gap, frame: &Frame, colour: Color32) {
+    let mut mesh = egui::Mesh::default();
+    frame.quad(gap).into_iter().for_each(|corner| mesh.colored_vertex(corner, colour));
+    mesh.add_triangle(0, 1, 2);
+    mesh.add_triangle(0, 2, 3);
+    painter.add(mesh);
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -27,7 +27,7 @@ pub(crate) fn strip_ui(
     site: &Site,
     look: Look,
     layers: Layers,
-    section: Switch,
+    (section, job): (Switch, Switch),
     viewpoint: Option<usize>,
 ) -> Option<Chosen> {
     let mut chosen = None;
@@ -50,6 +50,7 @@ pub(crate) fn strip_ui(
                 (Command::Existing, layers.existing == Switch::On),
                 (Command::KeepOuts, layers.keep_outs == Switch::On),
                 (Command::Section, section == Switch::On),
+                (Command::Play, job == Switch::On),
                 (Command::Whole, false),
             ],
         ];

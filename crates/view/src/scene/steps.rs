@@ -59,6 +59,28 @@ pub(crate) fn steps(surface: &Surface) -> Vec<Step> {
     found
 }
 
+/// The upright faces at the border of ground that lies lower there than the garden around it.
+pub(crate) fn at_border(surface: &Surface, around: &Lie) -> Vec<Step> {
+    let faces = surface.faces().iter();
+    let edges = faces.flat_map(|face| (0..3).map(move |edge| (face, edge)));
+    let border = edges.filter(|(face, edge)| face.neighbours[*edge] == NONE);
+    border
+        .filter_map(|(face, edge)| {
+            // The ground lies left of its own border, so the garden around it left of the way back.
+            let corners = [(edge + 1) % 3, edge];
+            let vertices = corners.map(|corner| face.vertices[corner]);
+            let ends = vertices.map(|v| surface.lattice().metres(surface.vertices()[v as usize]));
+            let low = corners.map(|corner| height(surface, face.heights[corner]));
+            let high = [0, 1].map(|end| {
+                around.elevation(ends[end]).map_or(low[end], |level| level.max(low[end]))
+            });
+            let tag = Tag { owner: 0, ..face.tag };
+            let step = Step { ends, high, low, lean: 0.0, upper: tag, lower: face.tag, vertices };
+            (high[0] - low[0] + high[1] - low[1] > LEAST_M).then_some(step)
+        })
+        .collect()
+}
+
 /// The upper edges of a wall whose face leans, as steps down to the face's foot.
 pub(crate) fn brinks(lie: &Lie, wall: WorkId) -> Vec<Step> {
     let surface: &Surface = lie.surface();

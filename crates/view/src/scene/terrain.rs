@@ -15,11 +15,11 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use bevy::math::Vec3;
+use design::job::Built;
 use ground::Surface;
 use ground::query::Locator;
 use site::Site;
 
-use super::Stage;
 use super::shape::{Corner, Shape};
 use super::stuff::{self, Stuff};
 use crate::frame::SceneFrame;
@@ -55,8 +55,8 @@ pub(crate) struct Ground<'a> {
     pub existing: Option<&'a Lie>,
     /// Where the scene lies.
     pub frame: SceneFrame,
-    /// Which ground it is.
-    pub stage: Stage,
+    /// How far the garden is built on it.
+    pub dress: Built,
 }
 
 /// The finished ground, chunk by chunk.
@@ -74,9 +74,10 @@ pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
             Some(other) => own.min(limit_of(other.tag.owner)),
             None => own,
         });
-        let stuff = match ground.stage {
-            Stage::Finished => stuff::of_part(ground.site, face.tag.owner, face.tag.part),
-            _ => ground.bare(places, face.tag.owner),
+        let stuff = if ground.dress >= Built::Dry {
+            stuff::of_part(ground.site, face.tag.owner, face.tag.part)
+        } else {
+            ground.bare(places, face.tag.owner)
         };
         let turns = match stuff {
             Stuff::Paving => stuff::half_turns(ground.site, face.tag.owner),

@@ -12,6 +12,7 @@ use crate::cut::Course;
 use crate::derive::Freshness;
 use crate::document::Ask;
 use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
+use crate::panels::play;
 use crate::scene::Stage;
 use crate::scene::present::Switch;
 
@@ -34,6 +35,12 @@ pub(super) fn act(
         desk.notice.say(why);
     }
     section(&answers.section, desk);
+    match answers.job {
+        Some(play::Chosen::RunOrHold) => desk.play.run_or_hold(),
+        Some(play::Chosen::Go(at)) => desk.play.go(at),
+        Some(play::Chosen::Close) => desk.play.turn(),
+        None => {}
+    }
     let evaluation = desk.derived.evaluation.clone();
     if let Some(idx) = answers.remedy {
         let remedy = evaluation.as_ref().and_then(|e| e.findings.get(idx)?.remedy.clone());
@@ -83,10 +90,11 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Depths => desk.layers.depths = desk.layers.depths.turned(),
         Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
         Command::KeepOuts => desk.layers.keep_outs = desk.layers.keep_outs.turned(),
-        Command::Finished => desk.layers.stage = Stage::Finished,
-        Command::Stripped => desk.layers.stage = Stage::Stripped,
-        Command::Subgrade => desk.layers.stage = Stage::Subgrade,
-        Command::Liner => desk.layers.stage = Stage::Liner,
+        Command::Finished => to_stage(desk, Stage::Finished),
+        Command::Stripped => to_stage(desk, Stage::Stripped),
+        Command::Subgrade => to_stage(desk, Stage::Subgrade),
+        Command::Liner => to_stage(desk, Stage::Liner),
+        Command::Play => desk.play.turn(),
         Command::Whole => {
             if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
                 let first = Eye::first(desk.document.site(), scene, &pane);
@@ -128,6 +136,14 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
             };
         }
     }
+}
+
+/// Shows a stage of the ground; the job is put away.
+fn to_stage(desk: &mut Desk<'_, '_>, stage: Stage) {
+    if desk.play.shown == Switch::On {
+        desk.play.turn();
+    }
+    desk.layers.stage = stage;
 }
 
 /// Follows what the hand did with the section.

@@ -1,7 +1,7 @@
 //! Cut hatched and fill stippled, so that both read without colour.
 
 use design::section::{Gap, Section};
-use egui::{Color32, Painter, Shape, Stroke, pos2};
+use egui::{Color32, Painter, Stroke, pos2};
 
 use super::frame::Frame;
 use crate::theme::{Rgb, paper};
@@ -14,7 +14,7 @@ pub(super) fn moved(painter: &Painter, section: &Section, frame: &Frame) {
         let is_cut = gap.area_m2() < 0.0;
         let Rgb(r, g, b) = if is_cut { paper::CUT } else { paper::FILL };
         let wash = Color32::from_rgba_unmultiplied(r, g, b, 36);
-        painter.add(Shape::convex_polygon(frame.quad(gap).to_vec(), wash, Stroke::NONE));
+        super::fill(painter, gap, frame, wash);
         if is_cut { hatched(painter, gap, frame) } else { stippled(painter, gap, frame) }
     }
 }
