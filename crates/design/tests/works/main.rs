@@ -13,6 +13,7 @@ mod kept;
 mod paths;
 mod pools;
 mod random;
+mod sections;
 mod slopes;
 mod stages;
 mod total;
