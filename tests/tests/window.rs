@@ -76,6 +76,63 @@ fn a_depth_changed_in_the_window_is_what_the_report_says_after_saving() {
     assert!(words.out.contains(balance), "the report does not say: {balance}");
 }
 
+#[test]
+fn a_section_is_opened_drawn_anew_and_printed_and_the_job_is_played_to_its_end() {
+    let folder = tempfile::tempdir().unwrap();
+    let site = demo_site(folder.path());
+    let window = Window::open(&site, &folder.path().join("probe.json"));
+    let settled = |now: &Value| now["current"] == true && now["scene_revision"] == now["revision"];
+    window.until("the first scene", |now| settled(now) && !now["camera"].is_null());
+
+    // The section that the garden suggests, and the station that the pointer reads in it.
+    window.key("x");
+    let suggested = window.until("the section", |now| now["section"]["length_m"].is_f64());
+    assert!(suggested["section"]["cut_m2"].as_f64().unwrap() > 1.0);
+    let side = |i: usize| suggested["widgets"]["section"][i].as_f64().unwrap();
+    window.move_to([(side(0) + 0.5 * side(2)) as i64, (side(1) + 0.5 * side(3)) as i64]);
+    let half_m = 0.5 * suggested["section"]["length_m"].as_f64().unwrap();
+    window.until("the station under the pointer", |now| {
+        now["section"]["read_m"].as_f64().is_some_and(|read_m| (read_m - half_m).abs() < 0.1)
+    });
+
+    // A line of one's own: two clicks on the ground.
+    window.key("l");
+    for at in [[560, 300], [900, 330]] {
+        window.move_to(at);
+        window.xdotool(&["click", "1"]);
+        window.pause();
+    }
+    let drawn = window.until("the drawn section", |now| {
+        now["section"]["length_m"].is_f64()
+            && now["section"]["length_m"] != suggested["section"]["length_m"]
+    });
+    assert_eq!(drawn["saved"], true, "looking changes no site");
+    window.click("command print");
+    let sheet = site.join("section.svg");
+    let start = Instant::now();
+    while !sheet.is_file() && start.elapsed() < PATIENCE {
+        sleep(Duration::from_millis(100));
+    }
+    let svg = fs::read_to_string(&sheet).expect("the sheet is printed");
+    assert!(svg.starts_with("<svg") && svg.contains("Section along your line"), "{svg}");
+    window.click("close section");
+    window.until("the section to close", |now| now["section"].is_null());
+
+    // The job: at its end all is dug and filled that the balance line tells.
+    window.key("j");
+    let begun = window.until("the job", |now| now["job"]["last"].as_u64() > Some(3));
+    assert_eq!((&begun["job"]["at"], &begun["job"]["cut_m3"]), (&0.into(), &0.0.into()));
+    let way = |i: usize| begun["widgets"]["job way"][i].as_f64().unwrap();
+    window.move_to([(way(0) + way(2) - 9.0) as i64, (way(1) + 0.5 * way(3)) as i64]);
+    window.xdotool(&["click", "1"]);
+    let ended = window.until("the job's end", |now| now["job"]["at"] == now["job"]["last"]);
+    for (step, whole) in [("cut_m3", "cut_bank_m3"), ("fill_m3", "fill_compacted_m3")] {
+        let [step_m3, whole_m3] =
+            [&ended["job"][step], &ended["earth"][whole]].map(|m3| m3.as_f64().unwrap());
+        assert!((step_m3 - whole_m3).abs() < 1e-6, "{step}: {step_m3}, not {whole_m3}");
+    }
+}
+
 /// The program's window on a display of its own.
 struct Window {
     display: String,

@@ -24,7 +24,7 @@ pub(crate) fn bundle(
     pose: Pose,
     quality: Quality,
     radius_m: f64,
-    depths: Switch,
+    coloured: Switch,
 ) -> impl Bundle {
     (
         Camera3d::default(),
@@ -33,15 +33,16 @@ pub(crate) fn bundle(
         pose.projection,
         pose.transform,
         quality.msaa(),
-        tones(depths),
+        tones(coloured),
         haze(look, radius_m),
         layers(look),
     )
 }
 
-/// The garden's light is bent to what a screen can show; depth colours are shown as published.
-pub(crate) fn tones(depths: Switch) -> Tonemapping {
-    match depths {
+/// The garden's light is bent to what a screen can show; depth and slope colours are shown as
+/// published.
+pub(crate) fn tones(coloured: Switch) -> Tonemapping {
+    match coloured {
         Switch::Off => Tonemapping::TonyMcMapface,
         Switch::On => Tonemapping::None,
     }

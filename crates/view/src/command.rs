@@ -19,6 +19,8 @@ pub(crate) enum Command {
     Walk,
     /// Cut and fill in colours.
     Depths,
+    /// Slopes in colours.
+    Slopes,
     /// The old ground's ghost.
     Existing,
     /// Marks of what stays, and heaps.
@@ -53,7 +55,7 @@ pub(crate) enum Command {
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 22] = [
+    pub(crate) const ALL: [Self; 23] = [
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -61,6 +63,7 @@ impl Command {
         Self::BirdsEye,
         Self::Walk,
         Self::Depths,
+        Self::Slopes,
         Self::Existing,
         Self::KeepOuts,
         Self::Finished,
@@ -88,6 +91,7 @@ impl Command {
             Self::BirdsEye => "Bird's-eye",
             Self::Walk => "Walk",
             Self::Depths => "Cut and fill",
+            Self::Slopes => "Slopes",
             Self::Existing => "Old ground",
             Self::KeepOuts => "Keep-outs",
             Self::Finished => "Finished",
@@ -116,6 +120,7 @@ impl Command {
             Self::BirdsEye => "Look from the air; drag turns, right drag slides, the wheel nears",
             Self::Walk => "Stand in the garden; W A S D walks, drag looks around",
             Self::Depths => "Show where ground is cut and where it is filled, and how much",
+            Self::Slopes => "Show how steep the ground is",
             Self::Existing => "Show the old ground where it differs from the finished",
             Self::KeepOuts => {
                 "Mark trees' roots, buried lines, distances to keep, and heaps of earth"
@@ -148,6 +153,7 @@ impl Command {
             Self::BirdsEye => (Modifiers::NONE, Key::Num2),
             Self::Walk => (Modifiers::NONE, Key::Num3),
             Self::Depths => (Modifiers::NONE, Key::C),
+            Self::Slopes => (Modifiers::NONE, Key::G),
             Self::Existing => (Modifiers::NONE, Key::O),
             Self::KeepOuts => (Modifiers::NONE, Key::K),
             Self::Finished => (Modifiers::NONE, Key::Num7),

@@ -14,11 +14,13 @@ use serde_json::{Map, Value, json};
 use crate::camera::motion::Viewer;
 use crate::camera::steer::Under;
 use crate::choice::Choice;
+use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
 use crate::document::Document;
 use crate::look::{Eye, Look};
 use crate::marks;
-use crate::scene::present::Shown;
+use crate::play::Play;
+use crate::scene::present::{Shown, Switch};
 
 /// Names the file.
 pub(crate) const FILE: &str = "TARNWRIGHT_PROBE";
@@ -45,6 +47,8 @@ fn publish(
     derived: Res<Derived>,
     shown: Res<Shown>,
     choice: Res<Choice>,
+    cut: Res<Cut>,
+    play: Res<Play>,
     wants: Res<EguiWantsInput>,
     under: Res<Under>,
     eye: Option<Res<Eye>>,
@@ -80,6 +84,18 @@ fn publish(
         })),
         "over_paper": wants.wants_any_pointer_input(),
         "pointer": [under.pointer.x, under.pointer.y],
+        "section": cut.section.as_ref().filter(|_| cut.shown == Switch::On).map(|section| json!({
+            "length_m": section.length_m,
+            "cut_m2": section.cut_m2,
+            "fill_m2": section.fill_m2,
+            "read_m": cut.read_m,
+        })),
+        "job": play.steps.as_ref().filter(|_| play.shown == Switch::On).map(|(_, steps)| json!({
+            "at": play.at,
+            "last": play.last(),
+            "cut_m3": steps.get(play.at).map(|step| step.cut_m3),
+            "fill_m3": steps.get(play.at).map(|step| step.fill_m3),
+        })),
         "work": choice.work.map(|work| work.0),
         "look": eye.map(|eye| match eye.look {
             Look::Plan => "plan",

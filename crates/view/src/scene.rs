@@ -16,6 +16,7 @@ mod plants;
 mod seed;
 pub(crate) mod shape;
 mod shore;
+pub(crate) mod slope;
 mod steps;
 mod stones;
 mod strand;

@@ -294,13 +294,17 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
             None => {}
         }
     });
-    if desk.layers.depths == Switch::On {
+    if desk.layers.coloured() == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
         let up = STRIP_HEIGHT + desk.foot() + if eye.look == Look::Plan { 80.0 } else { 0.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
-            let end = f64::from(desk.layers.depth_end_m);
-            legend::legend_ui(ui, end, site.frame.unit);
+            if desk.layers.slopes == Switch::On {
+                legend::slopes_ui(ui);
+            } else {
+                let end = f64::from(desk.layers.depth_end_m);
+                legend::legend_ui(ui, end, site.frame.unit);
+            }
         });
     }
 }

@@ -43,5 +43,9 @@ fn each_lift_of_a_box_is_its_own_volume_and_all_of_them_are_the_whole() {
         let (cut, fill) = (pair[1].cut_m3 - pair[0].cut_m3, pair[1].fill_m3 - pair[0].fill_m3);
         assert!((between.cut_m3 - cut).abs() < 1e-6 && (between.fill_m3 - fill).abs() < 1e-6);
     }
-    assert_eq!(steps.last().map(|step| step.built), Some(Built::Dry));
+    let last = steps.last().expect("there are steps");
+    assert_eq!(last.built, Built::Dry);
+    let earth = &evaluation.earth;
+    assert!((last.cut_m3 - earth.cut_bank_m3).abs() < 1e-6, "{}", earth.cut_bank_m3);
+    assert!((last.fill_m3 - earth.fill_compacted_m3).abs() < 1e-6, "{}", earth.fill_compacted_m3);
 }

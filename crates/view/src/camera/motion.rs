@@ -85,7 +85,7 @@ fn open_eye(
     let eye = Eye::first(document.site(), scene, &crate::screen::pane(window, Switch::Off, 0.0));
     let pose = eye.pose(scene);
     let radius = scene.extent.radius_m();
-    let bundle = crate::camera::bundle(eye.look, pose, *quality, radius, layers.depths);
+    let bundle = crate::camera::bundle(eye.look, pose, *quality, radius, layers.coloured());
     commands.spawn((Viewer, bundle));
     commands.insert_resource(eye);
 }
@@ -136,7 +136,7 @@ fn follow(
     }
     *projection = lens;
     if layers.is_changed() {
-        commands.entity(entity).insert(crate::camera::tones(layers.depths));
+        commands.entity(entity).insert(crate::camera::tones(layers.coloured()));
     }
     if eye.is_changed() {
         camera.clear_color = crate::camera::background(eye.look);

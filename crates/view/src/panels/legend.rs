@@ -1,10 +1,12 @@
-//! The legend of the depth colours: numbers, and hatching that survives a black-and-white print.
+//! The legends of depth and slope colours: numbers, and for depths hatching that survives a
+//! black-and-white print; slopes go from dark to light.
 
 use egui::{Align2, Rect, Sense, Stroke, Ui, pos2, vec2};
-use units::{LengthUnit, length_text};
+use units::{LengthUnit, length_text, run_per_rise_text};
 
 use super::words::small;
 use crate::scene::depth::{N_STEPS, STEPS};
+use crate::scene::slope::{CLASSES, ENDS, N_CLASSES};
 use crate::theme::{paper, size, text};
 
 /// Shows the scale from the deepest cut to the highest fill.
@@ -39,6 +41,31 @@ pub(crate) fn legend_ui(ui: &mut Ui, end_m: f64, unit: LengthUnit) {
     };
     word(rect.left(), Align2::LEFT_BOTTOM, "cut");
     word(rect.right(), Align2::RIGHT_BOTTOM, "fill");
+}
+
+/// Shows the classes of slope, each with the slope at which it ends.
+pub(crate) fn slopes_ui(ui: &mut Ui) {
+    small(ui, "How steep the ground is, face by face");
+    let width = 44.0;
+    let (rect, _) = ui.allocate_exact_size(vec2(width * N_CLASSES as f32, 54.0), Sense::hover());
+    let painter = ui.painter();
+    for (class, colour) in CLASSES.iter().enumerate() {
+        let left = rect.left() + class as f32 * width;
+        let swatch =
+            Rect::from_min_max(pos2(left, rect.top()), pos2(left + width, rect.top() + 18.0));
+        painter.rect_filled(swatch, 0.0, colour.ink());
+        if let Some(end) = ENDS.get(class) {
+            let at = pos2(left + width, rect.top() + 21.0);
+            let words = run_per_rise_text(*end);
+            let font = text(size::SMALL - 2.0);
+            painter.text(at, Align2::CENTER_TOP, words, font, paper::INK.ink());
+        }
+    }
+    let word = |x: f32, anchor: Align2, words: &str| {
+        painter.text(pos2(x, rect.bottom()), anchor, words, text(size::SMALL), paper::SECOND.ink());
+    };
+    word(rect.left(), Align2::LEFT_BOTTOM, "level");
+    word(rect.right(), Align2::RIGHT_BOTTOM, "steep");
 }
 
 /// Cut is hatched, the deeper the closer; fill is stippled, the higher the closer.

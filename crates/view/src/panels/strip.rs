@@ -30,6 +30,25 @@ pub(crate) fn strip_ui(
     (section, job): (Switch, Switch),
     viewpoint: Option<usize>,
 ) -> Option<Chosen> {
+    // What a narrow window has no room for is reached by sliding.
+    let words = egui::ScrollArea::horizontal().id_salt("words");
+    let mut chosen = words.show(ui, |ui| words_ui(ui, look, layers, (section, job))).inner;
+    if !site.viewpoints.is_empty() {
+        // More places than the window is wide are reached by sliding.
+        egui::ScrollArea::horizontal().show(ui, |ui| {
+            ui.horizontal(|ui| chosen = viewpoints_ui(ui, site, look, viewpoint).or(chosen));
+        });
+    }
+    chosen
+}
+
+/// The commands in a row: looks, grounds, and what lies over them.
+fn words_ui(
+    ui: &mut Ui,
+    look: Look,
+    layers: Layers,
+    (section, job): (Switch, Switch),
+) -> Option<Chosen> {
     let mut chosen = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 12.0;
@@ -47,6 +66,7 @@ pub(crate) fn strip_ui(
             ],
             &[
                 (Command::Depths, layers.depths == Switch::On),
+                (Command::Slopes, layers.slopes == Switch::On),
                 (Command::Existing, layers.existing == Switch::On),
                 (Command::KeepOuts, layers.keep_outs == Switch::On),
                 (Command::Section, section == Switch::On),
@@ -65,12 +85,6 @@ pub(crate) fn strip_ui(
             }
         }
     });
-    if !site.viewpoints.is_empty() {
-        // More places than the window is wide are reached by sliding.
-        egui::ScrollArea::horizontal().show(ui, |ui| {
-            ui.horizontal(|ui| chosen = viewpoints_ui(ui, site, look, viewpoint).or(chosen));
-        });
-    }
     chosen
 }
 

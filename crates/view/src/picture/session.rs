@@ -133,6 +133,7 @@ fn go_on(
         Stage::Begin => {
             *layers = Layers {
                 depths: shot.depths,
+                slopes: Switch::Off,
                 existing: Switch::Off,
                 keep_outs: shot.keep_outs(),
                 stage: scene::Stage::Finished,

@@ -23,12 +23,14 @@
 #import tarnwright::sky::{SUN, hash_cell, value_noise, layered_noise}
 
 struct Garden {
-    // x: share of depth colours, y: metres at their end
+    // x: share of depth or slope colours, y: metres at the end of depth colours, z: 1 for slopes
     show: vec4<f32>,
     // Colours of each stuff, linear.
     colours: array<vec4<f32>, 20>,
     // Depth colours from deepest cut to highest fill, linear.
     depths: array<vec4<f32>, 12>,
+    // Slope colours from level to steep, linear; w: rise per run at which each ends.
+    slopes: array<vec4<f32>, 8>,
 }
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(100) var<uniform> garden: Garden;
@@ -90,6 +92,22 @@ fn depth_painted(rise: f32, normal: vec3<f32>) -> vec3<f32> {
     return mix(vec3(0.69, 0.66, 0.58), depth_colour(rise), moved) * shade;
 }
 
+// The class of the face's own slope, which no shared normal rounds off.
+fn slope_painted(facet: vec3<f32>) -> vec3<f32> {
+    let up = max(abs(facet.y), 1e-4);
+    let rise = sqrt(max(1.0 - up * up, 0.0)) / up;
+    var rank = 0;
+    for (var k = 0; k < 7; k++) {
+        rank += i32(rise > garden.slopes[k].w);
+    }
+    return garden.slopes[rank].rgb;
+}
+
+// Depth or slope colours, whichever show.
+fn told(rise: f32, normal: vec3<f32>, facet: vec3<f32>) -> vec3<f32> {
+    return mix(depth_painted(rise, normal), slope_painted(facet), garden.show.z);
+}
+
 // What is not painted while depth colours show, for eyes that take light as it is.
 fn beside_depths(lit: vec3<f32>) -> vec3<f32> {
     return mix(lit, lit * 0.42, garden.show.x);
@@ -148,6 +166,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     // A pixel grows with distance; its slant is let go.
     let px = away * 0.0011;
     let normal = normalize(in.world_normal);
+    let facet = normalize(cross(dpdx(world), dpdy(world)));
     let base = garden.colours[code].rgb * in.color.rgb;
     let colour = plain_grain(in.uv.y, world.xz, base, px, in.uv.x);
     let sun = max(dot(normal, SUN), 0.0) * mix(0.55, 1.0, in.color.a);
@@ -156,7 +175,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     lit = select(lit, base * 1.15, code == LIT);
     let veil = clamp((away - fog.be.x) / (fog.be.y - fog.be.x), 0.0, 1.0) * fog.base_color.a;
     lit = mix(lit, fog.base_color.rgb, veil);
-    lit = mix(beside_depths(lit), depth_painted(in.uv.x, normal), painted(code));
+    lit = mix(beside_depths(lit), told(in.uv.x, normal, facet), painted(code));
     var out: FragmentOutput;
     out.color = vec4(lit, select(1.0, 0.45, code == GHOST));
 #ifdef TONEMAP_IN_SHADER
@@ -409,6 +428,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
     let world = in.world_position.xyz;
     let px = length(fwidth(world));
     let normal = normalize(pbr.world_normal);
+    let facet = normalize(cross(dpdx(world), dpdy(world)));
     let base = garden.colours[code].rgb * in.color.rgb;
     let grain = grain_of(in.uv.y, world, normal, base, px, in.uv.x);
     var colour = grain.colour;
@@ -443,7 +463,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
             out.color += vec4(colour * vec3(1.3, 1.25, 0.4) * back * 0.55 * open, 0.0);
         }
     }
-    let bare = mix(beside_depths(out.color.rgb), depth_painted(in.uv.x, normal), paint);
+    let bare = mix(beside_depths(out.color.rgb), told(in.uv.x, normal, facet), paint);
     out.color = main_pass_post_lighting_processing(pbr, vec4(bare, out.color.a));
     return out;
 }

@@ -13,6 +13,7 @@ use bevy::render::render_resource::{
 use bevy::shader::{ShaderRef, load_shader_library};
 
 use super::depth::{self, N_STEPS};
+use super::slope::{self, N_CLASSES};
 use super::stuff::{N_STUFFS, Stuff};
 use crate::quality::Quality;
 
@@ -48,6 +49,7 @@ pub(crate) struct GardenUniform {
     pub(crate) show: Vec4,
     pub(crate) colours: [Vec4; N_STUFFS],
     pub(crate) depths: [Vec4; N_STEPS + 1],
+    pub(crate) slopes: [Vec4; N_CLASSES],
 }
 
 /// What the water's shader adds.
@@ -209,7 +211,12 @@ impl Default for GardenUniform {
         ] {
             colours[stuff as usize] = stuff.colour().extend(1.0);
         }
-        Self { show: Vec4::new(0.0, 1.0, 0.0, 0.0), colours, depths: depth::ramp() }
+        Self {
+            show: Vec4::new(0.0, 1.0, 0.0, 0.0),
+            colours,
+            depths: depth::ramp(),
+            slopes: slope::ramp(),
+        }
     }
 }
 

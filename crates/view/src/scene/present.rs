@@ -36,6 +36,8 @@ pub(crate) struct Layers {
     pub stage: Stage,
     /// Cut and fill in colours.
     pub depths: Switch,
+    /// Slopes in colours; never both.
+    pub slopes: Switch,
     /// The old ground where it differs.
     pub existing: Switch,
     /// Marks of what stays, and the heaps of earth.
@@ -50,10 +52,18 @@ impl Default for Layers {
         Self {
             stage: Stage::Finished,
             depths: Switch::Off,
+            slopes: Switch::Off,
             existing: Switch::Off,
             keep_outs: Switch::On,
             depth_end_m: 0.0,
         }
+    }
+}
+
+impl Layers {
+    /// Whether depth or slope colours show.
+    pub(crate) fn coloured(self) -> Switch {
+        if self.slopes == Switch::On { Switch::On } else { self.depths }
     }
 }
 
@@ -168,7 +178,8 @@ fn paint(
     for handle in [&palette.garden, &palette.leaves] {
         if let Some(mut material) = materials.get_mut(handle) {
             let show = &mut material.extension.uniform.show;
-            show.x = f32::from(u8::from(layers.depths == Switch::On));
+            show.x = f32::from(u8::from(layers.coloured() == Switch::On));
+            show.z = f32::from(u8::from(layers.slopes == Switch::On));
             show.y = layers.depth_end_m.max(0.01);
         }
     }
@@ -177,12 +188,14 @@ fn paint(
     }
 }
 
-/// Whether a piece is seen under the chosen layers: depth colours need the bare ground.
+/// Whether a piece is seen under the chosen layers: depth and slope colours need the bare ground.
 fn shows(piece: Piece, layers: Layers) -> Switch {
     match piece {
         Piece::Ghost => layers.existing,
         Piece::KeptMarks(_) | Piece::HeapPlan(_) => layers.keep_outs,
-        Piece::Heap(_) => match layers.depths {
+        // A trunk is no slope.
+        Piece::Crown(_) => layers.slopes.turned(),
+        Piece::Heap(_) => match layers.coloured() {
             Switch::On => Switch::Off,
             Switch::Off => layers.keep_outs,
         },
@@ -190,7 +203,7 @@ fn shows(piece: Piece, layers: Layers) -> Switch {
         | Piece::Falls(_)
         | Piece::Plants(_)
         | Piece::Stones(_)
-        | Piece::Sheet(_) => layers.depths.turned(),
+        | Piece::Sheet(_) => layers.coloured().turned(),
         _ => Switch::On,
     }
 }

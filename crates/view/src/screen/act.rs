@@ -87,7 +87,14 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Plan => eye.look = Look::Plan,
         Command::BirdsEye => eye.look = Look::BirdsEye,
         Command::Walk => eye.look = Look::Walk,
-        Command::Depths => desk.layers.depths = desk.layers.depths.turned(),
+        Command::Depths => {
+            desk.layers.depths = desk.layers.depths.turned();
+            desk.layers.slopes = Switch::Off;
+        }
+        Command::Slopes => {
+            desk.layers.slopes = desk.layers.slopes.turned();
+            desk.layers.depths = Switch::Off;
+        }
         Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
         Command::KeepOuts => desk.layers.keep_outs = desk.layers.keep_outs.turned(),
         Command::Finished => to_stage(desk, Stage::Finished),
