@@ -293,6 +293,12 @@ mod tests {
             "row 2, column 2: read the end of the file, expected 2 rows"
         );
         assert_eq!(cut.grid.unwrap().height_m(0, 1), Some(1.0));
+        // A width that nothing bears out is not filled up.
+        let wide = told(&TEXT.replace("NCOLS 3", "NCOLS 90000000")).unwrap_err().to_string();
+        assert_eq!(
+            wide,
+            "read 90000000 by 2 posts and 6 heights, expected two a side and one height each"
+        );
         let odd = told(&TEXT.replace("-99\n1", "-99\n-32768")).unwrap();
         assert!(odd.doubts[0].contains("such as -32768"), "{:?}", odd.doubts);
     }

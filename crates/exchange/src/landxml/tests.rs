@@ -2,7 +2,7 @@ use ground::query::Locator;
 use units::LengthUnit;
 
 use super::*;
-use crate::content::{Content, Line, LineKind, LinePlace};
+use crate::content::{Content, Datum, Line, LineKind, LinePlace};
 use crate::tin::Tin;
 use crate::tin::tests::{frame, triangles};
 
@@ -297,11 +297,12 @@ fn what_is_written_is_read_back_as_the_same_surface() {
                 note: "nail & disc".into(),
                 line: 1,
             };
-            let content =
-                Content { unit, points: vec![point], surfaces: vec![tin], ..Content::default() };
+            let datum = Datum { horizontal: "Park & grid".into(), vertical: "Quay".into() };
+            let (points, surfaces) = (vec![point], vec![tin]);
+            let content = Content { unit, datum, points, surfaces, ..Content::default() };
             let text = write(&content, unit, &Stamp::default());
             let back = read(text.as_bytes(), &Told::default()).unwrap();
-            assert_eq!(back.unit, unit);
+            assert_eq!((back.unit, &back.datum), (unit, &content.datum));
             assert_eq!(back.surfaces[0].name, content.surfaces[0].name);
             let (again, made) = back.surfaces[0].surface(&frame).unwrap();
             assert!(!made.is_rebuilt && made.n_flat == 0);
