@@ -42,7 +42,8 @@ pub(super) fn write(
                 _ => {
                     let ground = thinned(&cloud, asked, notes, watch)?;
                     tell(watch, "writing", 0, 1)?;
-                    write_ground(&ground, &Content::default(), to, unit, asked)
+                    let beside = Content { datum: cloud.datum, ..Content::default() };
+                    write_ground(&ground, &beside, to, unit, asked)
                 }
             }
         }
@@ -215,7 +216,8 @@ fn write_ground(
                 ..Tin::of(surface, &ground.frame, name)
             });
             let points = content.points.clone();
-            let out = Content { unit, points, surfaces: surfaces.collect(), ..Content::default() };
+            let (surfaces, datum) = (surfaces.collect(), content.datum.clone());
+            let out = Content { unit, datum, points, surfaces, ..Content::default() };
             landxml::write(&out, unit, &asked.stamp).into_bytes()
         }
         Format::GeoTiff => geotiff::write(&grid()?, unit),

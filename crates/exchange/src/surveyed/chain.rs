@@ -16,6 +16,13 @@ pub(super) fn chained(edges: &[[u32; 2]]) -> Vec<Vec<u32>> {
         beside.keys().partition(|vertex| beside[vertex].len() % 2 == 1);
     let mut is_used = vec![false; edges.len()];
     let mut lines = Vec::new();
+    for start in &odd {
+        let n_left = beside[start].iter().filter(|(_, edge)| !is_used[*edge]).count();
+        // Where an even number is left, a line that passes takes them two by two.
+        if n_left % 2 == 1 {
+            lines.push(walk(*start, &beside, &mut is_used));
+        }
+    }
     for start in odd.into_iter().chain(even) {
         loop {
             let line = walk(start, &beside, &mut is_used);
