@@ -15,6 +15,8 @@ pub(super) struct Fans {
     /// The corners of each fan: the first of each, and one past the last.
     start: Vec<u32>,
     corners: Vec<(u32, u8)>,
+    /// The lowest height of each fan.
+    low_m: Vec<f64>,
 }
 
 /// The way of water from a vertex.
@@ -47,6 +49,7 @@ impl Fans {
             at: vec![[NONE; 3]; faces.len()],
             start: vec![0],
             corners: Vec::with_capacity(3 * faces.len()),
+            low_m: Vec::with_capacity(surface.vertices().len()),
         };
         for face_idx in 0..faces.len() as u32 {
             for k in 0..3 {
@@ -78,6 +81,9 @@ impl Fans {
                 self.add(number, f, k);
             }
         }
+        let first = self.start[number as usize] as usize;
+        let z = |&(f, k): &(u32, u8)| surface.corner_heights(f)[k as usize];
+        self.low_m.push(self.corners[first..].iter().map(z).fold(f64::INFINITY, f64::min));
         self.start.push(self.corners.len() as u32);
     }
 
@@ -97,9 +103,8 @@ impl Fans {
     }
 
     /// The lowest height in a fan.
-    pub(super) fn low_m(&self, surface: &Surface, fan: u32) -> f64 {
-        let z = |(f, k): (u32, usize)| surface.corner_heights(f)[k];
-        self.corners(fan).map(z).fold(f64::INFINITY, f64::min)
+    pub(super) fn low_m(&self, fan: u32) -> f64 {
+        self.low_m[fan as usize]
     }
 
     /// The vertex of a fan.
@@ -110,7 +115,7 @@ impl Fans {
 
     /// The way from a fan, by the rules of [`descend`](crate::query::descend).
     pub(super) fn way(&self, surface: &Surface, facets: &[Facet], fan: u32) -> Way {
-        let z = self.low_m(surface, fan);
+        let z = self.low_m(fan);
         let lowest = || self.corners(fan).filter(|&(f, k)| surface.corner_heights(f)[k] == z);
         // By squared grades; of equal ways the one on the first face, and there the first.
         let mut best: Option<(f64, u32, u8, Way)> = None;
@@ -160,7 +165,7 @@ impl Fans {
 
     /// The steepest edge down from a fan, for water that would wind for ever: the fan at its end.
     pub(super) fn along_edges(&self, surface: &Surface, fan: u32) -> Option<u32> {
-        let z = self.low_m(surface, fan);
+        let z = self.low_m(fan);
         let mut best: Option<(f64, u32)> = None;
         for (f, k) in self.corners(fan).filter(|&(f, k)| surface.corner_heights(f)[k] == z) {
             let corners = surface.corners(f).map(steps);
@@ -211,7 +216,7 @@ impl Levels {
         // Level edges by the fan that they lead to: those to ground that falls, and the others.
         let (mut outs, mut arcs): (Vec<Arc>, Vec<Arc>) = (Vec::new(), Vec::new());
         for fan in (0..n as u32).filter(|&fan| still[fan as usize]) {
-            let z = fans.low_m(surface, fan);
+            let z = fans.low_m(fan);
             for (f, k) in fans.corners(fan) {
                 let heights = surface.corner_heights(f);
                 let corners = surface.corners(f).map(steps);
@@ -219,7 +224,7 @@ impl Levels {
                     if heights[k] == z && heights[end] == z {
                         let run = between(corners[k], corners[end]);
                         let to = fans.at[f as usize][end];
-                        let falls = !still[to as usize] || fans.low_m(surface, to) < z;
+                        let falls = !still[to as usize] || fans.low_m(to) < z;
                         let arc = Arc { to, from: fan, run: libm::hypot(run[0], run[1]) };
                         if falls { outs.push(arc) } else { arcs.push(arc) }
                     }

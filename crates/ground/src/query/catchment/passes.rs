@@ -51,7 +51,7 @@ fn floor_m(found: &Catchments<'_>, end: usize) -> f64 {
     let spread = &found.spread;
     let first = found.ends.len() - spread.ends.len();
     let fan = end.checked_sub(first).map(|nth| spread.ends[nth]);
-    fan.map_or(f64::NEG_INFINITY, |fan| spread.fans.low_m(spread.surface, fan))
+    fan.map_or(f64::NEG_INFINITY, |fan| spread.fans.low_m(fan))
 }
 
 /// All saddles, the lowest first.
@@ -64,13 +64,20 @@ fn passes(found: &Catchments<'_>) -> Vec<Pass> {
             passes.push(Pass { z, ends: [ends[0].min(ends[1]), ends[0].max(ends[1])] });
         }
     };
+    let whole: Vec<Option<u32>> =
+        (0..spread.facets.len() as u32).map(|f| whole(spread, f)).collect();
+    let mut shares = Vec::new();
     for f in 0..spread.facets.len() as u32 {
-        within(spread, f, &mut note);
+        if whole[f as usize].is_none() {
+            within(spread, f, &mut note);
+        }
         let face = &spread.surface.faces()[f as usize];
         for k in 0..3 {
             let other = face.neighbours[k];
-            if other == NONE || f < other {
-                over(spread, f, k, other, &mut note);
+            let beyond = if other == NONE { Some(OFF) } else { whole[other as usize] };
+            let parts = beyond.is_none() || whole[f as usize] != beyond;
+            if parts && (other == NONE || f < other) {
+                over(spread, Edge { f, k, other }, &mut shares, &mut note);
             }
         }
     }
@@ -100,16 +107,27 @@ fn within(spread: &Spread<'_>, f: u32, note: &mut impl FnMut(f64, u32, u32)) {
     }
 }
 
+/// The end of all water of a face; none where it ends apart.
+fn whole(spread: &Spread<'_>, f: u32) -> Option<u32> {
+    let pieces = spread.pieces(f);
+    pieces.first().filter(|first| pieces.iter().all(|p| p.1 == first.1)).map(|first| first.1)
+}
+
+/// An edge of a face with the face across, or [`NONE`].
+#[derive(Clone, Copy)]
+struct Edge {
+    f: u32,
+    k: usize,
+    other: u32,
+}
+
 /// The lowest place on an edge at which the water on its two sides ends apart; on the border, off it.
-fn over(spread: &Spread<'_>, f: u32, k: usize, other: u32, note: &mut impl FnMut(f64, u32, u32)) {
-    let only = |f: u32| {
-        let pieces = spread.pieces(f);
-        pieces.first().filter(|first| pieces.iter().all(|p| p.1 == first.1)).map(|first| first.1)
-    };
-    let beyond = if other == NONE { Some(OFF) } else { only(other) };
-    if beyond.is_some() && only(f) == beyond {
-        return;
-    }
+fn over(
+    spread: &Spread<'_>,
+    Edge { f, k, other }: Edge,
+    shares: &mut Vec<f64>,
+    note: &mut impl FnMut(f64, u32, u32),
+) {
     let face = &spread.surface.faces()[f as usize];
     let z = spread.surface.corner_heights(f);
     let here = [z[k], z[next(k)]];
@@ -118,11 +136,12 @@ fn over(spread: &Spread<'_>, f: u32, k: usize, other: u32, note: &mut impl FnMut
         let z = spread.surface.corner_heights(other);
         [z[next(j)], z[j]]
     });
-    let mut shares = vec![0.0, 1.0];
-    shares.extend(breaks(spread, f, k));
+    shares.clear();
+    shares.extend([0.0, 1.0]);
+    breaks(spread, f, k, |s| shares.push(s));
     if let Some(j) = j {
         // The other face runs the edge the other way.
-        shares.extend(breaks(spread, other, j).into_iter().map(|s| 1.0 - s));
+        breaks(spread, other, j, |s| shares.push(1.0 - s));
     }
     let turn = (here[0] - there[0]) / ((here[0] - there[0]) - (here[1] - there[1]));
     shares.extend((turn > 0.0 && turn < 1.0).then_some(turn));
@@ -139,14 +158,14 @@ fn over(spread: &Spread<'_>, f: u32, k: usize, other: u32, note: &mut impl FnMut
     }
 }
 
-/// Where the ends change along an edge, as shares of its length.
-fn breaks(spread: &Spread<'_>, f: u32, k: usize) -> Vec<f64> {
+/// Tells where the ends change along an edge, as shares of its length.
+fn breaks(spread: &Spread<'_>, f: u32, k: usize, mut tell: impl FnMut(f64)) {
     let facet = &spread.facets[f as usize];
     if facet.is_still() {
-        return vec![0.5];
+        return tell(0.5);
     }
     let shares = spread.pieces(f).iter().map(|piece| facet.share_on(k, piece.0));
-    shares.filter(|&s| s > 0.0 && s < 1.0).collect()
+    shares.filter(|&s| s > 0.0 && s < 1.0).for_each(tell);
 }
 
 /// The end of the water of a face beside its edge.

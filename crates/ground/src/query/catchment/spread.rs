@@ -447,7 +447,7 @@ impl<'a> Spread<'a> {
 
     /// The end of water in a vertex, found from the way that it takes.
     fn end_of(&mut self, fan: u32) -> Result<u32, Missing> {
-        let z = self.fans.low_m(self.surface, fan);
+        let z = self.fans.low_m(fan);
         let lowest = |&(f, k): &(u32, usize)| self.surface.corner_heights(f)[k] == z;
         let lowest = self.fans.corners(fan).filter(lowest);
         if let Some(end) = lowest.filter_map(|(f, _)| self.received.at(f, z)).next() {
@@ -468,7 +468,7 @@ impl<'a> Spread<'a> {
     /// The end of water on level ground at `z` that has come to a vertex of it.
     fn on_level(&mut self, fan: u32, z: f64) -> Result<u32, Missing> {
         let (outlet, flat) = (self.levels.outlet[fan as usize], self.levels.flat[fan as usize]);
-        let is_low = self.fans.low_m(self.surface, fan) >= z;
+        let is_low = self.fans.low_m(fan) >= z;
         match (outlet, flat) {
             (NONE, flat) if flat != NONE && is_low => Ok(self.number(flat)),
             (outlet, _) if outlet != NONE && is_low => self.at_fan(outlet),
