@@ -22,6 +22,10 @@ pub(crate) struct BuiltCells {
     /// The greatest rise of each face of finished ground over existing ground, metres; minus infinity
     /// where no work made it.
     highest_m: Vec<f64>,
+    /// The earth between stripped ground and subgrade.
+    volumes: Volumes,
+    /// How deep works dig below existing ground, metres, and what they dig in each lift, cubic metres.
+    lifts: (f64, Vec<f64>),
 }
 
 /// Faces in a group.
@@ -101,32 +105,33 @@ impl BuiltCells {
         let (existing, finished) = (Arc::clone(existing), Arc::clone(finished));
         let mut groups = vec![Bounds::NONE; finished.faces().len().div_ceil(GROUP)];
         let mut highest_m = vec![f64::NEG_INFINITY; finished.faces().len()];
-        for (face, _, piece) in pieces.iter() {
+        let (mut deepest_m, mut lifts) = (0.0_f64, Vec::<Total>::new());
+        // The pieces lie far apart in memory: each is visited once.
+        let changed = pieces.iter().map(|(face, _, piece)| {
             let (face, group) = (face as usize, &mut groups[face as usize / GROUP]);
             *group = group.around(&piece.bounds);
             highest_m[face] = highest_m[face].max(piece.highest_m);
-        }
-        Self { existing, finished, pieces, groups, highest_m }
+            deepest_m = deepest_m.max(piece.deepest_m);
+            lifts.resize(lifts.len().max(piece.lifts.len()), Total::default());
+            lifts.iter_mut().zip(&piece.lifts).for_each(|(sum, &dug)| sum.add(dug));
+            piece.volumes
+        });
+        let unchanged = pieces.twins().map(|(face, _)| CellVolumes::unchanged(&finished, face));
+        let volumes = Volumes::sum(finished.lattice(), unchanged.chain(changed));
+        let step_m = finished.lattice().step_m();
+        let lifts = lifts.iter().map(|sum| sum.value() * step_m * step_m).collect();
+        let lifts = (deepest_m, lifts);
+        Self { existing, finished, pieces, groups, highest_m, volumes, lifts }
     }
 
     /// The earth between stripped ground and subgrade.
     pub(crate) fn volumes(&self) -> Volumes {
-        let unchanged = |(face, _)| CellVolumes::unchanged(&self.finished, face);
-        let unchanged = self.pieces.twins().map(unchanged);
-        let changed = self.pieces.iter().map(|(_, _, piece)| piece.volumes);
-        Volumes::sum(self.finished.lattice(), unchanged.chain(changed))
+        self.volumes
     }
 
     /// How deep works dig below existing ground, metres, and what they dig in each lift, cubic metres.
     pub(crate) fn lifts(&self) -> (f64, Vec<f64>) {
-        let (mut deepest_m, mut sums) = (0.0_f64, Vec::<Total>::new());
-        for (_, _, piece) in self.pieces.iter() {
-            deepest_m = deepest_m.max(piece.deepest_m);
-            sums.resize(sums.len().max(piece.lifts.len()), Total::default());
-            sums.iter_mut().zip(&piece.lifts).for_each(|(sum, &dug)| sum.add(dug));
-        }
-        let step_m = self.finished.lattice().step_m();
-        (deepest_m, sums.iter().map(|sum| sum.value() * step_m * step_m).collect())
+        self.lifts.clone()
     }
 
     /// The greatest rise of each face of finished ground over existing ground, metres; minus infinity

@@ -20,7 +20,7 @@ use site::field::{Quantity, number_text};
 use site::{Work, WorkKind};
 use units::length_text;
 
-use self::relief::Relief;
+use self::relief::{Line, Relief};
 use super::near::{Grouped, Near, Piece};
 use super::seen::Seen;
 use super::words::enough_text;
@@ -98,20 +98,23 @@ fn tallest_bank(seen: &Seen<'_>, run: f64) -> Option<Bank> {
         return None;
     }
     let reach_m = run.max(0.1) * most_m;
-    let relief = Relief::of(subgrade);
+    let end = |&(at, uphill, _): &SteepPlace, by_m: f64| [0, 1].map(|k| at[k] + by_m * uphill[k]);
     let mut places = steep_places(seen, subgrade, run);
-    places.retain(|(at, ..)| relief.around_m(*at, reach_m) > seen.site.limits.open_depth_m);
+    let relief = Relief::of(subgrade);
+    places.retain(|place| {
+        let line = Line { from: end(place, -reach_m), way: place.1, length_m: 2.0 * reach_m };
+        relief.may_hold(&line, run, seen.site.limits.open_depth_m)
+    });
     if places.is_empty() {
         return None;
     }
     let on_plan: Vec<[f64; 2]> = places.iter().map(|(at, ..)| *at).collect();
     let near = Near::new(&Grouped::new(subgrade), &on_plan, reach_m);
-    let bank = |&(at, uphill, owner): &SteepPlace| {
-        let end = |by_m: f64| [0, 1].map(|k| at[k] + by_m * uphill[k]);
-        let pieces = near.section(end(-reach_m), end(reach_m));
-        let (toe, height_m, bank_run) = tallest_pair(&pieces, run, seen.site.limits.open_depth_m)?;
-        let toe_m = end(toe[0] - reach_m);
-        Some(Bank { toe_m: [toe_m[0], toe_m[1], toe[1]], height_m, run: bank_run, owner })
+    let bank = |place: &SteepPlace| {
+        let pieces = near.section(end(place, -reach_m), end(place, reach_m));
+        let (toe, height_m, run) = tallest_pair(&pieces, run, seen.site.limits.open_depth_m)?;
+        let toe_m = end(place, toe[0] - reach_m);
+        Some(Bank { toe_m: [toe_m[0], toe_m[1], toe[1]], height_m, run, owner: place.2 })
     };
     places.iter().filter_map(bank).max_by(|a, b| a.height_m.total_cmp(&b.height_m))
 }
@@ -170,7 +173,15 @@ fn tallest_pair(pieces: &[Piece], run: f64, least_m: f64) -> Option<([f64; 2], f
         .collect();
     let mut tallest: Option<([f64; 2], f64)> = None;
     let mut steepest = f64::INFINITY;
+    // From each place on the highest.
+    let mut highest_m: Vec<f64> = places.iter().map(|place| place[1]).collect();
+    for i in (1..places.len()).rev() {
+        highest_m[i - 1] = highest_m[i - 1].max(highest_m[i]);
+    }
     for (i, low) in places.iter().enumerate() {
+        if highest_m[i] - low[1] <= least_m {
+            continue;
+        }
         for high in &places[i + 1..] {
             let (way_m, height_m) = (high[0] - low[0], high[1] - low[1]);
             let is_steep = height_m > least_m && way_m < run * height_m - SAME;

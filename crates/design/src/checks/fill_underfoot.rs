@@ -50,19 +50,21 @@ fn under_laid(seen: &Seen<'_>) -> BTreeMap<u32, Highest> {
         return highest;
     };
     let layers = Layers::of(seen.site);
-    for cell in cells.iter() {
-        let tag = finished.faces()[cell.to_face as usize].tag;
-        let stands = match seen.owner(tag.owner).map(|work| &work.kind) {
-            Some(WorkKind::FilterBed(_)) => matches!(Part::of(tag.part), Part::Floor | Part::Rim),
-            Some(WorkKind::Path(_)) => Part::of(tag.part) == Part::Path,
-            Some(WorkKind::Pad(_)) => Part::of(tag.part) == Part::Pad,
-            _ => false,
-        };
+    for (face, tag) in (0..).zip(finished.faces().iter().map(|face| face.tag)) {
+        let part = Part::of(tag.part);
+        let may_stand = matches!(part, Part::Floor | Part::Rim | Part::Path | Part::Pad);
+        let stands = may_stand
+            && match seen.owner(tag.owner).map(|work| &work.kind) {
+                Some(WorkKind::FilterBed(_)) => matches!(part, Part::Floor | Part::Rim),
+                Some(WorkKind::Path(_)) => part == Part::Path,
+                Some(WorkKind::Pad(_)) => part == Part::Pad,
+                _ => false,
+            };
         if !stands {
             continue;
         }
         let under_m = layers.strip_m - layers.on(tag).thickness_m();
-        for &[[x, y, rise_m], _] in cell.edges {
+        for &[[x, y, rise_m], _] in cells.on(face).flat_map(|cell| cell.edges) {
             let best = highest.entry(tag.owner).or_insert(([x, y], f64::NEG_INFINITY));
             if rise_m + under_m > best.1 {
                 *best = ([x, y], rise_m + under_m);

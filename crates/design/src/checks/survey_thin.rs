@@ -25,8 +25,11 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         return Vec::new();
     };
     let limit_m = seen.site.limits.survey_spacing_m;
-    let longest_m: Vec<f64> =
-        (0..existing.faces().len() as u32).map(|face| longest_edge_m(existing, face)).collect();
+    // How short others are than the limit says nothing.
+    let long_m = |face: u32| {
+        if is_short(existing, face, limit_m) { 0.0 } else { longest_edge_m(existing, face) }
+    };
+    let longest_m: Vec<f64> = (0..existing.faces().len() as u32).map(long_m).collect();
     if longest_m.iter().all(|&l| l <= limit_m) {
         return Vec::new();
     }
@@ -128,6 +131,17 @@ fn finding(
         source: COMMON_PRACTICE,
         caution: None,
     }
+}
+
+/// Whether all edges of a face are shorter than a limit by more than rounding.
+fn is_short(surface: &Surface, face: u32, limit_m: f64) -> bool {
+    let corners = surface.corners(face).map(|p| surface.lattice().metres(p));
+    let most_m2 = limit_m * limit_m * (1.0 - 1e-9);
+    (0..3).all(|i| {
+        let (a, b) = (corners[i], corners[(i + 1) % 3]);
+        let run = [b[0] - a[0], b[1] - a[1]];
+        run[0] * run[0] + run[1] * run[1] < most_m2
+    })
 }
 
 fn longest_edge_m(surface: &Surface, face: u32) -> f64 {

@@ -8,7 +8,7 @@ use super::super::loads::Load;
 use super::super::seen::Seen;
 use super::super::words::enough_text;
 use super::CAUTION;
-use crate::built::BuiltCell;
+use crate::built::{Bounds, BuiltCell};
 use crate::layers::Layers;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
@@ -64,21 +64,10 @@ fn nearest_hole(seen: &Seen<'_>, heap: &Stockpile, within_m: f64) -> Option<Near
         let lowest_m = cell.edges.iter().map(|edge| edge[0][2] - laid_m).fold(0.0, f64::min);
         (lowest_m < -LEAST_HOLE_M).then_some(tag.owner)
     };
-    let bounds = [0, 1].map(|k| {
-        let along = || heap.outline_m.iter().map(|p| p[k]);
-        let least_m = along().fold(f64::INFINITY, f64::min);
-        let most_m = along().fold(f64::NEG_INFINITY, f64::max);
-        [least_m - within_m, most_m + within_m]
-    });
-    let is_near = |cell: &BuiltCell<'_>| {
-        let lies = |k: usize| {
-            let along = || cell.edges.iter().map(move |edge| edge[0][k]);
-            along().any(|c| c >= bounds[k][0]) && along().any(|c| c <= bounds[k][1])
-        };
-        lies(0) && lies(1)
-    };
+    let reach = |&p: &[f64; 2]| [-within_m, within_m].map(|by_m| p.map(|c| c + by_m));
+    let around = Bounds::of(heap.outline_m.iter().flat_map(reach));
     let mut nearest: Option<Nearest> = None;
-    for cell in cells.iter().filter(is_near) {
+    for cell in cells.meeting(around) {
         let Some(owner) = dug(&cell) else { continue };
         for edge in cell.edges {
             let (apart_m, at) = load.apart_m(edge.map(|[x, y, _]| [x, y]));

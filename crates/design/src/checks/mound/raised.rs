@@ -9,6 +9,9 @@ use crate::built::{BuiltCells, CellEdge};
 /// Levels within this of the highest are the top, metres: what no eye tells apart.
 const LEVEL_TOP_M: f64 = 0.02;
 
+/// The upper half begins at this share of the height.
+const HALF: f64 = 0.5;
+
 /// One connected part of raised ground.
 #[derive(Clone, Debug)]
 pub(super) struct Raised {
@@ -18,7 +21,7 @@ pub(super) struct Raised {
     pub(super) owner: u32,
     /// Its faces of the finished ground.
     pub(super) faces: Vec<u32>,
-    /// Edges of its cells: places east and north in metres, and the rise.
+    /// Edges of its cells that reach into its upper half: places east and north in metres, and the rise.
     edges: Vec<CellEdge>,
 }
 
@@ -33,16 +36,16 @@ pub(super) fn hills(
     makes_hill: impl Fn(Tag) -> bool,
 ) -> Vec<Raised> {
     let highest = cells.highest_m();
-    let edges = |&face: &u32| {
-        cells.on(face).filter(|cell| cell.highest_m >= least_m).flat_map(|cell| cell.edges)
-    };
     connected(finished, |face| highest[face as usize] >= least_m)
         .into_iter()
         .filter_map(|faces| {
             let height_m =
                 faces.iter().map(|&f| highest[f as usize]).fold(f64::NEG_INFINITY, f64::max);
             let owner = main_owner(finished, &faces, &makes_hill)?;
-            let edges = faces.iter().flat_map(edges).copied().collect();
+            let from_m = least_m.max(HALF * height_m);
+            let upper = |&face: &u32| cells.on(face).filter(|cell| cell.highest_m >= from_m);
+            let edges = faces.iter().flat_map(upper).flat_map(|cell| cell.edges);
+            let edges = edges.copied().collect();
             Some(Raised { height_m, owner, faces, edges })
         })
         .collect()
@@ -52,7 +55,7 @@ impl Raised {
     /// Places around the part that stands at least half of the height above existing ground: the
     /// corners of its convex pieces.
     pub(super) fn upper_half(&self) -> Vec<[f64; 2]> {
-        let half_m = 0.5 * self.height_m;
+        let half_m = HALF * self.height_m;
         let mut places = Vec::new();
         for &[a, b] in &self.edges {
             if a[2] >= half_m {
