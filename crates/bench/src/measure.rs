@@ -1,6 +1,7 @@
 //! Times, medians and the rows of the table.
 
 use std::hint::black_box;
+use std::time::Instant;
 
 /// One line of the table: a work, how long it took, and whether its bar holds.
 #[derive(Clone, Debug, serde::Serialize)]
@@ -109,6 +110,16 @@ pub(crate) fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
     let elapsed = on_core_s() - start;
     drop(result);
     elapsed
+}
+
+/// The time that one run takes by the clock on the wall, without the time to drop its result: where more
+/// than this thread works on it. Other load on the machine counts.
+pub(crate) fn on_the_wall_s<T>(work: &mut impl FnMut() -> T) -> f64 {
+    let start = Instant::now();
+    let result = black_box(work());
+    let elapsed = start.elapsed();
+    drop(result);
+    elapsed.as_secs_f64()
 }
 
 /// The median time of one run where a run may be shorter than the clock can tell: of five batches

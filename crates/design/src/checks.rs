@@ -43,11 +43,13 @@ mod work_has_no_shape;
 mod worked;
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use ground::Surface;
 use site::{House, Site};
 
 use crate::built::BuiltCells;
+use crate::threads::Threads;
 use crate::{Evaluation, Finding};
 
 pub(crate) use drainage::{Drainage, Pond as DrainedPond};
@@ -71,6 +73,37 @@ pub(crate) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
     drains_to_house::gathers::at_houses(surface, houses)
 }
 
+/// The checks, those first that take longest.
+const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 27] = [
+    bare_soil_drains_in::check,
+    drains_to_house::check,
+    runoff_enters_pond::check,
+    bank_unsafe_to_dig::check,
+    mound::check,
+    order_trap::check,
+    water_from_summit::check,
+    survey_thin::check,
+    fill_underfoot::check,
+    rim_low::check,
+    flank_too_steep::check,
+    wall_below_lip::check,
+    stream_does_not_close::check,
+    wall_needs_engineer::check,
+    wall_too_light::check,
+    shelf_out_of_range::check,
+    liner_subgrade::check,
+    walk_out_of_range::check,
+    lawn_too_steep::check,
+    too_deep_here::check,
+    groundwater_lifts_liner::check,
+    root_zone_cut::check,
+    buried_line_near::check,
+    over_boundary::check,
+    survey_suspect::check,
+    beyond_survey::check,
+    work_has_no_shape::check,
+];
+
 /// Everything that the checks find in an evaluated site, the gravest first; `cells` are what lies
 /// between its existing and its finished ground, and `at_houses` what [`at_houses`] tells of the former.
 pub(crate) fn all(
@@ -78,41 +111,30 @@ pub(crate) fn all(
     evaluation: &Evaluation,
     cells: Option<&Arc<BuiltCells>>,
     at_houses: Option<&[f64]>,
+    threads: Threads,
 ) -> Vec<Finding> {
     let seen = Seen::new(site, evaluation).with_cells(cells).with_houses(at_houses);
-    let checks: [fn(&Seen<'_>) -> Vec<Finding>; 27] = [
-        flank_too_steep::check,
-        wall_below_lip::check,
-        rim_low::check,
-        stream_does_not_close::check,
-        mound::check,
-        water_from_summit::check,
-        wall_needs_engineer::check,
-        wall_too_light::check,
-        bank_unsafe_to_dig::check,
-        shelf_out_of_range::check,
-        liner_subgrade::check,
-        fill_underfoot::check,
-        walk_out_of_range::check,
-        lawn_too_steep::check,
-        too_deep_here::check,
-        drains_to_house::check,
-        runoff_enters_pond::check,
-        bare_soil_drains_in::check,
-        groundwater_lifts_liner::check,
-        root_zone_cut::check,
-        buried_line_near::check,
-        over_boundary::check,
-        order_trap::check,
-        survey_thin::check,
-        survey_suspect::check,
-        beyond_survey::check,
-        work_has_no_shape::check,
-    ];
-    let mut findings: Vec<Finding> = checks.iter().flat_map(|check| check(&seen)).collect();
+    let waiting = AtomicUsize::new(0);
+    let look = || {
+        let mut found = Vec::new();
+        while let Some((place, check)) = next_of(&CHECKS, &waiting) {
+            found.push((place, check(&seen)));
+        }
+        found
+    };
+    let (beside, here) = threads.both(look, look);
+    let mut found = [beside, here].concat();
+    found.sort_by_key(|(place, _)| *place);
+    let mut findings: Vec<Finding> = found.into_iter().flat_map(|(_, found)| found).collect();
     // Within a severity the order of the codes, the works and the places: a stable sort keeps it.
     findings.sort_by(|a, b| {
         (b.severity.cmp(&a.severity)).then(a.code.cmp(&b.code)).then(a.work.cmp(&b.work))
     });
     findings
+}
+
+/// The next thing of a list that nobody has taken, with its place.
+fn next_of<T: Copy>(list: &[T], waiting: &AtomicUsize) -> Option<(usize, T)> {
+    let place = waiting.fetch_add(1, Ordering::Relaxed);
+    Some((place, *list.get(place)?))
 }

@@ -54,6 +54,15 @@ pub struct WorkDone {
     pub seconds: f64,
 }
 
+impl WorkDone {
+    /// Counts what was done of the same kind elsewhere.
+    pub(crate) fn take(&mut self, other: &Self) {
+        self.found_again += other.found_again;
+        self.made_anew += other.made_anew;
+        self.seconds += other.seconds;
+    }
+}
+
 impl AnswerKind {
     /// What it is called.
     pub fn name(self) -> &'static str {

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex};
 
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
-use design::{Evaluation, Evaluator};
+use design::{Evaluation, Evaluator, Threads};
 
 use crate::document::Document;
 use crate::play::Play;
@@ -62,8 +62,14 @@ impl Deriving {
 
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Derived>();
-    app.init_resource::<Deriving>();
+    app.insert_resource(Deriving { evaluator: evaluator(), ..Deriving::default() });
     app.add_systems(Update, (evaluate, compose).chain().in_set(ViewSet::Derive));
+}
+
+/// An evaluator on two threads, where the machine has them.
+fn evaluator() -> Arc<Mutex<Evaluator>> {
+    let n_threads = std::thread::available_parallelism().map_or(1, usize::from);
+    Arc::new(Mutex::new(Evaluator::on(if n_threads > 1 { Threads::Two } else { Threads::One })))
 }
 
 fn evaluate(document: Res<Document>, mut deriving: ResMut<Deriving>, mut derived: ResMut<Derived>) {

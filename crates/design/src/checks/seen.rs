@@ -1,8 +1,7 @@
 //! What the checks look at: the site, its evaluation, and the ground to ask.
 
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use site::{Site, Work, WorkId, WorkKind};
 use units::LengthUnit;
@@ -22,10 +21,10 @@ pub(crate) struct Seen<'a> {
     /// The ground outside each house whose rain came to its walls before the works, square metres.
     pub(super) at_houses_before: Option<&'a [f64]>,
     names: BTreeMap<u32, &'a Work>,
-    cells: OnceCell<Option<Arc<BuiltCells>>>,
-    grouped: OnceCell<Option<Grouped<'a>>>,
-    trenches: OnceCell<Vec<OpenTrench>>,
-    drainage: OnceCell<Option<Drainage<'a>>>,
+    cells: OnceLock<Option<Arc<BuiltCells>>>,
+    grouped: OnceLock<Option<Grouped<'a>>>,
+    trenches: OnceLock<Vec<OpenTrench>>,
+    drainage: OnceLock<Option<Drainage<'a>>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -39,17 +38,17 @@ impl<'a> Seen<'a> {
             unit: site.frame.unit,
             at_houses_before: None,
             names: site.works.iter().map(|work| (work.id.0, work)).collect(),
-            cells: OnceCell::new(),
-            grouped: OnceCell::new(),
-            trenches: OnceCell::new(),
-            drainage: OnceCell::new(),
+            cells: OnceLock::new(),
+            grouped: OnceLock::new(),
+            trenches: OnceLock::new(),
+            drainage: OnceLock::new(),
         }
     }
 
     /// The same with the pieces of finished ground known, so that they need not be found.
     pub(super) fn with_cells(self, cells: Option<&Arc<BuiltCells>>) -> Self {
         let cells =
-            cells.map_or_else(OnceCell::new, |cells| OnceCell::from(Some(Arc::clone(cells))));
+            cells.map_or_else(OnceLock::new, |cells| OnceLock::from(Some(Arc::clone(cells))));
         Self { cells, ..self }
     }
 

@@ -8,7 +8,7 @@ use ground::patch::{Ends, Ring3, Side, Sweep, SweepStation, rings, sweep};
 use ground::query::outline;
 use ground::{Lattice, Surface};
 
-use super::kept::Kept;
+use super::kept::KeptBounds;
 use super::number;
 use crate::Problem;
 use crate::part::Part;
@@ -116,7 +116,7 @@ pub(super) fn banked(
     lines: &[BankLine],
     bank: Bank,
     reaches_m: &[Vec<f64>],
-    kept: &mut Kept,
+    kept: &mut KeptBounds,
 ) -> Result<Arc<Surface>, Problem> {
     let (lattice, keep) = (core.lattice(), bank.way.keep());
     let mut whole = Arc::clone(core);

@@ -14,12 +14,22 @@ use super::bank::{self, Bank, BankLine, Way};
 use super::stream::Course;
 use crate::Problem;
 use crate::memo::{ByIdentity, Memo, Tally};
+use crate::threads::Threads;
 use crate::work_done;
 
 /// What forms and bands are made of, by what that is made of in turn.
 #[derive(Debug)]
 pub(crate) struct Kept {
     courses: Memo<CourseKey, Arc<Course>>,
+    up: KeptBounds,
+    down: KeptBounds,
+    /// On which bounds that run up and down are made.
+    pub(super) threads: Threads,
+}
+
+/// Bounds of the ground whose banks run one way.
+#[derive(Debug)]
+pub(super) struct KeptBounds {
     swept: Memo<SweptKey, Result<Arc<Surface>, Problem>>,
     unbound: Memo<UnboundKey, Arc<Surface>>,
     banked: Memo<BankedKey, Result<Arc<Surface>, Problem>>,
@@ -66,10 +76,9 @@ struct BankedKey {
 /// Lines and outlines of a large site.
 const ROOM: usize = 64;
 
-impl Default for Kept {
+impl Default for KeptBounds {
     fn default() -> Self {
         Self {
-            courses: Memo::with_room(ROOM),
             swept: Memo::with_room(ROOM),
             unbound: Memo::with_room(ROOM),
             banked: Memo::with_room(ROOM),
@@ -77,20 +86,58 @@ impl Default for Kept {
     }
 }
 
+impl Default for Kept {
+    fn default() -> Self {
+        Self::on(Threads::One)
+    }
+}
+
 impl Kept {
+    /// Nothing kept yet; what is made is made on so many threads.
+    pub(crate) fn on(threads: Threads) -> Self {
+        let (up, down) = (KeptBounds::default(), KeptBounds::default());
+        Self { courses: Memo::with_room(ROOM), up, down, threads }
+    }
+
     /// What was counted of each kind.
-    pub(crate) fn tallies(&mut self) -> [(work_done::AnswerKind, &mut Tally); 4] {
-        [
-            (work_done::AnswerKind::Course, self.courses.tally()),
-            (work_done::AnswerKind::SweptBank, self.swept.tally()),
-            (work_done::AnswerKind::Beside, self.unbound.tally()),
-            (work_done::AnswerKind::Banked, self.banked.tally()),
-        ]
+    pub(crate) fn tallies(&mut self) -> Vec<(work_done::AnswerKind, &mut Tally)> {
+        let mut tallies = vec![(work_done::AnswerKind::Course, self.courses.tally())];
+        tallies.extend(self.up.tallies());
+        tallies.extend(self.down.tallies());
+        tallies
     }
 
     /// A stream without what it joins.
     pub(super) fn course(&mut self, key: CourseKey) -> Arc<Course> {
         self.courses.get(key, |key| Arc::new(Course::of(key)))
+    }
+
+    /// A bound that binds nothing within some outlines.
+    pub(super) fn unbound(
+        &mut self,
+        bound: Arc<Surface>,
+        outlines: &[Vec<[f64; 2]>],
+        way: Way,
+    ) -> Arc<Surface> {
+        match way {
+            Way::Up => self.up.unbound(bound, outlines, way),
+            Way::Down => self.down.unbound(bound, outlines, way),
+        }
+    }
+
+    /// Bounds that run up and bounds that run down, to be made apart.
+    pub(super) fn both_ways(&mut self) -> [&mut KeptBounds; 2] {
+        [&mut self.up, &mut self.down]
+    }
+}
+
+impl KeptBounds {
+    fn tallies(&mut self) -> [(work_done::AnswerKind, &mut Tally); 3] {
+        [
+            (work_done::AnswerKind::SweptBank, self.swept.tally()),
+            (work_done::AnswerKind::Beside, self.unbound.tally()),
+            (work_done::AnswerKind::Banked, self.banked.tally()),
+        ]
     }
 
     /// A bank swept along a line.

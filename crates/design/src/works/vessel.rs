@@ -9,7 +9,7 @@ use ground::query::{RingPoint, outline};
 use ground::{Lattice, Surface};
 
 use super::bank::{Bank, BankLine, GroundFaces, Way};
-use super::kept::Kept;
+use super::kept::{Kept, KeptBounds};
 use super::outline::lifted;
 use super::{Band, Footing};
 use crate::part::Part;
@@ -173,19 +173,32 @@ impl Vessel {
 
     /// The band of its core and its banks.
     pub(super) fn band(&self, footing: &Footing, kept: &mut Kept) -> Band {
-        let mut problems = Vec::new();
-        let [hi, lo] =
-            [(Way::Up, &footing.cut_m), (Way::Down, &footing.fill_m)].map(|(way, reaches_m)| {
-                let core = if way == Way::Up { &self.sunk } else { &self.core };
-                let bound = kept.banked(core, &self.lines, self.bank(way), reaches_m);
-                let bound = bound.unwrap_or_else(|problem| {
-                    problems.push(problem);
-                    Arc::clone(core)
-                });
-                let free = if way == Way::Up { &self.no_cut } else { &self.no_fill };
-                Some(kept.unbound(bound, free, way))
-            });
-        Band { hi, lo, problems }
+        let threads = kept.threads;
+        let [up, down] = kept.both_ways();
+        let ((hi, refused_up), (lo, refused_down)) = threads.both(
+            || self.bound(Way::Up, &footing.cut_m, up),
+            || self.bound(Way::Down, &footing.fill_m, down),
+        );
+        let problems = refused_up.into_iter().chain(refused_down).collect();
+        Band { hi: Some(hi), lo: Some(lo), problems }
+    }
+
+    /// Its core and the banks that run one way, and what of these could not be made.
+    fn bound(
+        &self,
+        way: Way,
+        reaches_m: &[Vec<f64>],
+        kept: &mut KeptBounds,
+    ) -> (Arc<Surface>, Option<Problem>) {
+        let (core, free) = match way {
+            Way::Up => (&self.sunk, &self.no_cut),
+            Way::Down => (&self.core, &self.no_fill),
+        };
+        let (bound, problem) = match kept.banked(core, &self.lines, self.bank(way), reaches_m) {
+            Ok(bound) => (bound, None),
+            Err(problem) => (Arc::clone(core), Some(problem)),
+        };
+        (kept.unbound(bound, free, way), problem)
     }
 
     fn bank(&self, way: Way) -> Bank {

@@ -1,7 +1,7 @@
 //! What is kept between evaluations changes nothing: whatever was evaluated before, a site has the
 //! bytes of an evaluation that knows nothing.
 
-use design::{Evaluation, Evaluator, WorkDone, evaluate};
+use design::{Evaluation, Evaluator, Threads, WorkDone, evaluate};
 use site::earth::{LayerTop, SoilClass};
 use site::works::{Basin, BuildUp, Hill, Path, Stream, Wall};
 use site::{Site, Soil, WorkId, WorkKind};
@@ -124,10 +124,10 @@ fn what_is_kept_while_works_are_edited_changes_nothing() {
     }
 }
 
-/// A drag: many small steps of one number, each from the evaluation before.
+/// A drag: many small steps of one number, each from the evaluation before, on two threads.
 #[test]
-fn what_is_kept_while_a_number_is_dragged_changes_nothing() {
-    let (mut evaluator, mut garden) = (Evaluator::default(), Garden::new());
+fn what_is_kept_while_a_number_is_dragged_on_two_threads_changes_nothing() {
+    let (mut evaluator, mut garden) = (Evaluator::on(Threads::Two), Garden::new());
     garden.strip_m = 0.12;
     garden.pond.rings[0].build_up = BuildUp { liner_m: 0.002, gravel_m: 0.1, ..BuildUp::default() };
     for step in 0..12 {
