@@ -55,8 +55,8 @@ impl<F> Waiting<F> {
     where
         F: FnOnce() -> A,
     {
-        let what = self.0.lock().map_or(None, |mut waiting| waiting.take());
-        what.map(|what| what())
+        let what = self.0.lock().ok()?.take()?;
+        Some(what())
     }
 }
 
