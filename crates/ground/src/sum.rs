@@ -114,6 +114,15 @@ impl Total {
     }
 }
 
+impl std::ops::Neg for Total {
+    type Output = Self;
+
+    fn neg(self) -> Self {
+        let (parts, is_beyond) = self.parts.overflowing_neg();
+        Self { parts, has_no_value: self.has_no_value | is_beyond }
+    }
+}
+
 impl FromIterator<f64> for Total {
     fn from_iter<I: IntoIterator<Item = f64>>(terms: I) -> Self {
         let mut total = Self::default();

@@ -15,10 +15,10 @@ pub(crate) struct FaceGrid {
 }
 
 impl FaceGrid {
-    /// Sorts the faces of a surface into about half as many cells as there are faces.
-    pub(crate) fn new(surface: &Surface) -> Self {
+    /// Sorts some faces of a surface into about half as many cells as there are faces.
+    pub(crate) fn new(surface: &Surface, sorted: &[u32]) -> Self {
         let bounds = Self::bounds(surface);
-        let n_faces = surface.faces().len();
+        let n_faces = sorted.len();
         let (width, height) = (extent(bounds[0], bounds[2]), extent(bounds[1], bounds[3]));
         let wanted = (n_faces / 2).max(1) as f64;
         let cell = ((width as f64 * height as f64 / wanted).sqrt().ceil() as i64)
@@ -28,13 +28,13 @@ impl FaceGrid {
         let mut grid =
             Self { bounds, cell, n_columns, n_rows, starts: Vec::new(), faces: Vec::new() };
         let mut starts = vec![0u32; (n_columns * n_rows) as usize + 1];
-        grid.each_cell(surface, |cell, _| starts[cell + 1] += 1);
+        grid.each_cell(surface, sorted, |cell, _| starts[cell + 1] += 1);
         for i in 1..starts.len() {
             starts[i] += starts[i - 1];
         }
         let mut ends = starts.clone();
         let mut faces = vec![0u32; starts[starts.len() - 1] as usize];
-        grid.each_cell(surface, |cell, face| {
+        grid.each_cell(surface, sorted, |cell, face| {
             faces[ends[cell] as usize] = face;
             ends[cell] += 1;
         });
@@ -64,8 +64,8 @@ impl FaceGrid {
         })
     }
 
-    fn each_cell(&self, surface: &Surface, mut put: impl FnMut(usize, u32)) {
-        for face in 0..surface.faces().len() as u32 {
+    fn each_cell(&self, surface: &Surface, sorted: &[u32], mut put: impl FnMut(usize, u32)) {
+        for &face in sorted {
             for cell in self.cells(bounds_of(&surface.corners(face))) {
                 put(cell, face);
             }

@@ -1,6 +1,7 @@
 //! Volumes, areas and depths between two surfaces, measured on the streamed cells.
 
-use super::overlap::{NO_EDGE, Overlap, Turn, next, overlap};
+use super::cells::{Change, Edges};
+use super::overlap::overlap;
 use super::walk::{pairs_but, pairs_of, shared_faces};
 use crate::predicates::orient;
 use crate::surface::{Plane, Surface};
@@ -116,8 +117,7 @@ impl CellVolumes {
         } else if most.rise_m <= 0.0 {
             (found.cut_area, found.cut) = (area, -change);
         } else {
-            (found.fill_area, found.fill) = part_above(cell.edges, 1.0);
-            (found.cut_area, found.cut) = part_above(cell.edges, -1.0);
+            [(found.fill_area, found.fill), (found.cut_area, found.cut)] = parted(cell.edges);
         }
         found.deepest.take(Far::of(-least.rise_m, cell.anchor, &least));
         found.highest.take(Far::of(most.rise_m, cell.anchor, &most));
@@ -228,13 +228,13 @@ pub(super) fn visit_cells_of(
     wanted: impl Fn(u32) -> bool,
     mut visit: impl FnMut(&Cell<'_>),
 ) {
+    let mut room = Edges::default();
     pairs_of(to, from, wanted, |to_face, from_face, _| {
         // A cell is told from the first surface's side.
         let (a, b) = (from.corners(from_face), to.corners(to_face));
         let Some(shared) = overlap(a, b) else { return };
         let change = Change::between(&from.plane(from_face), &to.plane(to_face), a[0]);
-        let edges = edges_of(&shared, a, b, &change);
-        let edges = &edges[..shared.pieces().len()];
+        let edges = room.of(&shared, [a, b], &change);
         visit(&Cell { from_face, to_face, anchor: a[0], edges });
     });
 }
@@ -247,130 +247,78 @@ pub(super) fn visit_cells_but(
     mut visit: impl FnMut(&Cell<'_>),
 ) {
     let to_planes: Vec<Plane> = (0..to.faces().len() as u32).map(|f| to.plane(f)).collect();
-    let mut latest = (u32::MAX, from.vertices().first().copied().unwrap_or_default(), None);
-    pairs_but(from, to, shared, |a_face, b_face, shared| {
-        if latest.0 != a_face {
-            latest = (a_face, from.corners(a_face)[0], Some(from.plane(a_face)));
-        }
-        let Some(plane) = latest.2 else { return };
-        let change = Change::between(&plane, &to_planes[b_face as usize], latest.1);
-        let edges = edges_of(shared, from.corners(a_face), to.corners(b_face), &change);
-        visit(&Cell {
-            from_face: a_face,
-            to_face: b_face,
-            anchor: latest.1,
-            edges: &edges[..shared.pieces().len()],
-        });
+    let mut room = Edges::default();
+    let mut latest = None;
+    pairs_but(from, to, shared, |from_face, to_face, shared| {
+        let (_, a, plane) = match latest {
+            Some(known @ (face, _, _)) if face == from_face => known,
+            _ => *latest.insert((from_face, from.corners(from_face), from.plane(from_face))),
+        };
+        let change = Change::between(&plane, &to_planes[to_face as usize], a[0]);
+        let edges = room.of(shared, [a, to.corners(to_face)], &change);
+        visit(&Cell { from_face, to_face, anchor: a[0], edges });
     });
 }
 
-/// The plan area that two triangles share, in square steps.
-pub(super) fn shared_area(shared: &Overlap, a: [LatticePoint; 3], b: [LatticePoint; 3]) -> f64 {
-    let edges = edges_of(shared, a, b, &Change { z: 0.0, rise: [0.0; 2] });
-    fan(edges[0][0], edges[..shared.pieces().len()].iter().copied()).0
-}
-
-/// How far a plane over `b` lies above one over `a` at the corners of what the two share, in metres.
-pub(super) fn change_at_corners(
-    shared: &Overlap,
-    [a, b]: [[LatticePoint; 3]; 2],
-    [from, to]: [&Plane; 2],
-) -> impl Iterator<Item = f64> {
-    let edges = edges_of(shared, a, b, &Change::between(from, to, a[0]));
-    (0..shared.pieces().len()).map(move |i| edges[i][0].rise_m)
-}
-
-/// The difference of two planes as a plane over steps from an anchor.
-struct Change {
-    z: f64,
-    rise: [f64; 2],
-}
-
-impl Change {
-    fn between(from: &Plane, to: &Plane, anchor: LatticePoint) -> Self {
-        Self {
-            z: to.at(anchor) - from.at(anchor),
-            rise: [to.rise[0] - from.rise[0], to.rise[1] - from.rise[1]],
-        }
-    }
-
-    #[inline]
-    fn corner(&self, [x, y]: [f64; 2]) -> Corner {
-        Corner { x, y, rise_m: self.z + (self.rise[0] * x + self.rise[1] * y) }
-    }
-}
-
-fn edges_of(
-    shared: &Overlap,
-    a: [LatticePoint; 3],
-    b: [LatticePoint; 3],
-    change: &Change,
-) -> [[Corner; 2]; 6] {
-    let place = |p: LatticePoint| {
-        [(i64::from(p.x) - i64::from(a[0].x)) as f64, (i64::from(p.y) - i64::from(a[0].y)) as f64]
-    };
-    let (a_at, b_at) = (a.map(place), b.map(place));
-    let mut edges = [[Corner::default(); 2]; 6];
-    for (edge, piece) in edges.iter_mut().zip(shared.pieces()) {
-        let (p, q) = if piece.b_edge != NO_EDGE {
-            (b_at[piece.b_edge as usize], b_at[next(piece.b_edge as usize)])
-        } else {
-            (a_at[piece.a_edge as usize], a_at[next(piece.a_edge as usize)])
-        };
-        let at = |turn: Turn| match turn {
-            Turn::A(i) => a_at[i as usize],
-            Turn::B(j) => b_at[j as usize],
-            Turn::Cross(e, k) => {
-                let t = shared.crossing_share(piece, [e, k]);
-                [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]
-            }
-        };
-        *edge = [change.corner(at(piece.start)), change.corner(at(piece.end))];
-    }
-    edges
-}
-
+/// Sums over cells. Most cells are all cut or all fill: what is known of the one is not summed again
+/// as the change, which loses no bit since a [`Total`] knows no order.
 #[derive(Clone, Copy, Debug, Default)]
 struct Tally {
-    cut: Total,
-    fill: Total,
-    cut_area: Total,
-    fill_area: Total,
-    area: Total,
-    change: Total,
+    all_fill: [Total; 2],
+    all_cut: [Total; 2],
+    /// Of all other cells: fill, cut and change, each as an area and a volume.
+    mixed: [[Total; 2]; 3],
     deepest: Far,
     highest: Far,
 }
 
 impl Tally {
+    #[inline]
     fn add(&mut self, cell: &CellVolumes) {
-        self.area.add(cell.area);
-        self.change.add(cell.change);
-        self.cut.add(cell.cut);
-        self.cut_area.add(cell.cut_area);
-        self.fill.add(cell.fill);
-        self.fill_area.add(cell.fill_area);
+        let [fill, cut] = [[cell.fill_area, cell.fill], [cell.cut_area, cell.cut]];
+        if cut == [0.0; 2] && fill == [cell.area, cell.change] {
+            add_both(&mut self.all_fill, fill);
+        } else if fill == [0.0; 2] && cut == [cell.area, -cell.change] {
+            add_both(&mut self.all_cut, cut);
+        } else {
+            let [of_fill, of_cut, of_both] = &mut self.mixed;
+            add_both(of_fill, fill);
+            add_both(of_cut, cut);
+            add_both(of_both, [cell.area, cell.change]);
+        }
         self.deepest.take(cell.deepest);
         self.highest.take(cell.highest);
     }
 
     fn volumes(&self, lattice: Lattice) -> Volumes {
         let step_m = lattice.step_m();
-        let scaled = |sum: &Total| sum.value() * step_m * step_m;
+        let scaled = |sums: &[Total]| {
+            let mut sum = Total::default();
+            sums.iter().for_each(|&other| sum.add_total(other));
+            sum.value() * step_m * step_m
+        };
         let place = |far: &Far| far.at.map(|at| lattice.metres_at(at));
+        let ([fill_area, fill], [cut_area, cut]) = (self.all_fill, self.all_cut);
+        let [of_fill, of_cut, of_both] = self.mixed;
         Volumes {
-            cut_m3: scaled(&self.cut),
-            fill_m3: scaled(&self.fill),
-            cut_area_m2: scaled(&self.cut_area),
-            fill_area_m2: scaled(&self.fill_area),
-            common_area_m2: scaled(&self.area),
-            change_m3: scaled(&self.change),
+            cut_m3: scaled(&[cut, of_cut[1]]),
+            fill_m3: scaled(&[fill, of_fill[1]]),
+            cut_area_m2: scaled(&[cut_area, of_cut[0]]),
+            fill_area_m2: scaled(&[fill_area, of_fill[0]]),
+            common_area_m2: scaled(&[fill_area, cut_area, of_both[0]]),
+            change_m3: scaled(&[fill, -cut, of_both[1]]),
             deepest_cut_m: self.deepest.height_m,
             highest_fill_m: self.highest.height_m,
             deepest_at: place(&self.deepest),
             highest_at: place(&self.highest),
         }
     }
+}
+
+#[inline]
+fn add_both(sums: &mut [Total; 2], [area, volume]: [f64; 2]) {
+    sums[0].add(area);
+    sums[1].add(volume);
 }
 
 /// The farthest that one surface lies from the other, and where; of several places the most western,
@@ -403,7 +351,7 @@ impl Far {
 /// Area, and volume under the changes of height, of an outline given by edges in any order; an
 /// edge through `origin` adds nothing, so the one that closes a cut outline there may be missing.
 #[inline]
-fn fan(origin: Corner, edges: impl Iterator<Item = [Corner; 2]>) -> (f64, f64) {
+pub(super) fn fan(origin: Corner, edges: impl Iterator<Item = [Corner; 2]>) -> (f64, f64) {
     let (mut twice_area, mut six_volume) = (0.0, 0.0);
     for [p, q] in edges {
         let cross = (p.x - origin.x) * (q.y - origin.y) - (p.y - origin.y) * (q.x - origin.x);
@@ -413,46 +361,39 @@ fn fan(origin: Corner, edges: impl Iterator<Item = [Corner; 2]>) -> (f64, f64) {
     (twice_area / 2.0, six_volume / 6.0)
 }
 
-/// Area and volume of the part of a cell in which `sign` times the change of height is above zero.
-fn part_above(edges: &[[Corner; 2]], sign: f64) -> (f64, f64) {
-    let signed = |c: &Corner| Corner { rise_m: sign * c.rise_m, ..*c };
-    let mut kept = [[Corner::default(); 2]; 6];
-    let mut n_kept = 0;
-    let (mut origin, mut left_out) = (None, None);
-    for [p, q] in edges {
-        let (mut p, mut q) = (signed(p), signed(q));
-        if p.rise_m <= 0.0 && q.rise_m <= 0.0 {
-            left_out = Some(Corner { rise_m: 0.0, ..p });
-            continue;
+/// Areas and volumes of the two parts of a cell, above the zero line and below it.
+///
+/// Both are fans about a place on the line, so that it adds nothing to either.
+fn parted(edges: &[[Corner; 2]]) -> [(f64, f64); 2] {
+    let is_parted = |[p, q]: &[Corner; 2]| p.rise_m * q.rise_m < 0.0;
+    let touches = edges.iter().map(|[p, _]| *p).find(|p| p.rise_m == 0.0);
+    let crossed = || edges.iter().find(|edge| is_parted(edge)).map(|[p, q]| crossing(p, q));
+    let origin = touches.or_else(crossed).unwrap_or(edges[0][0]);
+    let mut sums = [(0.0, 0.0); 2];
+    let mut put = |p: &Corner, q: &Corner| {
+        let cross = (p.x - origin.x) * (q.y - origin.y) - (p.y - origin.y) * (q.x - origin.x);
+        let sum = &mut sums[usize::from(p.rise_m + q.rise_m < 0.0)];
+        sum.0 += cross;
+        sum.1 += cross * (p.rise_m + q.rise_m);
+    };
+    for edge in edges {
+        let [p, q] = edge;
+        if is_parted(edge) {
+            let zero = crossing(p, q);
+            put(p, &zero);
+            put(&zero, q);
+        } else {
+            put(p, q);
         }
-        if p.rise_m < 0.0 {
-            p = crossing(&p, &q);
-        } else if q.rise_m < 0.0 {
-            q = crossing(&q, &p);
-        }
-        if p.rise_m == 0.0 {
-            origin = Some(p);
-        } else if q.rise_m == 0.0 && origin.is_none() {
-            origin = Some(q);
-        }
-        kept[n_kept] = [p, q];
-        n_kept += 1;
     }
-    // Without a zero the line only grazes corners, whose two edges place them on either side of it:
-    // what is left out runs along the line then.
-    let origin = origin.or(left_out).unwrap_or(kept[0][0]);
-    fan(origin, kept[..n_kept].iter().copied())
+    sums.map(|(twice_area, six_volume)| (twice_area / 2.0, six_volume.abs() / 6.0))
 }
 
-/// Where the change of height is zero between a corner below and one above.
+/// Where the change of height is zero between a corner above and one below.
 #[inline]
-fn crossing(below: &Corner, above: &Corner) -> Corner {
-    let t = below.rise_m / (below.rise_m - above.rise_m);
-    Corner {
-        x: below.x + t * (above.x - below.x),
-        y: below.y + t * (above.y - below.y),
-        rise_m: 0.0,
-    }
+fn crossing(p: &Corner, q: &Corner) -> Corner {
+    let t = p.rise_m / (p.rise_m - q.rise_m);
+    Corner { x: p.x + t * (q.x - p.x), y: p.y + t * (q.y - p.y), rise_m: 0.0 }
 }
 
 /// The volume of a cell's cut that lies deeper than `depth_m`, in square steps times metres.
@@ -469,7 +410,7 @@ fn cut_below(cell: &Cell<'_>, depth_m: f64) -> f64 {
     } else if edges.iter().all(|[p, _]| p.rise_m >= 0.0) {
         fan(edges[0][0], edges.iter().copied()).1
     } else {
-        part_above(edges, 1.0).1
+        parted(edges)[0].1
     }
 }
 

@@ -4,6 +4,7 @@
 
 mod assemble;
 mod buckets;
+mod cells;
 mod chains;
 mod compose;
 mod cut;

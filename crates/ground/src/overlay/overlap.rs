@@ -14,7 +14,6 @@
 //! what touches it.
 
 use crate::LatticePoint;
-use crate::predicates::orient;
 
 /// Stands where a piece does not run along an edge of that triangle.
 pub(crate) const NO_EDGE: u8 = 3;
@@ -67,8 +66,9 @@ impl Overlap {
 
     /// Becomes what two counter-clockwise triangles share; false when that has no area.
     pub(crate) fn find(&mut self, a: [LatticePoint; 3], b: [LatticePoint; 3]) -> bool {
-        let Some(b_at) = sides(a, b, &mut self.b_sides) else { return false };
-        let Some(a_at) = sides(b, a, &mut self.a_sides) else { return false };
+        self.take_sides(a, b);
+        let Some(b_at) = against(&self.b_sides) else { return false };
+        let Some(a_at) = against(&self.a_sides) else { return false };
         self.n_pieces = 0;
         for k in each(entering(&b_at)) {
             let along = lowest(b_at[k].on & b_at[next(k)].on);
@@ -98,12 +98,11 @@ impl Overlap {
         true
     }
 
-    /// How far along a piece's own edge (of `b` where it runs along both) a crossing on it lies.
+    /// How far along an edge of `b` an edge of `a` crosses it.
     #[inline]
-    pub(crate) fn crossing_share(&self, piece: &Piece, [e, k]: [u8; 2]) -> f64 {
-        let (e, k) = (e as usize, k as usize);
-        let row = |sides: &[i64; 3], edge: usize| share(sides[edge].abs(), sides[next(edge)].abs());
-        if piece.b_edge == NO_EDGE { row(&self.a_sides[k], e) } else { row(&self.b_sides[e], k) }
+    pub(crate) fn crossing_share(&self, a_edge: usize, b_edge: usize) -> f64 {
+        let sides = &self.b_sides[a_edge];
+        share(sides[b_edge].abs(), sides[next(b_edge)].abs())
     }
 
     /// The pieces of the outline.
@@ -123,6 +122,31 @@ impl Overlap {
             }
         }
         order
+    }
+
+    /// Finds on which side of each edge of the one each corner of the other lies.
+    ///
+    /// With places told from the first corner of `a`, every side is a sum of at most three of ten
+    /// products; these are below 2^61.
+    #[inline]
+    fn take_sides(&mut self, a: [LatticePoint; 3], b: [LatticePoint; 3]) {
+        let from_first = |p: LatticePoint| {
+            [i64::from(p.x) - i64::from(a[0].x), i64::from(p.y) - i64::from(a[0].y)]
+        };
+        let cross = |p: [i64; 2], q: [i64; 2]| p[0] * q[1] - p[1] * q[0];
+        let (first, second) = (from_first(a[1]), from_first(a[2]));
+        let b = b.map(from_first);
+        let whole = cross(first, second);
+        let (by_first, by_second) = (b.map(|p| cross(first, p)), b.map(|p| cross(second, p)));
+        for k in 0..3 {
+            let l = next(k);
+            self.b_sides[0][k] = by_first[k];
+            self.b_sides[1][k] = whole + by_second[k] - by_first[k];
+            self.b_sides[2][k] = -by_second[k];
+            let edge = cross(b[k], b[l]);
+            self.a_sides[k] =
+                [edge, edge + by_first[k] - by_first[l], edge + by_second[k] - by_second[l]];
+        }
     }
 
     fn push(&mut self, piece: Piece) {
@@ -164,17 +188,12 @@ fn corner_between(e: usize, f: usize) -> u8 {
     if next(e) == f { f as u8 } else { e as u8 }
 }
 
-/// On which side of each edge of `frame` each corner of `of` lies; none when an edge parts them.
+/// Where each corner lies, from the sides of all edges that it lies on; none when an edge parts them.
 #[inline]
-fn sides(
-    frame: [LatticePoint; 3],
-    of: [LatticePoint; 3],
-    all: &mut [[i64; 3]; 3],
-) -> Option<[Against; 3]> {
+fn against(sides: &[[i64; 3]; 3]) -> Option<[Against; 3]> {
     let mut at = [Against::default(); 3];
-    for (e, row) in all.iter_mut().enumerate() {
-        for ((side, at), &corner) in row.iter_mut().zip(&mut at).zip(&of) {
-            *side = orient(frame[e], frame[next(e)], corner);
+    for (e, row) in sides.iter().enumerate() {
+        for (side, at) in row.iter().zip(&mut at) {
             at.below |= u8::from(*side < 0) << e;
             at.on |= u8::from(*side == 0) << e;
         }
@@ -290,6 +309,21 @@ mod tests {
             assert_eq!(piece.end, in_order[(i + 1) % n].start, "{shared:?}");
         }
         shared.pieces().len()
+    }
+
+    #[test]
+    fn sides_are_those_of_the_predicate() {
+        use crate::predicates::orient;
+        const FAR: i32 = crate::Lattice::REACH;
+        let a = [p(-FAR, -FAR), p(FAR, 1 - FAR), p(3, FAR)];
+        for b in [[p(5, -7), p(60, 11), p(-30, FAR)], [p(FAR, FAR), p(-FAR, FAR), p(1, -FAR)]] {
+            let mut shared = Overlap::NONE;
+            shared.take_sides(a, b);
+            for (e, k) in (0..9).map(|i| (i / 3, i % 3)) {
+                assert_eq!(shared.b_sides[e][k], orient(a[e], a[next(e)], b[k]));
+                assert_eq!(shared.a_sides[k][e], orient(b[k], b[next(k)], a[e]));
+            }
+        }
     }
 
     #[test]

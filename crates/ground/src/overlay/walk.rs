@@ -5,18 +5,28 @@
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::ops::ControlFlow;
 
 use super::grid::FaceGrid;
 use super::overlap::{NO_EDGE, Overlap, next, overlap};
 use crate::LatticePoint;
 use crate::predicates::orient;
-use crate::surface::{NONE, Surface};
+use crate::surface::{Face, NONE, Surface};
 
 /// Calls `visit(a_face, b_face, overlap)` once for every pair of faces that share an area.
 ///
 /// Pairs come grouped by the face of `a`, in an order that depends on the surfaces alone.
 pub(crate) fn pairs(a: &Surface, b: &Surface, visit: impl FnMut(u32, u32, &Overlap)) {
     pairs_but(a, b, &[], visit);
+}
+
+/// The same until a visit asks for no more.
+pub(crate) fn pairs_while(
+    a: &Surface,
+    b: &Surface,
+    visit: impl FnMut(u32, u32, &Overlap) -> ControlFlow<()>,
+) -> ControlFlow<()> {
+    walk(a, b, vec![false; a.faces().len()], visit)
 }
 
 /// The same without the faces that both surfaces have, as [`shared_faces`] tells them.
@@ -29,7 +39,7 @@ pub(crate) fn pairs_but(
     // Nothing else of `b` overlaps a face that both have.
     let mut done = vec![false; a.faces().len()];
     shared.iter().for_each(|&[a_face, _]| done[a_face as usize] = true);
-    walk(a, b, done, visit);
+    walk_all(a, b, done, visit);
 }
 
 /// The same for some faces of `a` only.
@@ -41,12 +51,24 @@ pub(crate) fn pairs_of(
 ) {
     let done: Vec<bool> = (0..a.faces().len() as u32).map(|face| !wanted(face)).collect();
     if done.contains(&false) {
-        walk(a, b, done, visit);
+        walk_all(a, b, done, visit);
     }
 }
 
 /// The same for the faces of `a` that are not `done`.
-fn walk(a: &Surface, b: &Surface, done: Vec<bool>, mut visit: impl FnMut(u32, u32, &Overlap)) {
+fn walk_all(a: &Surface, b: &Surface, done: Vec<bool>, mut visit: impl FnMut(u32, u32, &Overlap)) {
+    let _ = walk(a, b, done, |a_face, b_face, shared| {
+        visit(a_face, b_face, shared);
+        ControlFlow::Continue(())
+    });
+}
+
+fn walk(
+    a: &Surface,
+    b: &Surface,
+    done: Vec<bool>,
+    mut visit: impl FnMut(u32, u32, &Overlap) -> ControlFlow<()>,
+) -> ControlFlow<()> {
     assert_eq!(a.lattice(), b.lattice(), "surfaces of one site share its lattice");
     let mut walk = Walk {
         a,
@@ -63,9 +85,10 @@ fn walk(a: &Surface, b: &Surface, done: Vec<bool>, mut visit: impl FnMut(u32, u3
             walk.find_start(first);
         }
         while let Some(Reverse([a_face, b_face])) = walk.waiting.pop() {
-            walk.flood(a_face, b_face, &mut visit);
+            walk.flood(a_face, b_face, &mut visit)?;
         }
     }
+    ControlFlow::Continue(())
 }
 
 /// The faces that two surfaces both have, their planes and makers included, as pairs of their numbers.
@@ -87,6 +110,11 @@ pub(crate) fn shared_faces(a: &Surface, b: &Surface) -> Vec<[u32; 2]> {
     }
     shared
 }
+
+/// What is done with each pair.
+trait Visit: FnMut(u32, u32, &Overlap) -> ControlFlow<()> {}
+
+impl<V: FnMut(u32, u32, &Overlap) -> ControlFlow<()>> Visit for V {}
 
 struct Walk<'s> {
     a: &'s Surface,
@@ -111,33 +139,34 @@ impl Walk<'_> {
         self.waiting.extend(partner.map(|f| Reverse([a_face, f])));
     }
 
-    fn flood(&mut self, a_face: u32, from: u32, visit: &mut impl FnMut(u32, u32, &Overlap)) {
+    fn flood(&mut self, a_face: u32, from: u32, visit: &mut impl Visit) -> ControlFlow<()> {
         self.stamps[from as usize] = a_face;
         self.inside.push(from);
-        if !self.drain(a_face, visit) {
-            return;
+        if !self.drain(a_face, visit)? {
+            return ControlFlow::Continue(());
         }
         // A border of `b` runs through this face: `b` may come back elsewhere in it.
         for b_face in self.finder.near(self.a.corners(a_face)) {
             if self.stamps[b_face as usize] != a_face {
                 self.inside.push(b_face);
                 self.stamps[b_face as usize] = a_face;
-                self.drain(a_face, visit);
+                self.drain(a_face, visit)?;
             }
         }
+        ControlFlow::Continue(())
     }
 
     /// Visits what the flood holds and all that it reaches; true when it met a border of `b`.
-    fn drain(&mut self, a_face: u32, visit: &mut impl FnMut(u32, u32, &Overlap)) -> bool {
+    fn drain(&mut self, a_face: u32, visit: &mut impl Visit) -> ControlFlow<(), bool> {
         let corners = self.a.corners(a_face);
         let mut met_border = false;
         while let Some(b_face) = self.inside.pop() {
             if self.shared.find(corners, self.b.corners(b_face)) {
-                visit(a_face, b_face, &self.shared);
+                visit(a_face, b_face, &self.shared)?;
                 met_border |= self.spread(a_face, b_face);
             }
         }
-        met_border
+        ControlFlow::Continue(met_border)
     }
 
     fn spread(&mut self, a_face: u32, b_face: u32) -> bool {
@@ -169,16 +198,29 @@ impl Walk<'_> {
     }
 }
 
-/// Finds faces of a surface near a triangle: at first by walking there, then with a grid.
+/// Finds faces of a surface near a triangle: by walking there, then among the faces at its borders,
+/// and only then among all.
 pub(crate) struct Finder<'s> {
     surface: &'s Surface,
     bounds: [i32; 4],
-    grid: Option<FaceGrid>,
+    borders: Option<Borders>,
+    all: Option<FaceGrid>,
 }
+
+/// The faces at the borders of a surface.
+struct Borders {
+    faces: Vec<u32>,
+    grid: FaceGrid,
+    /// How often it was asked what they wind around.
+    n_asked: usize,
+}
+
+/// After so many questions what borders wind around, all faces are sorted.
+const MOST_ASKED: usize = 128;
 
 impl<'s> Finder<'s> {
     pub(crate) fn new(surface: &'s Surface) -> Self {
-        Self { surface, bounds: FaceGrid::bounds(surface), grid: None }
+        Self { surface, bounds: FaceGrid::bounds(surface), borders: None, all: None }
     }
 
     /// A face that shares an area with a triangle.
@@ -188,18 +230,55 @@ impl<'s> Finder<'s> {
         }
         let surface = self.surface;
         let shares = |f: &u32| overlap(corners, surface.corners(*f)).is_some();
-        walk_to(self.surface, middle(corners))
-            .filter(shares)
-            .or_else(|| self.grid().near(corners).find(shares))
+        let middle = middle(corners);
+        let walked = walk_to(surface, middle).filter(shares);
+        let found = walked.or_else(|| self.borders().grid.near(corners).find(shares));
+        // Where no border runs through the triangle, all of it is covered, or nothing.
+        if found.is_some() || !self.borders().may_cover(surface, middle) {
+            return found;
+        }
+        let every = || (0..surface.faces().len() as u32).collect::<Vec<_>>();
+        let all = self.all.get_or_insert_with(|| FaceGrid::new(surface, &every()));
+        all.near(corners).find(shares)
     }
 
-    /// The faces whose boxes may meet that of a triangle; one may come more than once.
+    /// The faces at borders whose boxes may meet that of a triangle; one may come more than once.
+    ///
+    /// What is cut off of the surface within a triangle has such a face.
     pub(crate) fn near(&mut self, corners: [LatticePoint; 3]) -> Vec<u32> {
-        self.grid().near(corners).collect()
+        self.borders().grid.near(corners).collect()
     }
 
-    fn grid(&mut self) -> &FaceGrid {
-        self.grid.get_or_insert_with(|| FaceGrid::new(self.surface))
+    fn borders(&mut self) -> &mut Borders {
+        let surface = self.surface;
+        self.borders.get_or_insert_with(|| {
+            let at_border =
+                |(face, of): (u32, &Face)| of.neighbours.contains(&NONE).then_some(face);
+            let faces: Vec<u32> = (0..).zip(surface.faces()).filter_map(at_border).collect();
+            Borders { grid: FaceGrid::new(surface, &faces), faces, n_asked: 0 }
+        })
+    }
+}
+
+impl Borders {
+    /// Whether the borders wind around a place, as far as that is worth asking.
+    fn may_cover(&mut self, surface: &Surface, place: LatticePoint) -> bool {
+        self.n_asked += 1;
+        if self.n_asked > MOST_ASKED {
+            return true;
+        }
+        let mut winding = 0;
+        for &face in &self.faces {
+            let corners = surface.corners(face);
+            let beyond = surface.faces()[face as usize].neighbours;
+            for edge in (0..3).filter(|&edge| beyond[edge] == NONE) {
+                let (p, q) = (corners[edge], corners[next(edge)]);
+                let side = orient(p, q, place);
+                winding += i32::from(p.y <= place.y && q.y > place.y && side > 0);
+                winding -= i32::from(q.y <= place.y && p.y > place.y && side < 0);
+            }
+        }
+        winding != 0
     }
 }
 

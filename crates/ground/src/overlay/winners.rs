@@ -7,9 +7,9 @@
 //!      + +-------x----+ -
 //! ```
 
+use super::cells::{change_at_corners, shared_area};
 use super::compose::{Keep, Rooted};
 use super::facet::{Facet, Facets, Turned, steepness_m};
-use super::measure::{change_at_corners, shared_area};
 use super::overlap::{NO_EDGE, Overlap, Turn, next};
 use super::places::{Of, OnZero, Place, Places};
 use super::reach::{FacePair, Spread, reached};
@@ -209,7 +209,7 @@ pub(crate) fn may_win(
 
 /// Heights at corners may tell two surfaces apart by this much that are one, in metres, given how
 /// steep their planes are.
-fn tie_m([ground, patch]: [f64; 2]) -> f64 {
+pub(super) fn tie_m([ground, patch]: [f64; 2]) -> f64 {
     TIE_STEPS * (ground + patch) + TIE_M
 }
 
