@@ -15,9 +15,9 @@ use crate::surface::{Face, NONE, Plane, Surface};
 
 /// A corner takes a height that is already named at its vertex when that lies within as much of its
 /// plane as the plane rises in this many steps.
-const SAME_HEIGHT_STEPS: f64 = 3.0;
+pub(super) const SAME_HEIGHT_STEPS: f64 = 3.0;
 /// And at least within this, in metres.
-const SAME_HEIGHT_M: f64 = 1e-9;
+pub(super) const SAME_HEIGHT_M: f64 = 1e-9;
 
 /// What the drawn outlines put in place of faces of the ground, and the surface with it.
 ///

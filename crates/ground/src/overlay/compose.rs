@@ -2,6 +2,7 @@
 
 use super::assemble::assemble;
 use super::chains::{Pair, links, with_whole};
+use super::direct::compose_plain;
 use super::outcome::Changed;
 use super::regions::keep_standing;
 use super::replacement::Replacement;
@@ -72,6 +73,23 @@ pub struct Composed {
 /// # Panics
 /// When the surfaces lie on different lattices.
 pub fn compose(
+    ground: &Surface,
+    patch: &Surface,
+    keep: Keep,
+    domain: Domain,
+    rooted: Rooted<'_>,
+) -> Composed {
+    if domain == Domain::Ground
+        && rooted == Rooted::Anywhere
+        && let Some((surface, changed)) = compose_plain(ground, patch, keep)
+    {
+        return Composed { surface, changed, trace: None };
+    }
+    compose_in_general(ground, patch, keep, domain, rooted)
+}
+
+/// The same by the way that takes surfaces in any position.
+pub(super) fn compose_in_general(
     ground: &Surface,
     patch: &Surface,
     keep: Keep,

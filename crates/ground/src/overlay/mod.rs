@@ -8,6 +8,7 @@ mod cells;
 mod chains;
 mod compose;
 mod cut;
+mod direct;
 mod facet;
 mod grid;
 mod measure;

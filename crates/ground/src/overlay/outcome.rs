@@ -30,7 +30,7 @@ pub struct OpenEnd {
 }
 
 /// Lower steps than this at the patch's outline are no open ends, in metres.
-const OPEN_END_M: f64 = 1e-4;
+pub(super) const OPEN_END_M: f64 = 1e-4;
 /// A smaller share of the roots than this beyond the ground is rounding.
 const BEYOND_SHARE: f64 = 1e-9;
 

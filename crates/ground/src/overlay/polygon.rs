@@ -121,7 +121,7 @@ fn twice_area(nodes: &[LatticePoint], corners: &[u32]) -> i128 {
 }
 
 /// Cuts ears off a loop, then flips diagonals until the triangles are Delaunay within it.
-fn clip_ears(
+pub(super) fn clip_ears(
     nodes: &[LatticePoint],
     corners: &[u32],
     rest: &mut Vec<u32>,
@@ -218,6 +218,9 @@ fn by_mesh(nodes: &[LatticePoint], edges: &[[u32; 2]]) -> Option<Vec<[u32; 3]>> 
     let mut original = vec![NONE; points.len()];
     for (i, &m) in mesh.merged.iter().enumerate() {
         original[m as usize] = used[i];
+    }
+    if original.contains(&NONE) {
+        return None;
     }
     let mut bounds: Vec<[u32; 2]> =
         local_edges.iter().map(|e| e.map(|v| mesh.merged[v as usize])).collect();
