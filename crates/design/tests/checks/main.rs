@@ -17,6 +17,7 @@ mod liner_subgrade;
 mod order_trap;
 mod reads_as_mound;
 mod rim_low;
+mod running_water;
 mod runoff_enters_pond;
 mod shelf_out_of_range;
 mod stream_does_not_close;
