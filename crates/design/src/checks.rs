@@ -9,8 +9,12 @@ mod bank_unsafe_to_dig;
 mod bare_soil_drains_in;
 mod beyond_survey;
 mod buried_line_near;
+mod circuit_incomplete;
+mod crest_runs_thick;
+mod crest_runs_thin;
 mod drainage;
 mod drains_to_house;
+mod fall_overshoots_liner;
 mod fill_underfoot;
 mod flank_too_steep;
 mod groundwater_lifts_liner;
@@ -22,13 +26,20 @@ mod mound;
 pub(crate) mod near;
 mod order_trap;
 mod over_boundary;
+mod overflow_runs_to_house;
+mod overflow_too_small;
+mod pipe_runs_fast;
+mod pump_falls_short;
 mod remedy;
 mod rim_low;
 mod root_zone_cut;
 mod runoff_enters_pond;
 mod seen;
 mod shelf_out_of_range;
+mod split_starves_a_side;
 mod standing;
+mod start_starves_pump;
+mod stop_floods_rim;
 mod stream_does_not_close;
 mod survey_suspect;
 mod survey_thin;
@@ -38,6 +49,7 @@ mod wall_below_lip;
 mod wall_needs_engineer;
 mod wall_too_light;
 mod water_from_summit;
+mod watered;
 mod words;
 mod work_has_no_shape;
 mod worked;
@@ -74,7 +86,7 @@ pub(crate) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
 }
 
 /// The checks, those first that take longest.
-const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 27] = [
+const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 38] = [
     bare_soil_drains_in::check,
     drains_to_house::check,
     runoff_enters_pond::check,
@@ -82,6 +94,17 @@ const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 27] = [
     mound::check,
     order_trap::check,
     water_from_summit::check,
+    circuit_incomplete::check,
+    pump_falls_short::check,
+    pipe_runs_fast::check,
+    crest_runs_thin::check,
+    crest_runs_thick::check,
+    split_starves_a_side::check,
+    fall_overshoots_liner::check,
+    start_starves_pump::check,
+    stop_floods_rim::check,
+    overflow_too_small::check,
+    overflow_runs_to_house::check,
     survey_thin::check,
     fill_underfoot::check,
     rim_low::check,

@@ -51,6 +51,28 @@ pub enum Code {
     WallTooLight,
     /// Works built in an order that undoes one of them.
     OrderTrap,
+    /// A pump of which something is missing, so that nothing of its water can be told.
+    CircuitIncomplete,
+    /// A pump that does not lift the water, or moves less than is wanted.
+    PumpFallsShort,
+    /// Water that runs too fast in a pipe.
+    PipeRunsFast,
+    /// Water too thin over a crest to fall as a sheet.
+    CrestRunsThin,
+    /// Water thicker over a crest than a garden bears.
+    CrestRunsThick,
+    /// A split of the water that starves one side.
+    SplitStarves,
+    /// A fall that lands or splashes beyond the liner.
+    FallOvershoots,
+    /// Water that falls at a start, uncovers the intake or empties its bay.
+    StartStarvesPump,
+    /// Water that comes back at a stop and finds no room.
+    StopFloodsRim,
+    /// An overflow over which the storm stands too high.
+    OverflowTooSmall,
+    /// Water that leaves by the overflow and comes near a house.
+    OverflowRunsToHouse,
     /// Too few shots under a work.
     SurveyThin,
     /// Shots that cannot be right.
@@ -165,6 +187,17 @@ impl Code {
             Self::BankUnsafeToDig => "bank-unsafe-to-dig",
             Self::WallTooLight => "wall-too-light",
             Self::OrderTrap => "order-trap",
+            Self::CircuitIncomplete => "circuit-incomplete",
+            Self::PumpFallsShort => "pump-falls-short",
+            Self::PipeRunsFast => "pipe-runs-fast",
+            Self::CrestRunsThin => "crest-runs-thin",
+            Self::CrestRunsThick => "crest-runs-thick",
+            Self::SplitStarves => "split-starves-a-side",
+            Self::FallOvershoots => "fall-overshoots-liner",
+            Self::StartStarvesPump => "start-starves-pump",
+            Self::StopFloodsRim => "stop-floods-rim",
+            Self::OverflowTooSmall => "overflow-too-small",
+            Self::OverflowRunsToHouse => "overflow-runs-to-house",
             Self::SurveyThin => "survey-thin",
             Self::SurveySuspect => "survey-suspect",
             Self::BeyondSurvey => "beyond-survey",
@@ -208,11 +241,22 @@ impl Code {
             Self::LinerSubgrade => &["covered_bank_run_per_rise", "bare_liner_run_per_rise"],
             Self::BankUnsafeToDig => &["open_depth_m", "spoil_setback_m"],
             Self::WallTooLight => &["wall_safety", "wall_friction_deg"],
+            Self::PipeRunsFast => &["pipe_m_s"],
+            Self::CrestRunsThin => &["crest_thin_m"],
+            Self::CrestRunsThick => &["crest_thick_m"],
+            Self::SplitStarves => &["split_least_share"],
+            Self::FallOvershoots => &["splash_m", "splash_share"],
+            Self::StartStarvesPump => &["intake_cover_m"],
+            Self::OverflowTooSmall => &["storm_edge_m"],
+            Self::OverflowRunsToHouse => &["house_fall_reach_m"],
+            Self::RimLow => &["edge_stone_m", "edge_stone_share"],
+            Self::OrderTrap => &["stone_t_m3"],
             // What these are held against is a work's or a keep-out's own, or is nought.
-            Self::RimLow
-            | Self::BuriedLineNear
+            Self::BuriedLineNear
+            | Self::CircuitIncomplete
+            | Self::PumpFallsShort
+            | Self::StopFloodsRim
             | Self::OverBoundary
-            | Self::OrderTrap
             | Self::BeyondSurvey
             | Self::WorkHasNoShape => &[],
         }

@@ -29,7 +29,9 @@ pub use soil::{SoilWater, Uplifts, Washing};
 pub use stream::{ArmsOutcome, RunPoint, StreamOutcome, StreamWater};
 
 pub(crate) use bed::lip_crest;
+pub(crate) use circuit::common_pump;
 pub(crate) use crest::allowance;
+pub(crate) use rain::{heading, rain};
 
 use crate::Evaluation;
 

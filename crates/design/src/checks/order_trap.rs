@@ -1,6 +1,7 @@
 //! Works built in an order that undoes one of them: a stream or a filter whose bed a later work
 //! fills, a wall whose face stands in fill that was placed before it, a bay before its pond, a trench
-//! through what is lined by then, and a way in that is closed or too narrow.
+//! through what is lined by then, a way in that is closed or too narrow, and stones that the machine
+//! does not lift.
 //!
 //! ```text
 //!   fill bank first:  ____                 wall first:  ____
@@ -15,6 +16,7 @@
 mod closed_bay;
 mod drain_after_liner;
 mod shut_in;
+mod too_heavy;
 
 use std::collections::BTreeMap;
 
@@ -59,7 +61,8 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         WorkKind::Trench(trench) => drain_after_liner::check(seen, work, trench),
         WorkKind::Pad(_) | WorkKind::Path(_) | WorkKind::PlaneGrade(_) | WorkKind::Strip(_) => None,
     };
-    seen.built().filter_map(finding).chain(shut_in::check(seen)).collect()
+    let heavy = seen.built().filter_map(|(work, _)| too_heavy::check(seen, work));
+    seen.built().filter_map(finding).chain(shut_in::check(seen)).chain(heavy).collect()
 }
 
 /// Places along a line, from its first to its last, with their stations.

@@ -10,7 +10,7 @@ use super::drainage::Drainage;
 use super::near::{Grouped, Near};
 use super::worked::{self, OpenTrench};
 use crate::built::{BuiltCells, Measure};
-use crate::{Evaluation, WorkOutcome};
+use crate::{Evaluation, Running, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
 pub(crate) struct Seen<'a> {
@@ -25,6 +25,7 @@ pub(crate) struct Seen<'a> {
     grouped: OnceLock<Option<Grouped<'a>>>,
     trenches: OnceLock<Vec<OpenTrench>>,
     drainage: OnceLock<Option<Drainage<'a>>>,
+    running: OnceLock<Running>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -42,6 +43,7 @@ impl<'a> Seen<'a> {
             grouped: OnceLock::new(),
             trenches: OnceLock::new(),
             drainage: OnceLock::new(),
+            running: OnceLock::new(),
         }
     }
 
@@ -81,6 +83,11 @@ impl<'a> Seen<'a> {
     /// Where rain on the finished ground runs, found once; none where there is no ground.
     pub(crate) fn drainage(&self) -> Option<&Drainage<'a>> {
         self.drainage.get_or_init(|| Drainage::of(self)).as_ref()
+    }
+
+    /// The water while the pumps run, found once; nothing where none is planned.
+    pub(super) fn running(&self) -> &Running {
+        self.running.get_or_init(|| crate::running(self.site, self.evaluation))
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

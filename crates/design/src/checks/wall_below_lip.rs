@@ -67,7 +67,8 @@ impl Held {
         let beside_m = stations
             .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], s| [low.min(s), high.max(s)]);
         let limits = &seen.site.limits;
-        let (clearance_m, fall) = (limits.wall_clearance_m, limits.wall_fall_run_per_rise);
+        let fall = limits.wall_fall_run_per_rise;
+        let clearance_m = over_lip_m(seen, holds.id).unwrap_or(limits.wall_clearance_m);
         let points = outline.path.points().iter();
         let away_m = points.map(|&p| line.path.nearest(p).distance_m).fold(f64::INFINITY, f64::min);
         let (run, tier_m) = (wall.top_run, tier_before_m(wall, away_m));
@@ -97,6 +98,12 @@ impl Held {
     fn worst(&self, top_m: &[f64]) -> f64 {
         self.shortfalls(top_m).1.into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
+}
+
+/// What edges are to stand above a filter's lip by the water that runs over it, where that is known.
+fn over_lip_m(seen: &Seen<'_>, filter: WorkId) -> Option<f64> {
+    let filter = seen.running().filters.iter().find(|outcome| outcome.work == filter)?;
+    filter.lip.as_ref().ok().map(|lip| lip.edge_above_crest_m)
 }
 
 /// How far the hindmost tier that stands in front of water at a distance rises above the wall's top.

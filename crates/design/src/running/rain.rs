@@ -164,40 +164,43 @@ impl AtPond<'_, '_> {
 
     fn goes(&self) -> Known<Heading> {
         let at = self.basin.overflow.ok_or(Unknown("no place of overflow is drawn".into()))?;
-        let surface = self.seen.evaluation.finished.as_deref();
-        let surface = surface.ok_or(Unknown("the survey makes no ground".into()))?;
-        let ring = Line::new(&self.basin.outline, Closure::Closed);
-        let ring = ring.ok_or(Unknown("the pond's outline has no area".into()))?;
-        let nearest = ring.path.nearest(at);
-        let [tx, ty] = ring.path.at_station(nearest.station_m).tangent;
-        let beyond_m = self.basin.rim_width_m + BEYOND_RIM_M;
-        let out =
-            [[ty, -tx], [-ty, tx]].map(|way| [0, 1].map(|k| nearest.at[k] + beyond_m * way[k]));
-        let from = out.into_iter().find(|p| !contains(ring.path.points(), *p));
-        let from = from.ok_or(Unknown("the overflow stands in the water".into()))?;
-        let way =
-            descend(surface, from).ok_or(Unknown("the overflow stands off the survey".into()))?;
-        let places: Vec<[f64; 3]> = way.points.iter().map(|p| [p.at[0], p.at[1], p.z]).collect();
-        let end = places.last().map_or(from, |p| [p[0], p[1]]);
-        let near = self.nearest_house(&places);
-        let [x, y] = from;
-        Ok(Heading {
-            ends_m: [from, end],
-            house: near.map(|(house, away_m, _)| (house, away_m)),
-            nearest_m: near.map_or([x, y, f64::NAN], |(_, _, at)| at),
-        })
+        heading(self.seen, self.basin, at)
     }
+}
 
-    /// The house that a way comes nearest to, how near, and where.
-    fn nearest_house(&self, places: &[[f64; 3]]) -> Option<(usize, f64, [f64; 3])> {
-        let houses = self.seen.site.houses.iter().enumerate();
-        let near = houses.filter_map(|(i, house)| {
-            let outline = Curve { points: house.outline_m.clone(), smooth: false };
-            let walls = Line::new(&outline, Closure::Closed)?.path;
-            let away = places.iter().map(|at| (walls.nearest([at[0], at[1]]).distance_m, *at));
-            let (away_m, at) = away.min_by(|a, b| a.0.total_cmp(&b.0))?;
-            Some((i, away_m, at))
-        });
-        near.min_by(|a, b| a.1.total_cmp(&b.1))
-    }
+/// Where the water goes that runs over a basin's rim at a place.
+pub(crate) fn heading(seen: &Seen<'_>, basin: &Basin, at: [f64; 2]) -> Known<Heading> {
+    let surface = seen.evaluation.finished.as_deref();
+    let surface = surface.ok_or(Unknown("the survey makes no ground".into()))?;
+    let ring = Line::new(&basin.outline, Closure::Closed);
+    let ring = ring.ok_or(Unknown("the pond's outline has no area".into()))?;
+    let nearest = ring.path.nearest(at);
+    let [tx, ty] = ring.path.at_station(nearest.station_m).tangent;
+    let beyond_m = basin.rim_width_m + BEYOND_RIM_M;
+    let out = [[ty, -tx], [-ty, tx]].map(|way| [0, 1].map(|k| nearest.at[k] + beyond_m * way[k]));
+    let from = out.into_iter().find(|p| !contains(ring.path.points(), *p));
+    let from = from.ok_or(Unknown("the overflow stands in the water".into()))?;
+    let way = descend(surface, from).ok_or(Unknown("the overflow stands off the survey".into()))?;
+    let places: Vec<[f64; 3]> = way.points.iter().map(|p| [p.at[0], p.at[1], p.z]).collect();
+    let end = places.last().map_or(from, |p| [p[0], p[1]]);
+    let near = nearest_house(seen, &places);
+    let [x, y] = from;
+    Ok(Heading {
+        ends_m: [from, end],
+        house: near.map(|(house, away_m, _)| (house, away_m)),
+        nearest_m: near.map_or([x, y, f64::NAN], |(_, _, at)| at),
+    })
+}
+
+/// The house that a way comes nearest to, how near, and where.
+fn nearest_house(seen: &Seen<'_>, places: &[[f64; 3]]) -> Option<(usize, f64, [f64; 3])> {
+    let houses = seen.site.houses.iter().enumerate();
+    let near = houses.filter_map(|(i, house)| {
+        let outline = Curve { points: house.outline_m.clone(), smooth: false };
+        let walls = Line::new(&outline, Closure::Closed)?.path;
+        let away = places.iter().map(|at| (walls.nearest([at[0], at[1]]).distance_m, *at));
+        let (away_m, at) = away.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        Some((i, away_m, at))
+    });
+    near.min_by(|a, b| a.1.total_cmp(&b.1))
 }

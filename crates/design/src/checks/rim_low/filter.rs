@@ -35,9 +35,10 @@ struct Beside {
 fn beside(seen: &Seen<'_>, id: WorkId, bed: &FilterBed, line: &Line) -> Beside {
     let lip_m = bed.lip.elevation_m;
     let water = |work: &Work| match &work.kind {
-        // It stands over the lip as deep as it runs in the stream below.
+        // It stands over the lip by its head, or as deep as it is drawn to run in the stream below.
         WorkKind::Stream(stream) if stream.from == Some(id) => {
-            Some((lip_m + stream.water_depth_m, stream.freeboard_m))
+            let over_m = head_m(seen, id).unwrap_or(stream.water_depth_m);
+            Some((lip_m + over_m, stream.freeboard_m))
         }
         WorkKind::Basin(basin) => {
             let pond = Line::new(&basin.outline, Closure::Closed)?;
@@ -52,6 +53,12 @@ fn beside(seen: &Seen<'_>, id: WorkId, bed: &FilterBed, line: &Line) -> Beside {
         water_m: beside.water_m.max(water_m),
         need_m: beside.need_m.max(water_m + freeboard_m),
     })
+}
+
+/// Head of the water that runs over the lip, where that is known.
+fn head_m(seen: &Seen<'_>, id: WorkId) -> Option<f64> {
+    let filter = seen.running().filters.iter().find(|filter| filter.work == id)?;
+    filter.lip.as_ref().ok().map(|lip| lip.head_m)
 }
 
 /// Raises the rim, where it is drawn too low.

@@ -1,5 +1,7 @@
 //! The two edges of a stream against the water that runs between them.
 
+mod running;
+
 use ground::curve::Closure;
 use site::works::Stream;
 use site::{Work, WorkKind};
@@ -12,6 +14,15 @@ use super::super::{COMMON_PRACTICE, SAME_LEVEL_M};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 pub(super) fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {
+    let running = seen.running().streams.iter().find(|outcome| outcome.work == work.id);
+    match running.and_then(|outcome| outcome.water.as_ref().ok()) {
+        Some(water) => running::running_findings(seen, work, stream, water),
+        None => drawn_findings(seen, work, stream),
+    }
+}
+
+/// The edges against water of the drawn depth.
+fn drawn_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {
     let Some(line) = Line::new(&stream.line, Closure::Open) else { return Vec::new() };
     let still_m = stream.into.and_then(|id| match &seen.work(id)?.kind {
         WorkKind::Basin(basin) => Some(basin.water_level_m),

@@ -1,0 +1,83 @@
+//! Water that comes back when the pump stops and finds no room below the rim.
+
+use site::WorkKind;
+use site::works::Basin;
+use units::{elevation_text, length_text, water_text};
+
+use super::COMMON_PRACTICE;
+use super::seen::Seen;
+use super::words::enough_text;
+use crate::{Code, Finding, Measured, PondLevels, PondOutcome, Remedy, Severity, Unit};
+
+/// A remedy goes beyond what is needed by this, metres.
+const BEYOND_M: f64 = 0.002;
+
+pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let ponds = seen.running().ponds.iter();
+    ponds.filter_map(|pond| of_pond(seen, pond, pond.levels.as_ref().ok()?)).collect()
+}
+
+fn of_pond(seen: &Seen<'_>, pond: &PondOutcome, levels: &PondLevels) -> Option<Finding> {
+    let WorkKind::Basin(basin) = &seen.work(pond.work)?.kind else { return None };
+    let overtops = levels.stopped_m > pond.edge_m;
+    let spills = pond.overflow_m.is_some_and(|crest_m| levels.stopped_m > crest_m);
+    let (limit_m, severity, leaves) = match (overtops, pond.overflow_m) {
+        (true, _) => (pond.edge_m, Severity::Stop, "runs over the liner's edge"),
+        (false, Some(crest_m)) if spills => {
+            (crest_m, Severity::LookAt, "leaves by the overflow at each stop, and is lost")
+        }
+        _ => return None,
+    };
+    let at = seen.lowest_place(pond.work)?;
+    let short_m = levels.stopped_m - limit_m;
+    Some(Finding {
+        code: Code::StopFloodsRim,
+        severity,
+        work: Some(pond.work),
+        at_m: [at[0], at[1], levels.stopped_m],
+        measured: Measured { value: levels.stopped_m, limit: limit_m, unit: Unit::Elevation },
+        message: format!(
+            "When the pump stops, {} come back and the pond rises by {} to {}, if it was kept full while \
+             it ran: {} of it {leaves}.",
+            water_text(levels.in_motion_m3, seen.unit),
+            length_text(levels.rise_m, seen.unit),
+            elevation_text(levels.stopped_m, seen.unit),
+            enough_text(short_m, seen.unit),
+        ),
+        remedy: Some(remedy(seen, pond, basin, (overtops, short_m + BEYOND_M))),
+        source: COMMON_PRACTICE,
+        caution: None,
+    })
+}
+
+/// Raises the edge, or the overflow as far as the edge allows.
+fn remedy(
+    seen: &Seen<'_>,
+    pond: &PondOutcome,
+    basin: &Basin,
+    (overtops, short_m): (bool, f64),
+) -> Remedy {
+    let by = enough_text(short_m, seen.unit);
+    if overtops {
+        let needed_m = pond.edge_m + short_m;
+        let site = seen.with(pond.work, |kind| {
+            if let WorkKind::Basin(basin) = kind {
+                basin.freeboard_m = basin.freeboard_m.max(needed_m - basin.water_level_m);
+                basin.liner_edge_m.iter_mut().for_each(|edge_m| *edge_m = edge_m.max(needed_m));
+            }
+        });
+        let message =
+            format!("Raise the liner's edge by {by}, or hold the water with a check valve.");
+        return Remedy { message, site };
+    }
+    let crest_m = basin.overflow_m.map(|crest_m| crest_m + short_m);
+    let fits = crest_m.is_some_and(|crest_m| crest_m < pond.edge_m);
+    let site = seen.with(pond.work, |kind| {
+        if let WorkKind::Basin(basin) = kind {
+            basin.overflow_m = crest_m;
+        }
+    });
+    let message =
+        format!("Raise the overflow by {by}, or keep the pond {by} lower while the pump runs.");
+    Remedy { message, site: site.filter(|_| fits) }
+}

@@ -1,0 +1,74 @@
+//! What the checks on running water share: its crests, its words, and remedies to pumps.
+
+use site::{Site, WorkKind};
+
+use super::seen::Seen;
+use crate::{CrestOutcome, CrestPlace};
+
+/// Beside every pump.
+pub(super) const LIVE_CAUTION: &str = "Planning help only. Electricity beside water kills: a licensed \
+    electrician wires it, behind a ground-fault or residual-current device, as local codes ask.";
+
+/// Every crest over which water is known to run: of streams, and lips from which no stream runs.
+pub(super) fn crests<'s>(seen: &'s Seen<'_>) -> impl Iterator<Item = &'s CrestOutcome> {
+    let running = seen.running();
+    let streams = running.streams.iter().filter_map(|stream| stream.crests.as_ref().ok());
+    let in_streams = streams.flatten();
+    let lips = running.filters.iter().filter_map(|filter| filter.lip.as_ref().ok());
+    let told = |lip: &&CrestOutcome| {
+        let streams = running.streams.iter().filter_map(|stream| stream.crests.as_ref().ok());
+        !streams.flatten().any(|crest| crest.crest == lip.crest)
+    };
+    in_streams.chain(lips.filter(told))
+}
+
+/// What people call a crest.
+pub(super) fn crest_name(crest: CrestPlace) -> String {
+    match crest {
+        CrestPlace::Lip(_) => "the filter's lip".into(),
+        CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
+    }
+}
+
+/// The site with a crest of another width; none where stones side by side make it.
+pub(super) fn with_width(seen: &Seen<'_>, crest: CrestPlace, width_m: f64) -> Option<Box<Site>> {
+    let (CrestPlace::Lip(id) | CrestPlace::Fall(id, _)) = crest;
+    let mut is_whole = true;
+    let site = seen.with(id, |kind| match (kind, crest) {
+        (WorkKind::FilterBed(bed), _) => bed.lip.width_m = width_m,
+        (WorkKind::Stream(stream), CrestPlace::Fall(_, i)) => {
+            if let Some(fall) = stream.falls.get_mut(i) {
+                is_whole = fall.parts.is_empty();
+                fall.crest_width_m = width_m;
+            }
+        }
+        _ => {}
+    });
+    site.filter(|_| is_whole)
+}
+
+/// The work that a crest belongs to.
+pub(super) fn work_of(crest: CrestPlace) -> site::WorkId {
+    match crest {
+        CrestPlace::Lip(id) | CrestPlace::Fall(id, _) => id,
+    }
+}
+
+/// The site with a pump changed.
+pub(super) fn with_pump(
+    seen: &Seen<'_>,
+    i: usize,
+    change: impl FnOnce(&mut site::circulation::Pump),
+) -> Option<Box<Site>> {
+    let mut site = seen.site.clone();
+    change(site.circulation.pumps.get_mut(i)?);
+    (site != *seen.site).then(|| Box::new(site))
+}
+
+/// A place that stands for a pump: where it draws.
+pub(super) fn at_pump(seen: &Seen<'_>, i: usize) -> [f64; 3] {
+    let from = seen.site.circulation.pumps.get(i).and_then(|pump| pump.draws_from);
+    let place = from.and_then(|id| seen.lowest_place(id));
+    let first = || seen.site.works.iter().find_map(|work| seen.lowest_place(work.id));
+    seen.on_ground(place.or_else(first).unwrap_or_default())
+}
