@@ -40,6 +40,7 @@ mod water;
 mod work_done;
 mod works;
 
+pub use ::water::Trust;
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
@@ -61,6 +62,7 @@ pub use running::{
     water_plan,
 };
 pub use subgrade::Between;
+
 pub use survey::levels;
 pub use threads::Threads;
 pub use trench::TrenchOutcome;

@@ -7,6 +7,7 @@ mod json;
 mod kept;
 mod levels;
 mod limits;
+mod running;
 mod tables;
 mod text;
 mod work_done;

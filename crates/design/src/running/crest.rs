@@ -10,7 +10,7 @@ use water::{
 use super::{Known, Unknown};
 
 /// Between two parts of a crest the step is this wide, metres.
-const STEP_M: f64 = 1.0e-4;
+const STEP_M: f64 = 1.0e-3;
 
 /// Water over a crest.
 #[derive(Clone, Debug, PartialEq)]

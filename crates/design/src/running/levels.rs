@@ -11,7 +11,7 @@ use water::{
 };
 
 use super::pond::body_of;
-use super::{Known, PumpOutcome, StreamOutcome, Unknown, stream};
+use super::{CrestPlace, Known, PumpOutcome, StreamOutcome, Unknown, stream};
 use crate::checks::Line;
 use crate::{Evaluation, WaterBody, WaterKind};
 
@@ -285,15 +285,25 @@ impl Pond<'_> {
     fn over_lip_m3(&self, id: WorkId, bed: &FilterBed) -> Known<f64> {
         let ring = Line::new(&bed.outline, Closure::Closed);
         let ring = ring.ok_or(Unknown("a filter's outline has no area".into()))?;
-        let flow_m3_s = self.pumps.iter().filter_map(|pump| pump.duty.as_ref().ok());
-        let lines = flow_m3_s.flat_map(|duty| &duty.lines).filter(|line| line.feeds == id);
+        let crests = self.streams.iter().filter_map(|outcome| outcome.crests.as_ref().ok());
+        let in_stream = crests.flatten().find(|crest| crest.crest == CrestPlace::Lip(id));
+        let head_m = match in_stream {
+            Some(lip) => lip.head_m,
+            None => self.free_head_m(id, bed)?,
+        };
+        Ok(head_m * signed_area_m2(ring.path.points()).abs())
+    }
+
+    /// Head over a lip from which no stream runs.
+    fn free_head_m(&self, id: WorkId, bed: &FilterBed) -> Known<f64> {
+        let duties = self.pumps.iter().filter_map(|pump| pump.duty.as_ref().ok());
+        let lines = duties.flat_map(|duty| &duty.lines).filter(|line| line.feeds == id);
         let flow_m3_s: f64 = lines.map(|line| line.flow_m3_s).sum();
         if flow_m3_s <= 0.0 {
             return Ok(0.0);
         }
-        let crest = super::lip_crest(bed)?;
-        let level_m = crest.level_for_m(flow_m3_s, None).map_err(Unknown::because)?;
-        Ok((level_m - bed.lip.elevation_m) * signed_area_m2(ring.path.points()).abs())
+        let level_m = super::lip_crest(bed)?.level_for_m(flow_m3_s, None);
+        Ok(level_m.map_err(Unknown::because)? - bed.lip.elevation_m)
     }
 
     fn levels(&self, found: &StartStop) -> PondLevels {

@@ -30,7 +30,7 @@ fn parsed(name: &str) -> (Site, String) {
 }
 
 /// The demo on a slope: a list of points in feet.
-fn rear_garden() -> Site {
+pub(crate) fn rear_garden() -> Site {
     let (mut site, list) = parsed("rear-garden");
     let origin = site.frame.origin_m;
     let point = |(line, row): (usize, &str)| {
@@ -47,7 +47,7 @@ fn rear_garden() -> Site {
 }
 
 /// The demo on level ground: a level book in metres, with decimal commas.
-fn level_garden() -> Site {
+pub(crate) fn level_garden() -> Site {
     let (mut site, book) = parsed("level-garden");
     let origin = site.frame.origin_m;
     let row = |(line, row): (usize, &str)| {

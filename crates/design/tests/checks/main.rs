@@ -27,6 +27,7 @@ mod walk_out_of_range;
 mod wall_below_lip;
 mod wall_needs_engineer;
 mod wall_too_light;
+mod water_findings;
 mod water_from_summit;
 mod work_has_no_shape;
 

@@ -42,10 +42,10 @@ pub(crate) fn stream() -> Stream {
         line: straight(&[[0.0, 2.0], [0.0, -6.2]]),
         from: Some(WorkId(2)),
         into: Some(WorkId(1)),
-        stations: vec![station(0.0, LIP_M), station(4.0, 30.6), station(8.2, WATER_M)],
+        stations: vec![station(0.0, 30.8), station(4.0, 30.7), station(8.2, WATER_M)],
         falls: vec![Fall {
             along_m: 4.0,
-            crest_m: 30.9,
+            crest_m: 30.7,
             crest_width_m: 0.5,
             drop_m: 0.5,
             pool_m: 0.0,
@@ -180,7 +180,7 @@ fn what_is_missing_is_named_and_nothing_is_told_as_nought() {
         let why = running.pumps[0].duty.clone().unwrap_err().0;
         // Nothing that hangs on it is told either.
         assert!(running.streams[0].flow_m3_s.is_err() && running.streams[0].water.is_err());
-        assert!(running.ponds[0].levels.is_err());
+        assert!(running.ponds.iter().all(|pond| pond.levels.is_err()));
         why
     };
     assert_eq!(
@@ -254,4 +254,35 @@ fn a_common_pump_has_its_power_and_its_energy() {
     let kwh = 0.4 * 12.0 * 365.25 / 12.0;
     assert!((duty.kwh_month.clone().unwrap() - kwh).abs() < 1e-9);
     assert!((duty.cost_month.clone().unwrap() - 0.25 * kwh).abs() < 1e-9);
+}
+
+/// Both demos carry a whole design: every number of it is told, and none of it is to stop for.
+#[test]
+fn the_demos_water_is_told_whole() {
+    for site in [demos::rear_garden(), demos::level_garden()] {
+        let evaluation = evaluate(&site);
+        let plan = design::water_plan(&site, &evaluation);
+        let pump = &plan.running.pumps[0];
+        let duty = pump.duty.as_ref().expect("all is given");
+        assert!(duty.cost_month.is_ok() && pump.clogged_m3_s.is_ok(), "{pump:?}");
+        assert!(pump.clogged_m3_s.clone().unwrap() < duty.flow_m3_s);
+        assert!(pump.half_closed_m3_s.clone().unwrap() < duty.flow_m3_s);
+        assert!(duty.flow_m3_s >= pump.wanted_m3_s.clone().unwrap(), "{pump:?}");
+        let stream = &plan.running.streams[0];
+        let crests = stream.crests.as_ref().expect("all is given");
+        println!("{}: {duty:?}", site.title);
+        crests.iter().for_each(|crest| println!("  {crest:?}"));
+        let water = stream.water.as_ref().expect("all is given");
+        println!("  {:?} {:?} {:?}", water.in_motion_m3, water.still_m3, water.arms);
+        println!("  {:?}", plan.running.filters[0]);
+        println!("  {:?}\n  {:?}\n  {:?}", plan.running.ponds[0], plan.rain, plan.soil);
+        let pond = &plan.running.ponds[0];
+        assert!(pond.levels.is_ok() && pond.fall_m_week.is_ok() && pond.filling_h.is_ok());
+        assert!(plan.running.filters[0].clean_loss_m.is_ok());
+        assert!(plan.rain[0].width_needed_m.is_ok() && plan.rain[0].goes.is_ok());
+        assert!(matches!(plan.soil.washing, Some(Ok(_))));
+        for finding in &evaluation.findings {
+            println!("  {:?} {:?} {}", finding.code, finding.severity, finding.message);
+        }
+    }
 }

@@ -482,7 +482,14 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::LinerSubgrade
         | Code::WallTooLight
         | Code::GroundwaterLiftsLiner
+        | Code::CrestRunsThin
+        | Code::PumpFallsShort
+        | Code::SplitStarves
+        | Code::FallOvershoots
+        | Code::OverflowTooSmall
+        | Code::OverflowRunsToHouse
         | Code::OverBoundary => value < limit,
+        Code::StartStarvesPump if unit == Unit::Elevation => value < limit,
         Code::RootZoneCut if unit == Unit::Metre => value < limit,
         Code::SurveySuspect if unit == Unit::Count && limit == 3.0 => value < limit,
         Code::StreamDoesNotClose
@@ -497,6 +504,11 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::TooDeepHere
         | Code::WallNeedsEngineer
         | Code::FillUnderfoot
+        | Code::CircuitIncomplete
+        | Code::PipeRunsFast
+        | Code::CrestRunsThick
+        | Code::StopFloodsRim
+        | Code::StartStarvesPump
         | Code::WorkHasNoShape => value > limit,
         // Held within a range, or against more than one limit.
         Code::WalkOutOfRange | Code::ShelfOutOfRange | Code::BankUnsafeToDig => value != limit,

@@ -20,6 +20,7 @@ struct Report<'a> {
     earthwork: Earthwork,
     haul: HaulReport,
     water: Vec<Water>,
+    running: Option<running::RunningReport>,
     findings: Vec<FindingReport<'a>>,
     limits_changed: Vec<ChangedLimitReport>,
 }
@@ -128,6 +129,7 @@ pub fn json(site: &Site, evaluation: &Evaluation) -> String {
         earthwork: earthwork(site, evaluation),
         haul: haul(evaluation),
         water: water(site, evaluation),
+        running: running::report(site, evaluation),
         findings: evaluation.findings.iter().map(|one| finding(site, one)).collect(),
         limits_changed: limits::report(site),
     };

@@ -10,7 +10,8 @@ use units::{
 };
 
 use super::{
-    STRING, digging, handling, kept, levels_text, limits, n_findings, name_of, still_water_m3,
+    STRING, digging, handling, kept, levels_text, limits, n_findings, name_of, running,
+    still_water_m3,
 };
 use crate::moved::Moved;
 
@@ -62,6 +63,7 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
         out.push_str(&handling::text(site, evaluation));
         out.push_str(&works(site, evaluation));
         out.push_str(&water(site, evaluation));
+        out.push_str(&running::text(site, evaluation));
         out.push_str(&kept::text(site, evaluation));
     }
     out.push_str(&findings(site, evaluation));
