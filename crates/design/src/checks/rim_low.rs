@@ -9,14 +9,14 @@ mod stream;
 use ground::curve::Closure;
 use site::works::Basin;
 use site::{Work, WorkId, WorkKind};
-use units::{elevation_text, length_text};
+use units::elevation_text;
 
 use self::filter::filter_findings;
 use self::stream::stream_findings;
 use super::line::{Line, Stretch, between, least_share, stretches_around};
 use super::near::Near;
 use super::seen::Seen;
-use super::words::{compass, enough_text, stretch_text};
+use super::words::{compass, enough_text, short_text, stretch_text};
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
@@ -134,7 +134,7 @@ impl Edge {
         let below_water = edge_m < self.water_m - SAME_LEVEL_M;
         let mut message = format!(
             "The liner's edge is {} too low for {}, lowest on the {} side: {} beside water at {}.",
-            length_text(worst.short_m, seen.unit),
+            short_text(worst.short_m, seen.unit),
             stretch_text(long_m, seen.unit),
             compass(middle, at),
             elevation_text(edge_m, seen.unit),

@@ -1,6 +1,6 @@
 //! Words that several findings share.
 
-use units::{LengthUnit, length_text};
+use units::{LengthUnit, length_text, thickness_text};
 
 /// Planning help beside walls (K-07, K-08).
 pub(super) const WALL_CAUTION: &str = "Planning help, no design by a licensed person. Walls above \
@@ -16,6 +16,14 @@ pub(super) fn enough_text(length_m: f64, unit: LengthUnit) -> String {
     // A hair above a whole step is that step.
     length_text((length_m / step_m - 1e-3).ceil() * step_m, unit)
 }
+
+/// How much something falls short; finer than lengths are built where it is less than one is built to.
+pub(super) fn short_text(length_m: f64, unit: LengthUnit) -> String {
+    if length_m < FINE_M { thickness_text(length_m, unit) } else { length_text(length_m, unit) }
+}
+
+/// Lengths below this are told more finely, metres.
+const FINE_M: f64 = 0.005;
 
 /// How long a stretch is, as a person paces it off: "9 ft", "2 ft 6 in", "1.4 m".
 pub(super) fn stretch_text(length_m: f64, unit: LengthUnit) -> String {

@@ -81,7 +81,7 @@ fn a_split_may_not_starve_one_side() {
         let WorkKind::Stream(parted) = &mut site.works[2].kind else { panic!("a stream") };
         parted.falls[0].parts[1].above_m = above_m;
     };
-    found_beyond(&site, Code::SplitStarves, raise, [0.005, 0.02]);
+    found_beyond(&site, Code::SplitStarves, raise, [0.005, 0.03]);
 }
 
 #[test]
@@ -209,7 +209,8 @@ fn an_overflow_may_be_too_small_and_run_to_a_house() {
     let head_m = libm::pow(storm_m3_s / (1.705 * 0.5), 2.0 / 3.0);
     assert!((rain.overflow_head_m.clone().unwrap() - head_m).abs() < 2e-4 * head_m);
     let above_m = 29.9 - 29.83 - head_m;
-    assert!((rain.edge_above_storm_m.clone().unwrap() - above_m).abs() < 1e-5);
+    let told_m = rain.edge_above_storm_m.clone().unwrap();
+    assert!((told_m - above_m).abs() < 1e-5, "{told_m} {above_m} {rain:?}");
     let limit = |site: &mut Site, limit_m| site.limits.storm_edge_m = limit_m;
     found_beyond(&site, Code::OverflowTooSmall, limit, [above_m - 1e-3, above_m + 1e-3]);
     // A house stands so far from the corner at which the water leaves, on ground that is level.

@@ -4,8 +4,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use design::evaluate;
-use site::works::{Fall, Floor, Island, RingShape, SteppingStones, Tier, TopRun};
-use site::{House, Site, Viewpoint, WorkId, WorkKind};
+use site::circulation::*;
+use site::earth::Machine;
+use site::works::{CrestPart, Fall, Floor, Island, RingShape, SteppingStones, Tier, TopRun};
+use site::{Circulation, House, Site, Viewpoint, Weather, WorkId, WorkKind};
 
 use crate::garden::*;
 
@@ -20,18 +22,23 @@ fn full() -> Site {
     });
     pond.liner_edge_m = vec![0.0, 0.05, 0.0, 0.1];
     pond.overflow = Some([-13.0, -10.0]);
+    (pond.overflow_width_m, pond.overflow_m) = (Some(0.4), Some(0.02));
     pond.floor = Floor::Sump { at: [-10.0, -10.0], radius_m: 0.4, depth_m: 0.9 };
     let mut water = stream(at([8.0, -8.0]), 8.0);
     water.falls.push(Fall {
         along_m: 4.0,
         crest_m: -0.5,
         crest_width_m: 0.5,
-        parts: Vec::new(),
-        stone_m: None,
+        parts: vec![
+            CrestPart { width_m: 0.3, above_m: 0.0 },
+            CrestPart { width_m: 0.2, above_m: 0.01 },
+        ],
+        stone_m: Some(0.5),
         drop_m: 0.2,
         pool_m: 0.1,
     });
     (water.from, water.into) = (Some(WorkId(5)), Some(WorkId(1)));
+    (water.bed_stone_m, water.sheet_m) = (Some(0.03), Some(0.01));
     let rock = rectangle(at([6.0, -8.4]), 0.2, 0.2);
     water.islands.push(Island { outline: rock, top_m: -0.3 });
     let mut bank = hill(at([10.0, 10.0]), 6.0);
@@ -75,6 +82,17 @@ fn full() -> Site {
         WorkKind::Basin(joined),
     ];
     let mut site = site(AS_DRAWN, |[x, y]| 0.03 * x - 0.02 * y, kinds);
+    site.circulation = circulation();
+    site.weather = Weather {
+        storm_mm_h: Some(100.0),
+        storm_m: Some(0.1),
+        runoff_share: Some(0.2),
+        curve_number: Some(75.0),
+        evaporation_m_day: Some(0.006),
+        erosivity: Some(2000.0),
+        open_weeks: Some(4.0),
+    };
+    site.carry.machine = Some(Machine { lifts_kg: 100.0, reach_m: 3.0 });
     site.houses.push(House {
         name: "house".into(),
         outline_m: vec![[20.0, 20.0], [26.0, 20.0], [26.0, 26.0]],
@@ -89,6 +107,45 @@ fn full() -> Site {
         toward_m: [0.0, 0.0, 0.0],
     });
     site
+}
+
+/// A pump from the bay through the trench to the filter, and straight into the pond.
+fn circulation() -> Circulation {
+    let point = |flow_l_s, head_m| CurvePoint { flow_l_s, head_m };
+    let pipe = |trench| Pipe {
+        inner_m: Some(0.075),
+        trench,
+        length_m: Some(4.0),
+        fittings: vec![Fittings { kind: FittingKind::SweepBend, count: 2 }],
+        gate_open: Some(1.0),
+        ..Pipe::default()
+    };
+    let line = |feeds, outlet_m| FeedLine { feeds: Some(feeds), outlet_m, pipe: pipe(None) };
+    let pump = Pump {
+        draws_from: Some(WorkId(6)),
+        curve: PumpCurve::Points(vec![point(0.0, 5.0), point(6.0, 0.5)]),
+        watts: Some(300.0),
+        hours_per_day: Some(12.0),
+        intake_m: Some(-0.6),
+        guard_heads: Some(1.0),
+        main: Some(pipe(Some(WorkId(10)))),
+        lines: vec![line(WorkId(5), None), line(WorkId(1), Some(0.3))],
+        ..Pump::default()
+    };
+    Circulation {
+        pumps: vec![pump],
+        price_per_kwh: Some(0.2),
+        supply_l_min: Some(15.0),
+        splash_loss: Some(1.0e-5),
+    }
+}
+
+/// An evaluation with all that is reckoned of the water beside it.
+fn whole(site: &Site) -> design::Evaluation {
+    let evaluation = evaluate(site);
+    let plan = design::water_plan(site, &evaluation);
+    assert_eq!(plan.running.pumps.len(), site.circulation.pumps.len());
+    evaluation
 }
 
 /// The stretches of a text that are numbers of their own, or lists.
@@ -142,7 +199,7 @@ fn whatever_a_site_holds_it_is_evaluated() {
                 let start = piece.start.saturating_sub(60);
                 format!("{other} for {}", &text[start..piece.end.min(start + 120)])
             };
-            match catch_unwind(AssertUnwindSafe(|| evaluate(&broken))) {
+            match catch_unwind(AssertUnwindSafe(|| whole(&broken))) {
                 Err(_) => panics.push(context()),
                 Ok(evaluation) => {
                     for work in &evaluation.works {

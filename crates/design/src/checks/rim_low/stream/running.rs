@@ -3,11 +3,11 @@
 
 use site::works::Stream;
 use site::{Work, WorkKind};
-use units::{length_text, thickness_text};
+use units::thickness_text;
 
 use super::super::super::line::stretches;
 use super::super::super::seen::Seen;
-use super::super::super::words::{enough_text, stretch_text};
+use super::super::super::words::{enough_text, short_text, stretch_text};
 use super::super::super::{COMMON_PRACTICE, SAME_LEVEL_M};
 use crate::running::allowance;
 use crate::{Code, Finding, Measured, Remedy, RunPoint, Severity, StreamWater, Unit};
@@ -51,7 +51,7 @@ pub(super) fn running_findings(
             message: format!(
                 "The {name} liner's edge of the stream is {} too low for {}, lowest {} from its head, \
                  where the water runs {} deep{}.",
-                length_text(worst.short_m, seen.unit),
+                short_text(worst.short_m, seen.unit),
                 stretch_text(long_m, seen.unit),
                 stretch_text(worst.worst_m, seen.unit),
                 thickness_text(point.level_m - point.bed_m, seen.unit),
