@@ -182,8 +182,8 @@ fn json_has_the_keys_of_the_contract_and_full_precision() {
         "source",
     ];
     expected.extend(finding.map(|key| format!("findings.{key}")));
-    // Beside the contract: limits that are not the program's own.
-    expected.push("limits_changed".to_owned());
+    // Beside the contract: running water, and limits that are not the program's own.
+    expected.extend(["running", "limits_changed"].map(String::from));
     keys.sort();
     expected.sort();
     assert_eq!(keys, expected);
@@ -267,6 +267,66 @@ fn what_stays_when_the_pump_stops_is_told() {
     assert!(balance_line(&site, &evaluation).contains("water 3,785 L"));
     let report: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
     assert_eq!(report["water"].as_array().map(Vec::len), Some(1));
+}
+
+/// What cannot be told of the water says why in words, and is null; with its cautions.
+#[test]
+fn running_water_that_cannot_be_told_says_why_and_is_null() {
+    let (mut site, evaluation) = (basin_site(), evaluation());
+    let plain: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+    assert_eq!(plain["running"], Value::Null);
+    assert!(!text(&site, &evaluation).contains("Running water"));
+    let line = site::circulation::FeedLine {
+        feeds: Some(WorkId(1)),
+        outlet_m: Some(12.0),
+        pipe: site::circulation::Pipe::default(),
+    };
+    site.circulation.pumps = vec![site::circulation::Pump {
+        draws_from: Some(WorkId(1)),
+        lines: vec![line],
+        ..site::circulation::Pump::default()
+    }];
+    let report: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+    let pump = &report["running"]["pumps"][0];
+    assert_eq!(pump["flow_m3_s"], Value::Null);
+    assert_eq!(pump["unknown"], "the inner diameter of line 1 is not given");
+    // What a pump reaches without flow hangs on nothing else: 4.5 m.
+    assert_eq!(pump["shut_off_m"], 4.5);
+    let read = text(&site, &evaluation);
+    assert!(read.contains("Pump: not known, the inner diameter of line 1 is not given"), "{read}");
+    assert!(read.contains("GFCI") && read.contains("licensed electrician"), "{read}");
+    assert!(read.contains("a child can drown"), "{read}");
+}
+
+/// A circuit that is whole is told in the site's own unit, without a word of hydraulics.
+#[test]
+fn running_water_reads_in_the_sites_own_unit() {
+    let (mut site, evaluation) = (basin_site(), evaluation());
+    site.frame.unit = LengthUnit::Metre;
+    let pipe = site::circulation::Pipe {
+        inner_m: Some(0.05),
+        length_m: Some(10.0),
+        ..site::circulation::Pipe::default()
+    };
+    let line = site::circulation::FeedLine { feeds: Some(WorkId(1)), outlet_m: Some(12.0), pipe };
+    site.circulation.pumps = vec![site::circulation::Pump {
+        draws_from: Some(WorkId(1)),
+        hours_per_day: Some(24.0),
+        lines: vec![line],
+        ..site::circulation::Pump::default()
+    }];
+    let report: Value = serde_json::from_str(&json(&site, &evaluation)).unwrap();
+    let flow = report["running"]["pumps"][0]["flow_m3_s"].as_f64().unwrap();
+    // 4.5 m (1 - (Q / 4)^2) against 2 m of lift and the pipe's friction: below 4 (1 - 2 / 4.5)^0.5.
+    assert!(flow > 0.002 && flow < 0.004 * (1.0_f64 - 2.0 / 4.5).sqrt(), "{flow}");
+    let read = text(&site, &evaluation);
+    assert!(
+        read.contains(&format!("moves {}", units::flow_text(flow, LengthUnit::Metre))),
+        "{read}"
+    );
+    assert!(read.contains("lifted 2.00 m"), "{read}");
+    assert!(read.contains("200 W; 146 kWh a month"), "{read}");
+    assert!(!read.contains("Manning") && !read.contains("NaN"), "{read}");
 }
 
 /// Levels are read in decimals, also where lengths are read in feet and inches.
