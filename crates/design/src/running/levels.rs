@@ -326,55 +326,53 @@ impl Pond<'_> {
         let pumps = self.pumps.iter().filter(|pump| pump.draws_from == Some(id));
         let duties = pumps.filter_map(|pump| pump.duty.as_ref().ok());
         let draw_m3_s: f64 = duties.map(|duty| duty.flow_m3_s).sum();
-        let sill =
-            Crest::level(bay.water_level_m - bay.sill.depth_m, bay.sill.width_m, CrestForm::Broad);
-        let sill = sill.map_err(Unknown::because);
-        let start = sill.clone().and_then(|sill| {
-            let bay = self.bay_table(bay)?;
-            Ok((self.pond_table(&bay)?, bay, sill))
-        });
-        let start = start.and_then(|tables| Ok((tables, self.in_motion_m3()?)));
-        let with = |(tables, in_motion_m3): &((StageTable, StageTable, Crest), f64)| {
-            let (pond, bay, sill) = (&tables.0, &tables.1, &tables.2);
-            (pond.clone(), bay.clone(), sill.clone(), *in_motion_m3)
-        };
-        let ask = |full: bool| -> Known<(f64, f64)> {
-            let (pond, bay, sill, in_motion_m3) = with(start.as_ref().map_err(Clone::clone)?);
-            let level_m = self.body.level_m;
-            let up = StartUp {
-                pond: &pond,
-                bay: &bay,
-                sill: &sill,
-                level_m,
-                flow_m3_s: draw_m3_s,
-                in_motion_m3,
+        if draw_m3_s <= 0.0 {
+            let why = || Err(Unknown("nothing is drawn from it".into()));
+            let running_m = Ok(found.running_m);
+            return BayLevels {
+                work: id,
+                draw_m3_s,
+                running_m,
+                lowest_m: why(),
+                short_m3: why(),
+                over_sill_m_s: why(),
             };
-            if full {
-                let moments = start_up(up, STEP_S, N_STEPS).map_err(Unknown::because)?;
-                let lowest = moments.iter().map(|moment| moment.bay_m).fold(level_m, f64::min);
-                return Ok((lowest, moments.last().map_or(0.0, |moment| moment.short_m3)));
-            }
-            let found = start_stop_with_bay(up).map_err(Unknown::because)?;
-            Ok((found.bay_running_m, 0.0))
-        };
-        let running_m =
-            if draw_m3_s > 0.0 { ask(false).map(|found| found.0) } else { Ok(found.running_m) };
+        }
+        let start = self.bay_start(bay, draw_m3_s);
+        let ask = |ask: fn(&BayStart) -> Known<f64>| ask(start.as_ref().map_err(Clone::clone)?);
+        let running_m = ask(BayStart::running_m);
         let first = match at {
-            At::Start if draw_m3_s > 0.0 => ask(true),
-            _ => Err(Unknown("it is not drawn from".into())),
+            At::Start => start.as_ref().map_err(Clone::clone).and_then(BayStart::first_minutes),
+            At::Steady => Err(Unknown("the start was not asked for".into())),
         };
-        let over_sill_m_s = sill.and_then(|sill| {
-            let draw = intake_draw(&sill, (found.running_m, running_m.clone()?), draw_m3_s);
-            draw.map(|draw| draw.over_sill_m_s).map_err(Unknown::because)
-        });
+        let over_sill = |start: &BayStart| {
+            let levels_m = (found.running_m, running_m.clone()?);
+            let draw = intake_draw(&start.sill, levels_m, draw_m3_s).map_err(Unknown::because)?;
+            Ok(draw.over_sill_m_s)
+        };
+        let over_sill_m_s = start.as_ref().map_err(Clone::clone).and_then(over_sill);
         BayLevels {
             work: id,
             draw_m3_s,
             running_m,
-            lowest_m: first.clone().map(|first| first.0),
-            short_m3: first.map(|first| first.1),
+            lowest_m: first.clone().map(|(lowest_m, _)| lowest_m),
+            short_m3: first.map(|(_, short_m3)| short_m3),
             over_sill_m_s,
         }
+    }
+
+    fn bay_start(&self, bay: &IntakeBay, flow_m3_s: f64) -> Known<BayStart> {
+        let sill_m = bay.water_level_m - bay.sill.depth_m;
+        let sill = Crest::level(sill_m, bay.sill.width_m, CrestForm::Broad);
+        let table = self.bay_table(bay)?;
+        Ok(BayStart {
+            pond: self.pond_table(&table)?,
+            bay: table,
+            sill: sill.map_err(Unknown::because)?,
+            level_m: self.body.level_m,
+            flow_m3_s,
+            in_motion_m3: self.in_motion_m3()?,
+        })
     }
 
     /// Area and volume of a bay by level, its sides as drawn.
@@ -409,6 +407,42 @@ impl Pond<'_> {
             volume_m3: (volume_m3 - bay.volume_m3(level_m)).max(0.0),
         };
         StageTable::new(rising(self.body.stages.iter().map(row))).map_err(Unknown::because)
+    }
+}
+
+/// A pond and its bay before a start.
+struct BayStart {
+    pond: StageTable,
+    bay: StageTable,
+    sill: Crest,
+    level_m: f64,
+    flow_m3_s: f64,
+    in_motion_m3: f64,
+}
+
+impl BayStart {
+    fn start(&self) -> StartUp<'_> {
+        StartUp {
+            pond: &self.pond,
+            bay: &self.bay,
+            sill: &self.sill,
+            level_m: self.level_m,
+            flow_m3_s: self.flow_m3_s,
+            in_motion_m3: self.in_motion_m3,
+        }
+    }
+
+    /// Level at which the bay comes to rest while it is drawn from.
+    fn running_m(&self) -> Known<f64> {
+        let found = start_stop_with_bay(self.start()).map_err(Unknown::because)?;
+        Ok(found.bay_running_m)
+    }
+
+    /// The lowest level of the first minutes, and what the pump misses in them.
+    fn first_minutes(&self) -> Known<(f64, f64)> {
+        let moments = start_up(self.start(), STEP_S, N_STEPS).map_err(Unknown::because)?;
+        let lowest_m = moments.iter().map(|moment| moment.bay_m).fold(self.level_m, f64::min);
+        Ok((lowest_m, moments.last().map_or(0.0, |moment| moment.short_m3)))
     }
 }
 

@@ -89,7 +89,7 @@ fn told(site: &Site) -> Vec<(Code, Finding)> {
 
 /// The thread's time on a processor: other work on the machine does not count. By the clock where the
 /// system does not tell.
-fn on_processor() -> std::time::Duration {
+pub(crate) fn on_processor() -> std::time::Duration {
     let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
     let ns = told.and_then(|told| told.split(' ').next()?.parse().ok());
     ns.map_or_else(

@@ -262,6 +262,10 @@ fn the_demos_water_is_told_whole() {
     for site in [demos::rear_garden(), demos::level_garden()] {
         let evaluation = evaluate(&site);
         let plan = design::water_plan(&site, &evaluation);
+        let start = demos::on_processor();
+        (0..10).for_each(|_| drop(running(&site, &evaluation)));
+        let mean = (demos::on_processor() - start) / 10;
+        println!("{}: running water in {mean:?}", site.title);
         let pump = &plan.running.pumps[0];
         let duty = pump.duty.as_ref().expect("all is given");
         assert!(duty.cost_month.is_ok() && pump.clogged_m3_s.is_ok(), "{pump:?}");
