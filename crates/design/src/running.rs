@@ -20,6 +20,7 @@ use std::collections::BTreeMap;
 use site::{Site, WorkId, WorkKind};
 use water::EdgeAllowance;
 
+use circuit::Asked;
 pub use circuit::{LineDuty, PumpDuty, PumpOutcome};
 pub use crest::{CrestOutcome, CrestPlace, PartFlow};
 pub use filter::FilterOutcome;
@@ -89,7 +90,7 @@ pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
     let beds = bed::beds(site, evaluation);
     let mut levels = at_rest(site, evaluation);
     for _ in 0..MOST_ROUNDS {
-        let pumps = circuit::pumps(site, evaluation, &levels);
+        let pumps = circuit::pumps(site, evaluation, &levels, Asked::Duties);
         let flows = circuit::flows(&pumps);
         let streams = stream::streams(site, &beds, &flows, &levels);
         let next = settled(site, evaluation, &pumps, &streams, &levels);
@@ -99,7 +100,7 @@ pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
             break;
         }
     }
-    let pumps = circuit::pumps(site, evaluation, &levels);
+    let pumps = circuit::pumps(site, evaluation, &levels, Asked::All);
     let flows = circuit::flows(&pumps);
     let streams = stream::streams(site, &beds, &flows, &levels);
     Running {

@@ -78,20 +78,39 @@ pub struct LineDuty {
     pub runs_back_m3: f64,
 }
 
+/// How much of the pumps is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// What they move as planned.
+    Duties,
+    /// That, and what they would move in other cases.
+    All,
+}
+
 /// Every pump of the site at some levels.
-pub(super) fn pumps(site: &Site, evaluation: &Evaluation, levels: &Levels) -> Vec<PumpOutcome> {
+pub(super) fn pumps(
+    site: &Site,
+    evaluation: &Evaluation,
+    levels: &Levels,
+    asked: Asked,
+) -> Vec<PumpOutcome> {
     let outcome = |pump: &site::circulation::Pump| {
         let planned = Planned { site, evaluation, levels, pump };
         let wanted_m3_s = wanted_m3_s(site, pump);
         let duty = planned.duty(&Case::default());
-        let flow = |case: Known<Case>| planned.duty(&case?).map(|duty| duty.flow_m3_s);
+        let beside = |case: Known<Case>| match asked {
+            Asked::Duties => Err(Unknown("it was not asked for".into())),
+            Asked::All => case,
+        };
+        let flow = |case| planned.duty(&beside(case)?).map(|duty| duty.flow_m3_s);
         PumpOutcome {
             name: pump.name.clone(),
             draws_from: pump.draws_from,
             shut_off_m: curve(pump).map(|(pump, _)| pump.shut_off_m()),
             clogged_m3_s: flow(planned.clogged()),
             half_closed_m3_s: flow(planned.half_closed()),
-            size_for_wanted: planned.size_for(wanted_m3_s.clone()),
+            size_for_wanted: beside(Ok(Case::default()))
+                .and_then(|_| planned.size_for(wanted_m3_s.clone())),
             wanted_m3_s,
             duty,
         }

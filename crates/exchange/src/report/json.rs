@@ -10,7 +10,7 @@ use serde::Serialize;
 use site::Site;
 
 use super::limits::{self, ChangedLimitReport};
-use super::{FORMAT, name_of};
+use super::{FORMAT, name_of, running};
 
 #[derive(Serialize)]
 struct Report<'a> {
