@@ -43,6 +43,8 @@ pub(crate) enum Command {
     Section,
     /// The job, step by step.
     Play,
+    /// The water sheet.
+    Water,
     /// Draw the section's line.
     DrawLine,
     /// Write the section as a sheet.
@@ -55,7 +57,7 @@ pub(crate) enum Command {
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 23] = [
+    pub(crate) const ALL: [Self; 24] = [
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -76,6 +78,7 @@ impl Command {
         Self::PrintSection,
         Self::Section,
         Self::Play,
+        Self::Water,
         Self::DrawLine,
         Self::PutDown,
         Self::Still,
@@ -103,6 +106,7 @@ impl Command {
             Self::NextFinding => "Next finding",
             Self::Section => "Section",
             Self::Play => "Play the job",
+            Self::Water => "Water",
             Self::DrawLine => "draw another line",
             Self::PrintSection => "print",
             Self::PutDown => "Put down",
@@ -135,6 +139,7 @@ impl Command {
             Self::Section => {
                 "Cut the garden open along a line: across the chosen work, or through it all"
             }
+            Self::Water => "What the pumps move, how thick the water falls, and the levels",
             Self::Play => "Run the job from survey to water, step by step",
             Self::DrawLine => "Click where the section is to run",
             Self::PrintSection => "Write the section as a sheet, true to scale, beside the site",
@@ -165,6 +170,7 @@ impl Command {
             Self::NextFinding => (Modifiers::NONE, Key::F),
             Self::Section => (Modifiers::NONE, Key::X),
             Self::Play => (Modifiers::NONE, Key::J),
+            Self::Water => (Modifiers::NONE, Key::R),
             Self::DrawLine => (Modifiers::NONE, Key::L),
             Self::PrintSection => (Modifiers::NONE, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),

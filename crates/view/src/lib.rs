@@ -14,6 +14,7 @@ mod derive;
 mod display;
 mod document;
 mod error;
+mod flow;
 mod frame;
 mod headless;
 mod look;

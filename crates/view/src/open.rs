@@ -73,6 +73,7 @@ fn app(request: OpenRequest) -> App {
         derive::plugin,
         cut::plugin,
         play::plugin,
+        flow::plugin,
         scene::plugin,
         camera::plugin,
         screen::plugin,

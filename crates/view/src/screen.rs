@@ -20,10 +20,13 @@ use crate::command::Command;
 use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
 use crate::document::{Ask, Document, Held, Notice, Saving};
+use crate::flow::Flow;
 use crate::look::{Eye, Look, Pane};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
-use crate::panels::{balance, card, findings, legend, pins, plan, play, strip, words, works};
+use crate::panels::{
+    balance, card, findings, legend, pins, plan, play, strip, water, words, works,
+};
 use crate::play::Play;
 use crate::scene::present::{Layers, Shown, Switch};
 use crate::theme;
@@ -46,6 +49,7 @@ pub(crate) struct Desk<'w, 's> {
     choice: ResMut<'w, Choice>,
     cut: ResMut<'w, Cut>,
     play: ResMut<'w, Play>,
+    flow: ResMut<'w, Flow>,
     saving: Option<Res<'w, Saving>>,
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
@@ -60,7 +64,8 @@ impl Desk<'_, '_> {
 
     /// The part of the window that no paper covers.
     fn pane(&self) -> Option<Pane> {
-        let card = if self.choice.work.is_some() { Switch::On } else { Switch::Off };
+        let is_open = self.choice.work.is_some() || self.flow.shown == Switch::On;
+        let card = if is_open { Switch::On } else { Switch::Off };
         Some(pane(self.window.single().ok()?, card, self.foot()))
     }
 }
@@ -259,16 +264,23 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
 
 fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
-    let Some(work) = desk.choice.work.and_then(|id| site.work(id)) else { return };
+    let work = desk.choice.work.and_then(|id| site.work(id));
+    if work.is_none() && desk.flow.shown == Switch::Off {
+        return;
+    }
     let height = ctx.content_rect().height() - 100.0 - STRIP_HEIGHT;
     on_sheet(ctx, "card", (Align2::RIGHT_TOP, vec2(-theme::EDGE, 72.0)), |ui| {
         ui.set_width(theme::CARD_WIDTH - 24.0);
         let scroll = egui::ScrollArea::vertical()
-            .id_salt(work.id.0)
+            .id_salt(work.map(|work| work.id.0))
             .max_height(height)
             .min_scrolled_height(height);
         scroll.show(ui, |ui| {
-            if let Some(answer) = card::card_ui(ui, work, &site) {
+            let answer = match work {
+                Some(work) => card::card_ui(ui, work, &site),
+                None => water::water_ui(ui, desk.flow.report(), &site),
+            };
+            if let Some(answer) = answer {
                 answers.take(answer);
             }
         });

@@ -46,6 +46,9 @@ pub(crate) enum Can {
     NotNow,
 }
 
+/// The place of the water among the sentence's parts.
+const WATER: usize = 3;
+
 /// One part of the sentence, with its change while something is dragged.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Part {
@@ -75,7 +78,7 @@ pub(crate) fn balance_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> 
     let mut chosen = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        let sentence = ui.horizontal(|ui| sentence_ui(ui, balance)).response;
+        let sentence = ui.horizontal(|ui| chosen = sentence_ui(ui, balance)).response;
         marks::note(ui.ctx(), "balance", sentence.rect);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             for (command, can) in balance.offers.iter().zip(balance.can).rev() {
@@ -94,10 +97,12 @@ pub(crate) fn balance_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> 
     chosen
 }
 
-fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) {
+/// Shows the sentence; its water opens the water sheet.
+fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> {
+    let mut chosen = None;
     let Some(now) = balance.now else {
         ui.label(RichText::new("Reading the ground…").color(paper::SECOND.ink()));
-        return;
+        return None;
     };
     let ink = match balance.is_current {
         IsCurrent::Yes => paper::INK.ink(),
@@ -108,7 +113,17 @@ fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) {
     for (idx, part) in parts.iter().enumerate() {
         let changed = part.change.is_some();
         let colour = if changed { paper::MARKING.ink() } else { colour_of(part, ink, balance) };
-        ui.label(RichText::new(&part.text).font(bold(size::BODY)).color(colour));
+        let words = RichText::new(&part.text).font(bold(size::BODY)).color(colour);
+        if idx == WATER {
+            let tip = format!("{} ({})", Command::Water.tooltip(), Command::Water.key_text());
+            let water = ui.add(egui::Label::new(words).sense(egui::Sense::click()));
+            marks::note(ui.ctx(), "balance water", water.rect);
+            if water.on_hover_text(tip).clicked() {
+                chosen = Some(Command::Water);
+            }
+        } else {
+            ui.label(words);
+        }
         if let Some(change) = part.change.as_ref().filter(|change| !change.is_empty()) {
             let change = RichText::new(change).font(text(size::SMALL));
             ui.label(change.color(paper::MARKING.ink()));
@@ -120,6 +135,7 @@ fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) {
     if balance.is_current == IsCurrent::NotYet {
         ui.label(RichText::new("…").font(bold(size::BODY)).color(paper::SECOND.ink()));
     }
+    chosen
 }
 
 fn colour_of(part: &Part, ink: Color32, balance: &Balance<'_>) -> Color32 {
@@ -148,7 +164,7 @@ fn change(idx: usize, now: &Evaluation, before: &Evaluation, unit: LengthUnit) -
         0 => (now.earth.cut_bank_m3, before.earth.cut_bank_m3, earth_text),
         1 => (now.earth.fill_compacted_m3, before.earth.fill_compacted_m3, earth_text),
         2 => (now.haul.spoil_loose_m3, before.haul.spoil_loose_m3, earth_text),
-        3 => (still(now), still(before), water_text),
+        WATER => (still(now), still(before), water_text),
         _ => return String::new(),
     };
     let word = if new > old { "more" } else { "less" };

@@ -87,7 +87,8 @@ struct Group<'a> {
     fields: Vec<&'a Field>,
 }
 
-fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<Given> {
+/// Shows fields in folds; answers with what was given.
+pub(super) fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<Given> {
     let mut given = None;
     for group in grouped(fields) {
         // A fold for one number would only hide it.

@@ -1,11 +1,12 @@
 //! The limits of the checks: beside a finding those that it is held against, below the list all.
 
 use egui::{RichText, Ui};
-use site::field::{self, Field, FieldError, number_text};
+use site::field::{self, Field, number_text};
 use site::{Edit, Limit, Limits, Site};
 
 use super::card::Answer;
 use super::control::{Given, field_row};
+use super::settings;
 use super::words::small;
 use crate::marks;
 use crate::theme::{size, text};
@@ -20,7 +21,9 @@ pub(crate) fn limits_ui(ui: &mut Ui, fields: &[&str], site: &Site) -> Option<Ans
             given = changed_ui(ui, limit, row, site).or(given);
         }
     }
-    given.and_then(|given| apply(&given, &rows, site))
+    given.and_then(|given| {
+        settings::apply(&site.limits, &given, &rows, site.frame.unit, Edit::SetLimits)
+    })
 }
 
 /// Shows every limit under one heading, which begins closed.
@@ -52,23 +55,4 @@ fn changed_ui(ui: &mut Ui, limit: &Limit, row: &Field, site: &Site) -> Option<Gi
         value: field::FieldValue::Number(changed.default),
         held: crate::document::Held::Once,
     })
-}
-
-fn apply(given: &Given, rows: &[Field], site: &Site) -> Option<Answer> {
-    let mut limits = site.limits;
-    match field::set_setting(&mut limits, &given.path, given.value.clone()) {
-        Ok(()) if limits == site.limits => None,
-        Ok(()) => Some(Answer::Edit(Box::new(Edit::SetLimits(limits)), given.held)),
-        Err(FieldError::Range { label, least, most, value, .. }) => {
-            let quantity = rows.iter().find(|row| row.path == given.path)?.quantity;
-            let said = |number: f64| number_text(number, quantity, site.frame.unit);
-            Some(Answer::Refused(format!(
-                "{label} takes {} to {}, not {}",
-                said(least),
-                said(most),
-                said(value)
-            )))
-        }
-        Err(refused) => Some(Answer::Refused(refused.to_string())),
-    }
 }

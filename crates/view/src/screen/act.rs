@@ -29,7 +29,7 @@ pub(super) fn act(
         desk.choice.work = Some(work);
     }
     if answers.close {
-        desk.choice.work = None;
+        put_down(desk);
     }
     if let Some(why) = answers.say {
         desk.notice.say(why);
@@ -102,6 +102,10 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Subgrade => to_stage(desk, Stage::Subgrade),
         Command::Liner => to_stage(desk, Stage::Liner),
         Command::Play => desk.play.turn(),
+        Command::Water => {
+            desk.flow.shown = desk.flow.shown.turned();
+            desk.choice.work = None;
+        }
         Command::Whole => {
             if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
                 let first = Eye::first(desk.document.site(), scene, &pane);
@@ -133,7 +137,7 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::PrintSection => print_section(desk),
         Command::PutDown => {
             desk.cut.drawing = None;
-            desk.choice.work = None;
+            put_down(desk);
             desk.choice.finding = None;
         }
         Command::Still => {
@@ -142,6 +146,13 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
                 Motion::Still => Motion::Lively,
             };
         }
+    }
+}
+
+/// Closes the card; where none is open, the water sheet.
+fn put_down(desk: &mut Desk<'_, '_>) {
+    if desk.choice.work.take().is_none() {
+        desk.flow.shown = Switch::Off;
     }
 }
 
