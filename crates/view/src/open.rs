@@ -13,7 +13,7 @@ use crate::camera::motion::{Glide, Motion};
 use crate::document::{Document, PrintSheet, SaveSite, Saving};
 use crate::quality::Quality;
 use crate::{
-    ViewError, camera, cut, derive, document, play, probe, quality, scene, schedule, screen,
+    ViewError, camera, cut, derive, document, flow, play, probe, quality, scene, schedule, screen,
 };
 
 /// What a window is opened on.

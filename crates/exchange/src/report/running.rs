@@ -28,7 +28,7 @@ const DRAINED: &str = "an empty pond can float up or fold its liner where ground
                        its floor: look at the level outside before it is drained";
 
 /// The running water of a site; nothing where no pump is planned and no weather is known.
-pub(super) fn text(site: &Site, evaluation: &Evaluation) -> String {
+pub fn text(site: &Site, evaluation: &Evaluation) -> String {
     if site.circulation.is_none() && site.weather.is_none() {
         return String::new();
     }
