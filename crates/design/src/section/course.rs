@@ -24,7 +24,7 @@ impl Leg {
 
     /// The place at a station of the line, held to the leg.
     pub(super) fn place(&self, station_m: f64) -> [f64; 2] {
-        let share = ((station_m - self.start_m) / self.length_m).max(0.0).min(1.0);
+        let share = ((station_m - self.start_m) / self.length_m).clamp(0.0, 1.0);
         [0, 1].map(|i| self.from[i] + share * (self.to[i] - self.from[i]))
     }
 

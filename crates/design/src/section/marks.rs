@@ -62,7 +62,7 @@ fn meets_lip(lip: &Lip, legs: &[Leg]) -> Option<f64> {
     legs.iter().find_map(|leg| {
         let [share, aside_m] = leg.beside(lip.at);
         let is_over = (0.0..=1.0).contains(&share) && aside_m.abs() <= 0.5 * lip.width_m;
-        is_over.then(|| leg.start_m + share * leg.length_m)
+        is_over.then_some(leg.start_m + share * leg.length_m)
     })
 }
 
