@@ -72,7 +72,7 @@ impl Told<'_> {
 
     fn pump(&self, out: &mut String, pump: &PumpOutcome) {
         let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<20}{words}").expect(STRING);
+            writeln!(out, "    {label:<22}{words}").expect(STRING);
         };
         match &pump.duty {
             Err(why) => writeln!(out, "  {}: not known, {why}", pump.name).expect(STRING),
@@ -115,7 +115,7 @@ impl Told<'_> {
 
     fn filter(&self, out: &mut String, filter: &FilterOutcome) {
         let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<20}{words}").expect(STRING);
+            writeln!(out, "    {label:<22}{words}").expect(STRING);
         };
         let name = name_of(self.site, filter.work);
         let area = told(&filter.area_m2, |m2| area_text(*m2, self.unit));
@@ -185,7 +185,7 @@ impl Told<'_> {
         };
         writeln!(
             out,
-            "    {name:<20}{} of water leaves it over {}, standing {} upstream{}; edge stones {} above \
+            "    {name:<22}{} of water leaves it over {}, standing {} upstream{}; edge stones {} above \
              it{estimate}",
             thickness_text(crest.brink_m, self.unit),
             self.length(crest.width_m),
@@ -201,7 +201,7 @@ impl Told<'_> {
 
     fn pond(&self, out: &mut String, pond: &PondOutcome) {
         let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<20}{words}").expect(STRING);
+            writeln!(out, "    {label:<22}{words}").expect(STRING);
         };
         let unit = self.unit;
         writeln!(
@@ -281,7 +281,7 @@ impl Told<'_> {
 
     fn rain(&self, out: &mut String, rain: &RainOutcome) {
         let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<20}{words}").expect(STRING);
+            writeln!(out, "    {label:<22}{words}").expect(STRING);
         };
         writeln!(
             out,

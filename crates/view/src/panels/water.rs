@@ -28,7 +28,7 @@ enum Line<'a> {
 }
 
 /// Where a number begins in a line of the report: after its name, padded.
-const NAMED: std::ops::Range<usize> = 4..24;
+const NAMED: std::ops::Range<usize> = 4..26;
 
 /// Shows the sheet; `report` is nothing until it is worked out, and empty where no water is planned.
 pub(crate) fn water_ui(ui: &mut Ui, report: Option<&str>, site: &Site) -> Option<Answer> {
@@ -76,8 +76,8 @@ fn line_of(line: &str) -> Option<Line<'_>> {
             Line::Subject(subject, said)
         }
         _ => match (line.get(NAMED), line.get(NAMED.end..)) {
-            // A name that fills its place has no number beside it: it is a sentence.
-            (Some(name), Some(number)) if name.ends_with(' ') => Line::Number(name.trim(), number),
+            // A name is padded by two spaces or more, which no sentence has.
+            (Some(name), Some(number)) if name.ends_with("  ") => Line::Number(name.trim(), number),
             _ => Line::Number("", words),
         },
     })
@@ -128,7 +128,7 @@ mod tests {
         let told = [
             "Running water",
             "  Stream pump: moves 2.00 L/s",
-            "    takes               90 W; 64 kWh a month",
+            "    stays in the gravel   6 minutes",
             "    along its bed up to 3 in deep",
             "  caution: electricity beside water kills",
             "",
@@ -139,7 +139,7 @@ mod tests {
             [
                 Some(Line::Heading("Running water")),
                 Some(Line::Subject("Stream pump", "moves 2.00 L/s")),
-                Some(Line::Number("takes", "90 W; 64 kWh a month")),
+                Some(Line::Number("stays in the gravel", "6 minutes")),
                 Some(Line::Number("", "along its bed up to 3 in deep")),
                 Some(Line::Caution("electricity beside water kills")),
                 None,
