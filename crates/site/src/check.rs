@@ -417,10 +417,10 @@ impl Faults {
     }
 }
 
-/// A work's field in the file: its own name, note and visibility stand beside the kind.
+/// A work's field in the file: its own name, note, group and visibility stand beside the kind.
 fn field_path(work_path: &str, path: &str) -> String {
     match path {
-        "name" | "note" | "visible" => format!("{work_path}.{path}"),
+        "name" | "note" | "group" | "visible" => format!("{work_path}.{path}"),
         other => format!("{work_path}.kind.{other}"),
     }
 }

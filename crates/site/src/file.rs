@@ -6,6 +6,7 @@
 mod format_1;
 mod format_2;
 mod format_3;
+mod format_4;
 mod locate;
 
 use serde::Deserialize;
@@ -47,6 +48,7 @@ pub fn parse(text: &str) -> Result<Site, FileError> {
         1 => format_1::read(text),
         2 => format_2::read(text),
         3 => format_3::read(text),
+        4 => format_4::read(text),
         Site::FORMAT => ron::from_str(text),
         newer => {
             let Place { line, column, .. } = place_of(text, "format").unwrap_or_default();

@@ -1,12 +1,9 @@
-//! Undo and redo: whole earlier sites, cheap since the survey is shared.
+//! Undo and redo without limit: whole earlier sites, cheap since the survey is shared.
 
 use std::sync::Arc;
 
 use crate::Site;
 use crate::edit::{Edit, EditError, apply};
-
-/// Most steps that are kept; the oldest go first.
-const MOST_STEPS: usize = 1000;
 
 /// Whether an edit stands alone or belongs to a drag.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -120,9 +117,6 @@ impl History {
         let old = std::mem::replace(&mut self.present, Arc::new(new));
         if !goes_on {
             self.past.push(old);
-            if self.past.len() > MOST_STEPS {
-                self.past.remove(0);
-            }
         }
         self.open = match gesture {
             Gesture::Single => None,

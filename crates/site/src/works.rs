@@ -46,6 +46,9 @@ pub struct Work {
     /// Anything worth remembering.
     #[serde(default)]
     pub note: String,
+    /// The name of the group that it is listed in; empty for those of its kind.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub group: String,
     /// Whether it is built; a hidden work moves no earth.
     #[serde(default = "shown")]
     pub visible: bool,

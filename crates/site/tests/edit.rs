@@ -88,6 +88,17 @@ fn a_drag_back_to_its_start_and_an_edit_of_nothing_leave_no_step() {
 }
 
 #[test]
+fn every_step_of_a_long_session_can_be_taken_back() {
+    let first = sample::site();
+    let mut history = History::opened(first.clone());
+    for step in 0..3000 {
+        history.edit(&Edit::SetTitle(format!("Garden {step}")), Gesture::Single).unwrap();
+    }
+    let steps = std::iter::from_fn(|| history.undo().then_some(())).count();
+    assert_eq!((steps, &**history.present()), (3000, &first));
+}
+
+#[test]
 fn saved_is_what_the_file_holds() {
     let mut history = History::unsaved(sample::site());
     assert!(!history.is_saved());

@@ -155,6 +155,7 @@ fn unknown_fields_and_cut_off_text_are_placed() {
         "(format: 2)",
         "(format: 3)",
         "(format: 4)",
+        "(format: 5)",
         "(format: 0)",
     ] {
         let error = parse(bad).unwrap_err();
@@ -174,8 +175,8 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 4", "format: 5");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 5"));
+    let (error, line) = broken("format: 5", "format: 6");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 6"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
     let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
@@ -235,5 +236,16 @@ const FORMAT_4: &str = include_str!("kept/format_4.ron");
 
 #[test]
 fn a_file_of_format_4_is_read_as_the_site_that_it_was() {
-    assert_eq!(parse(FORMAT_4), Ok(sample::site()));
+    assert_eq!(parse(FORMAT_4), Ok(sample::site_of_format_4()));
+    // A field that came later is unknown to it.
+    let later = FORMAT_4.replacen("visible: true", "group: \"East\", visible: true", 1);
+    assert!(parse(&later).unwrap_err().read.contains("group"));
+}
+
+/// A file as the fifth version of the program wrote it; it is never written anew.
+const FORMAT_5: &str = include_str!("kept/format_5.ron");
+
+#[test]
+fn a_file_of_format_5_is_read_as_the_site_that_it_was() {
+    assert_eq!(parse(FORMAT_5), Ok(sample::site()));
 }

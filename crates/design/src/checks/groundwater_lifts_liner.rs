@@ -338,6 +338,7 @@ fn drained(seen: &Seen<'_>, pond: WorkId, line: [([f64; 2], f64); 2]) -> Site {
         id: WorkId(site.next_id),
         name: format!("Drain under {name}"),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind: WorkKind::Trench(Trench {
             line: Curve { points: line.map(|place| place.0).to_vec(), smooth: false },

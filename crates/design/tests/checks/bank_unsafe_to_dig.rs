@@ -73,6 +73,7 @@ fn a_hill_beside_the_hole_adds_to_its_bank() {
             id: WorkId(2),
             name: "Hill".into(),
             note: String::new(),
+            group: String::new(),
             visible: true,
             kind: WorkKind::Hill(hill),
         });

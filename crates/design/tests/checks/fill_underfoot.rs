@@ -81,6 +81,7 @@ fn a_wall_upon_fill_settles_with_it() {
         id: WorkId(2),
         name: "Wall".into(),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind: WorkKind::Wall(wall),
     });

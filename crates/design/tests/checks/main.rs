@@ -57,6 +57,7 @@ fn garden(spacing_m: i32, kinds: Vec<WorkKind>) -> Site {
         id: WorkId(i as u32 + 1),
         name: format!("Work {}", i + 1),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind,
     };

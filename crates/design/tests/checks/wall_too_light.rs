@@ -58,6 +58,7 @@ fn a_wall_that_holds_water_stands_in_soaked_earth() {
         id: WorkId(2),
         name: "Filter".into(),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind: WorkKind::FilterBed(filter(GROUND_M + 0.3)),
     });

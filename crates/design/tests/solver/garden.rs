@@ -28,6 +28,7 @@ pub(crate) fn garden(kinds: Vec<WorkKind>) -> Site {
         id: WorkId(id),
         name: format!("Work {id}"),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind,
     };

@@ -57,6 +57,7 @@ pub(crate) fn site(placed: Placed, ground: impl Fn([f64; 2]) -> f64, works: Vec<
             id: WorkId(id),
             name: format!("work {id}"),
             note: String::new(),
+            group: String::new(),
             visible: true,
             kind,
         })

@@ -41,6 +41,7 @@ fn garden(unit: LengthUnit) -> Site {
         id: WorkId(id),
         name: name.into(),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind,
     };

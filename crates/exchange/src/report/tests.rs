@@ -54,6 +54,7 @@ pub(super) fn basin_site() -> Site {
             id: WorkId(1),
             name: "Pond".to_owned(),
             note: String::new(),
+            group: String::new(),
             visible: true,
             kind: WorkKind::Basin(basin),
         }],

@@ -68,6 +68,7 @@ fn pond(shelf_m: f64) -> Site {
             id: WorkId(1),
             name: "Pond".to_owned(),
             note: String::new(),
+            group: String::new(),
             visible: true,
             kind: WorkKind::Basin(basin),
         }],

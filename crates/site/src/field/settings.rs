@@ -10,6 +10,7 @@ impl Parameters for Work {
     fn walk(&mut self, visitor: &mut dyn Visitor) {
         text(visitor, says("name", "Name"), &mut self.name);
         text(visitor, says("note", "Note"), &mut self.note);
+        text(visitor, says("group", "Group"), &mut self.group);
         flag(visitor, says("visible", "Built"), &mut self.visible);
         match &mut self.kind {
             WorkKind::Basin(of) => basin::walk(of, visitor),

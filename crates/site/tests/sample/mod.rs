@@ -357,6 +357,13 @@ fn filter_bed() -> WorkKind {
 
 /// A work of each kind, with ids from one, and a second basin, with all that they can hold.
 pub(crate) fn works() -> Vec<Work> {
+    let mut works = works_of_format_4();
+    works.iter_mut().for_each(|work| work.group = "Upper garden".into());
+    works
+}
+
+/// The works with what they had in format 4.
+fn works_of_format_4() -> Vec<Work> {
     let mut works = works_of_format_3();
     works.iter_mut().for_each(|work| fill_water(&mut work.kind));
     works
@@ -377,6 +384,7 @@ fn named((i, kind): (usize, WorkKind)) -> Work {
         id: WorkId(i as u32 + 1),
         name: format!("Work \"{}\"", i + 1),
         note: "A note, with (brackets) // and a slash".into(),
+        group: String::new(),
         visible: true,
         kind,
     }
@@ -400,8 +408,13 @@ fn levels() -> LevelNotes {
 
 /// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
+    Site { works: works(), ..site_of_format_4() }
+}
+
+/// The site that was kept as a file of format 4, as it is read today.
+pub(crate) fn site_of_format_4() -> Site {
     let mut site = site_of_format_3();
-    site.works = works();
+    site.works = works_of_format_4();
     site.circulation = circulation();
     site.weather = weather();
     site.soils.groundwater_low_m = Some(27.5);

@@ -174,6 +174,7 @@ fn stepping_stones_cross_the_pond_and_a_flight_has_its_treads() {
         id,
         name: "Garden path".into(),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind: WorkKind::Path(Path {
             line: Curve { points: vec![[9.0, 9.0], [9.4, 17.0], [9.0, 21.0]], smooth: false },

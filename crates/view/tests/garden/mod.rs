@@ -247,6 +247,7 @@ fn site() -> Site {
         id: WorkId(id),
         name: name.into(),
         note: String::new(),
+        group: String::new(),
         visible: true,
         kind,
     };

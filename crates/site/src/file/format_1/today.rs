@@ -148,7 +148,7 @@ impl From<Viewpoint> for crate::Viewpoint {
 impl From<Work> for crate::Work {
     fn from(old: Work) -> Self {
         let Work { id, name, note, visible, kind } = old;
-        Self { id: id.into(), name, note, visible, kind: kind.into() }
+        Self { id: id.into(), name, note, group: String::new(), visible, kind: kind.into() }
     }
 }
 

@@ -70,7 +70,7 @@ impl From<Carry> for crate::Carry {
 impl From<Work> for crate::Work {
     fn from(old: Work) -> Self {
         let Work { id, name, note, visible, kind } = old;
-        Self { id, name, note, visible, kind: kind.into() }
+        Self { id, name, note, group: String::new(), visible, kind: kind.into() }
     }
 }
 
