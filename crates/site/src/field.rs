@@ -23,7 +23,7 @@ mod wall;
 mod weather;
 mod words;
 
-pub(crate) use walk::{Parameters, inspect};
+pub(crate) use walk::{Parameters, Visitor, inspect};
 pub use words::number_text;
 
 use crate::{Work, WorkId};

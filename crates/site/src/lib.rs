@@ -17,6 +17,7 @@ pub mod keep_out;
 mod levels;
 mod limits;
 mod reframe;
+pub mod shape;
 mod survey_lines;
 mod weather;
 pub mod works;
