@@ -13,6 +13,7 @@ mod filter_gravel;
 mod finding;
 mod follows;
 mod footprint;
+pub mod hand;
 mod handling;
 pub mod job;
 mod joined_water;
