@@ -1,6 +1,9 @@
 //! Every command of the screen, once: its label, its tooltip and its key.
 
+use design::hand::{Kind, Snap};
 use egui::{Key, KeyboardShortcut, Modifiers};
+
+use crate::hand::Deed;
 
 /// Something that a key or a word on the screen does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -53,11 +56,81 @@ pub(crate) enum Command {
     PutDown,
     /// Still everything that moves by itself.
     Still,
+    /// Draw a new work.
+    Draw(Kind),
+    /// Do something with the chosen work.
+    Deed(Deed),
+    /// Put a point behind the chosen one.
+    AddPoint,
+    /// Take out the chosen point, or the chosen work.
+    TakeOut,
+    /// Read levels and grades.
+    Levels,
+    /// Follow the rain.
+    Rain,
+    /// Be drawn to something, or not.
+    Snap(Snap),
+    /// Show the tools, or put them away.
+    Tools,
 }
+
+/// What can be drawn, in the order of the tools.
+pub(crate) const DRAWS: [Command; 11] = [
+    Command::Draw(Kind::Basin),
+    Command::Draw(Kind::Stream),
+    Command::Draw(Kind::FilterBed),
+    Command::Draw(Kind::IntakeBay),
+    Command::Draw(Kind::Hill),
+    Command::Draw(Kind::Wall),
+    Command::Draw(Kind::Pad),
+    Command::Draw(Kind::Path),
+    Command::Draw(Kind::PlaneGrade),
+    Command::Draw(Kind::Trench),
+    Command::Draw(Kind::Strip),
+];
+
+/// What can be done with a whole work.
+pub(crate) const DEEDS: [Command; 5] = [
+    Command::Deed(Deed::Copy),
+    Command::Deed(Deed::Mirror),
+    Command::Deed(Deed::Beside),
+    Command::Deed(Deed::Cut),
+    Command::Deed(Deed::Join),
+];
+
+/// How the ground is judged.
+pub(crate) const JUDGES: [Command; 2] = [Command::Levels, Command::Rain];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 24] = [
+    pub(crate) const ALL: [Self; 51] = [
+        Self::Draw(Kind::Basin),
+        Self::Draw(Kind::Stream),
+        Self::Draw(Kind::IntakeBay),
+        Self::Draw(Kind::Trench),
+        Self::Draw(Kind::Strip),
+        Self::Draw(Kind::Hill),
+        Self::Draw(Kind::PlaneGrade),
+        Self::Draw(Kind::Wall),
+        Self::Draw(Kind::FilterBed),
+        Self::Draw(Kind::Pad),
+        Self::Draw(Kind::Path),
+        Self::Deed(Deed::Copy),
+        Self::Deed(Deed::Mirror),
+        Self::Deed(Deed::Beside),
+        Self::Deed(Deed::Cut),
+        Self::Deed(Deed::Join),
+        Self::Levels,
+        Self::Rain,
+        Self::Snap(Snap::Survey),
+        Self::Snap(Snap::Breaklines),
+        Self::Snap(Snap::Works),
+        Self::Snap(Snap::RightAngles),
+        Self::Snap(Snap::Lengths),
+        Self::Snap(Snap::Levels),
+        Self::AddPoint,
+        Self::TakeOut,
+        Self::Tools,
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -111,6 +184,23 @@ impl Command {
             Self::PrintSection => "print",
             Self::PutDown => "Put down",
             Self::Still => "Stillness",
+            Self::Draw(kind) => kind.word(),
+            Self::Deed(Deed::Copy) => "copy",
+            Self::Deed(Deed::Mirror) => "mirror",
+            Self::Deed(Deed::Beside) => "set beside",
+            Self::Deed(Deed::Cut) => "cut in two",
+            Self::Deed(Deed::Join) => "join",
+            Self::AddPoint => "add a point",
+            Self::TakeOut => "take out",
+            Self::Levels => "levels and grade",
+            Self::Rain => "where rain runs",
+            Self::Snap(Snap::Survey) => "survey points",
+            Self::Snap(Snap::Breaklines) => "breaklines",
+            Self::Snap(Snap::Works) => "other works",
+            Self::Snap(Snap::RightAngles) => "right angles",
+            Self::Snap(Snap::Lengths) => "even lengths",
+            Self::Snap(Snap::Levels) => "equal levels",
+            Self::Tools => "Tools",
         }
     }
 
@@ -145,6 +235,43 @@ impl Command {
             Self::PrintSection => "Write the section as a sheet, true to scale, beside the site",
             Self::PutDown => "Close the card",
             Self::Still => "Hold water and moves of the eye still, or let them go on",
+            Self::Draw(kind) => match kind {
+                Kind::Basin => "Draw a pond's outline; it begins with two plant shelves",
+                Kind::Stream => {
+                    "Draw a stream; it runs downhill and joins the filter and pond at its ends"
+                }
+                Kind::IntakeBay => "Draw where the pump draws, beside a pond",
+                Kind::Trench => "Draw a trench for a pipe",
+                Kind::Strip => "Outline ground whose topsoil comes off too",
+                Kind::Hill => "Draw a hill along its crest; one point makes a round one",
+                Kind::PlaneGrade => "Outline a lawn that is graded to one plane",
+                Kind::Wall => "Draw a wall; it holds the higher side",
+                Kind::FilterBed => "Outline a planted filter; its lip lies at its lowest ground",
+                Kind::Pad => "Outline a plane place to sit",
+                Kind::Path => "Draw a path on the ground as it lies",
+            },
+            Self::Deed(Deed::Copy) => "Build the chosen work once more, elsewhere",
+            Self::Deed(Deed::Mirror) => "Build the chosen work once more, mirrored in a line",
+            Self::Deed(Deed::Beside) => "Build it once more with its line beside this one",
+            Self::Deed(Deed::Cut) => {
+                "Make two works of it: a line at a point, an outline between two"
+            }
+            Self::Deed(Deed::Join) => "Make one work of it and another of its kind",
+            Self::AddPoint => "Put a point behind the chosen one",
+            Self::TakeOut => "Take out the chosen point; without one, the chosen work",
+            Self::Levels => "Click two places: their levels and the grade between them",
+            Self::Rain => "Click where rain falls, and see where it runs",
+            Self::Snap(Snap::Survey) => "Draw the hand to surveyed points",
+            Self::Snap(Snap::Breaklines) => "Draw the hand to breaklines of the survey",
+            Self::Snap(Snap::Works) => {
+                "Draw the hand to points and edges of other works and houses"
+            }
+            Self::Snap(Snap::RightAngles) => {
+                "Draw the hand straight on and square to the piece before"
+            }
+            Self::Snap(Snap::Lengths) => "Draw the hand to even lengths",
+            Self::Snap(Snap::Levels) => "Draw levels to those of lips, waters, tops and crests",
+            Self::Tools => "Show the tools for drawing and judging, or put them away",
         }
     }
 
@@ -175,6 +302,48 @@ impl Command {
             Self::PrintSection => (Modifiers::NONE, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),
             Self::Still => (Modifiers::NONE, Key::M),
+            Self::Draw(kind) => {
+                let key = match kind {
+                    Kind::Basin => Key::P,
+                    Kind::Stream => Key::S,
+                    Kind::IntakeBay => Key::I,
+                    Kind::Trench => Key::T,
+                    Kind::Strip => Key::O,
+                    Kind::Hill => Key::H,
+                    Kind::PlaneGrade => Key::L,
+                    Kind::Wall => Key::W,
+                    Kind::FilterBed => Key::F,
+                    Kind::Pad => Key::B,
+                    Kind::Path => Key::A,
+                };
+                (Modifiers::SHIFT, key)
+            }
+            Self::Deed(deed) => {
+                let key = match deed {
+                    Deed::Copy => Key::C,
+                    Deed::Mirror => Key::M,
+                    Deed::Beside => Key::N,
+                    Deed::Cut => Key::X,
+                    Deed::Join => Key::J,
+                };
+                (Modifiers::SHIFT, key)
+            }
+            Self::AddPoint => (Modifiers::NONE, Key::Insert),
+            Self::TakeOut => (Modifiers::NONE, Key::Delete),
+            Self::Levels => (Modifiers::SHIFT, Key::G),
+            Self::Rain => (Modifiers::SHIFT, Key::R),
+            Self::Snap(snap) => {
+                let key = match snap {
+                    Snap::Survey => Key::Num1,
+                    Snap::Breaklines => Key::Num2,
+                    Snap::Works => Key::Num3,
+                    Snap::RightAngles => Key::Num4,
+                    Snap::Lengths => Key::Num5,
+                    Snap::Levels => Key::Num6,
+                };
+                (Modifiers::ALT, key)
+            }
+            Self::Tools => (Modifiers::NONE, Key::T),
         };
         KeyboardShortcut::new(modifiers, key)
     }
@@ -185,6 +354,9 @@ impl Command {
         let mut text = String::new();
         if shortcut.modifiers.command {
             text.push_str("Ctrl ");
+        }
+        if shortcut.modifiers.alt {
+            text.push_str("Alt ");
         }
         if shortcut.modifiers.shift {
             text.push_str("Shift ");

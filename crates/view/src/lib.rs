@@ -16,6 +16,7 @@ mod document;
 mod error;
 mod flow;
 mod frame;
+mod hand;
 mod headless;
 mod look;
 mod marks;

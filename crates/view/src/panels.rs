@@ -14,6 +14,7 @@ pub(crate) mod section;
 mod settings;
 pub(crate) mod sketch;
 pub(crate) mod strip;
+pub(crate) mod tools;
 pub(crate) mod water;
 pub(crate) mod words;
 pub(crate) mod works;

@@ -16,7 +16,8 @@ use crate::camera::steer::Under;
 use crate::choice::Choice;
 use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
-use crate::document::Document;
+use crate::document::{Document, Notice};
+use crate::hand::{Hand, Tool};
 use crate::look::{Eye, Look};
 use crate::marks;
 use crate::play::Play;
@@ -47,10 +48,12 @@ fn publish(
     derived: Res<Derived>,
     shown: Res<Shown>,
     choice: Res<Choice>,
+    notice: Res<Notice>,
     cut: Res<Cut>,
     play: Res<Play>,
     wants: Res<EguiWantsInput>,
     under: Res<Under>,
+    hand: Res<Hand>,
     eye: Option<Res<Eye>>,
     viewer: Query<&Transform, With<Viewer>>,
 ) -> Result {
@@ -97,7 +100,16 @@ fn publish(
             "fill_m3": steps.get(play.at).map(|step| step.fill_m3),
         })),
         "work": choice.work.map(|work| work.0),
-        "look": eye.map(|eye| match eye.look {
+        "works": site.works.len(),
+        "hand": tool_word(&hand),
+        "drawn": match &hand.tool {
+            Tool::Draw(drawing) => drawing.points.len(),
+            _ => 0,
+        },
+        "typed": hand.typed,
+        "notice": notice.text,
+        "plan": eye.as_ref().map(|eye| json!([eye.plan.centre, eye.plan.height_m])),
+        "look": eye.as_ref().map(|eye| match eye.look {
             Look::Plan => "plan",
             Look::BirdsEye => "birds-eye",
             Look::Walk => "walk",
@@ -118,4 +130,16 @@ fn publish(
         }
     }
     Ok(())
+}
+
+/// What the hand is about, in a word.
+fn tool_word(hand: &Hand) -> &'static str {
+    match (&hand.held, &hand.tool) {
+        (Some(_), _) => "holds",
+        (None, Tool::Rest) => "rests",
+        (None, Tool::Draw(_)) => "draws",
+        (None, Tool::Deed(..)) => "does",
+        (None, Tool::Levels(_)) => "levels",
+        (None, Tool::Rain(_)) => "rain",
+    }
 }

@@ -1,8 +1,10 @@
 //! The screen: lays the paper pieces around the garden and turns their answers into requests.
 
 mod act;
+mod hand;
 mod job;
 mod section;
+mod tools;
 
 use std::sync::Arc;
 
@@ -21,6 +23,7 @@ use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
 use crate::document::{Ask, Document, Held, Notice, Saving};
 use crate::flow::Flow;
+use crate::hand::Hand;
 use crate::look::{Eye, Look, Pane};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
@@ -50,6 +53,7 @@ pub(crate) struct Desk<'w, 's> {
     cut: ResMut<'w, Cut>,
     play: ResMut<'w, Play>,
     flow: ResMut<'w, Flow>,
+    hand: ResMut<'w, Hand>,
     saving: Option<Res<'w, Saving>>,
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
@@ -66,7 +70,11 @@ impl Desk<'_, '_> {
     fn pane(&self) -> Option<Pane> {
         let is_open = self.choice.work.is_some() || self.flow.shown == Switch::On;
         let card = if is_open { Switch::On } else { Switch::Off };
-        Some(pane(self.window.single().ok()?, card, self.foot()))
+        let mut pane = pane(self.window.single().ok()?, card, self.foot());
+        if self.hand.put_away == Switch::On {
+            pane.open[1] -= f64::from(tools::HEIGHT);
+        }
+        Some(pane)
     }
 }
 
@@ -88,6 +96,7 @@ struct Answers {
     close: bool,
     section: section::Answer,
     job: Option<play::Chosen>,
+    hand: Vec<hand::Did>,
     say: Option<String>,
 }
 
@@ -105,6 +114,7 @@ impl Answers {
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Choice>();
     app.init_resource::<Grasp>();
+    app.init_resource::<Hand>();
     app.add_systems(EguiPrimaryContextPass, (dress, show).chain());
 }
 
@@ -146,6 +156,9 @@ pub(crate) fn show(
         ctx.request_repaint();
     }
     let mut answers = Answers::default();
+    if let Ok((camera, global, _)) = viewer.single() {
+        tools::keys(&ctx, &desk, (camera, global), &mut answers);
+    }
     keys(&ctx, &mut answers);
     hold(&ctx, &desk, &mut grasp);
     if let (Some(eye), Ok((camera, global, _))) = (&eye, viewer.single()) {
@@ -154,6 +167,7 @@ pub(crate) fn show(
     top(&ctx, &desk, &grasp, &mut answers);
     left(&ctx, &desk, &mut answers);
     right(&ctx, &desk, &mut answers);
+    tools::show(&ctx, &desk, &mut answers);
     if let Some(eye) = &eye {
         bottom(&ctx, &desk, eye, &mut answers);
         section::below(&ctx, &desk, &mut answers);
@@ -340,7 +354,9 @@ fn over_garden(
     let bounds = open_rect(&pane);
     let mut room = plan::Room::within(bounds);
     // Findings are of the finished plan: while the job runs they would stand over nothing.
-    let judged = desk.derived.evaluation.as_ref().filter(|_| desk.play.shown == Switch::Off);
+    // A hand that draws clicks on the ground, not on what stands over it.
+    let reads = desk.play.shown == Switch::Off && !desk.hand.is_busy();
+    let judged = desk.derived.evaluation.as_ref().filter(|_| reads);
     if let Some(evaluation) = judged {
         let pins: Vec<pins::Pin> = evaluation
             .findings
@@ -365,6 +381,11 @@ fn over_garden(
     } else if desk.layers.keep_outs == Switch::On {
         let words = plan::kept_words(scene, &on_screen);
         plan::write(&painter, &words, theme::paper::INK.ink(), &mut room);
+    }
+    let sight = hand::Sight { on_screen: &on_screen, bounds };
+    hand::over_garden(ctx, desk, &sight, answers);
+    if desk.hand.is_busy() {
+        return;
     }
     if let Some(at) = desk.under.at.filter(|_| !ctx.is_pointer_over_egui()) {
         let level = units::elevation_text(at[2], unit);
@@ -393,7 +414,7 @@ pub(crate) fn pane(window: &Window, card: Switch, foot: f32) -> Pane {
     };
     let open = [
         LIST_WIDTH + theme::EDGE + 32.0,
-        72.0,
+        72.0 + tools::HEIGHT,
         (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
         (whole[1] - STRIP_HEIGHT - foot).max(120.0),
     ];
@@ -409,7 +430,8 @@ fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     if desk.notice.text.is_empty() {
         return;
     }
-    let up = STRIP_HEIGHT + desk.foot();
+    let hint = if tools::hint(desk).is_empty() { 0.0 } else { tools::HINT_HEIGHT };
+    let up = STRIP_HEIGHT + desk.foot() + hint;
     on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -up)), |ui| {
         ui.label(&desk.notice.text);
     });

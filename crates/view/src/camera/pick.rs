@@ -30,6 +30,16 @@ pub(crate) fn ground_hit(scene: &Scene, ray: Ray3d) -> Option<[f64; 3]> {
     None
 }
 
+/// Where a ray of the scene meets level ground at the middle of the site's heights, in plan.
+pub(crate) fn level_hit(scene: &Scene, ray: Ray3d) -> Option<[f64; 2]> {
+    let from = scene.frame.local(ray.origin);
+    let tip = scene.frame.local(ray.origin + ray.direction.as_vec3());
+    let fall = tip[2] - from[2];
+    let t = (scene.extent.centre()[2] - from[2]) / fall;
+    let is_near = t.is_finite() && (0.0..=REACH_M).contains(&t);
+    is_near.then(|| [0, 1].map(|i| from[i] + (tip[i] - from[i]) * t))
+}
+
 /// The part of a ray over the ground's box.
 fn span(scene: &Scene, from: [f64; 3], way: [f64; 3]) -> Option<(f64, f64)> {
     let (mut first, mut last) = (0.0f64, REACH_M);

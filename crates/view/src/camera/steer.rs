@@ -11,6 +11,7 @@ use super::pick;
 use crate::choice::Choice;
 use crate::cut::Cut;
 use crate::derive::Derived;
+use crate::hand::{Click, Hand};
 use crate::look::{Eye, Look};
 use crate::scene::Scene;
 use crate::scene::present::{Shown, Switch};
@@ -55,6 +56,8 @@ enum Holds {
 pub(crate) struct Under {
     /// Where, in local metres.
     pub at: Option<[f64; 3]>,
+    /// The same in plan; beyond the survey, where the pointer meets level ground.
+    pub plan: Option<[f64; 2]>,
     /// The pointer on the screen, in points.
     pub pointer: Vec2,
 }
@@ -62,6 +65,7 @@ pub(crate) struct Under {
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Grip>();
     app.init_resource::<Under>();
+    app.init_resource::<Hand>();
     app.add_systems(
         Update,
         ((
@@ -85,14 +89,15 @@ fn look_under(
 ) {
     let (Ok(window), Ok((camera, transform))) = (window.single(), viewer.single()) else { return };
     let Some(pointer) = window.cursor_position() else {
-        under.at = None;
+        (under.at, under.plan) = (None, None);
         return;
     };
     under.pointer = pointer;
-    under.at = shown.scene.as_ref().and_then(|scene| {
-        let ray = camera.viewport_to_world(transform, pointer).ok()?;
-        pick::ground_hit(scene, ray)
-    });
+    let scene = shown.scene.as_ref();
+    let ray = camera.viewport_to_world(transform, pointer).ok();
+    under.at = scene.zip(ray).and_then(|(scene, ray)| pick::ground_hit(scene, ray));
+    let level = scene.zip(ray).and_then(|(scene, ray)| pick::level_hit(scene, ray));
+    under.plan = under.at.map(|[east, north, _]| [east, north]).or(level);
 }
 
 fn grip(buttons: Res<ButtonInput<MouseButton>>, under: Res<Under>, mut grip: ResMut<Grip>) {
@@ -113,6 +118,7 @@ fn drag(
     keys: Res<ButtonInput<KeyCode>>,
     mut choice: ResMut<Choice>,
     mut cut: ResMut<Cut>,
+    mut hand: ResMut<Hand>,
     mut eye: ResMut<Eye>,
 ) {
     let (Some(scene), Ok(window)) = (&shown.scene, window.single()) else { return };
@@ -122,10 +128,12 @@ fn drag(
     let held = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
     if !buttons.any_pressed(held) {
         if grip.gone < CLICK_POINTS && buttons.just_released(MouseButton::Left) {
+            let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+            let shift = if shift { Switch::On } else { Switch::Off };
             match under.at.filter(|_| cut.drawing.is_some()) {
-                Some([east, north, _]) => {
-                    let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
-                    cut.draw([east, north], if shift { Switch::On } else { Switch::Off });
+                Some([east, north, _]) => cut.draw([east, north], shift),
+                None if hand.takes_clicks() => {
+                    hand.click = under.plan.map(|at| Click { at, straight: shift });
                 }
                 None => choose(&mut choice, scene, under.at, derived.evaluation.as_deref()),
             }

@@ -11,6 +11,7 @@ use crate::command::Command;
 use crate::cut::Course;
 use crate::derive::Freshness;
 use crate::document::Ask;
+use crate::hand::Tool;
 use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
 use crate::panels::play;
 use crate::scene::Stage;
@@ -35,6 +36,7 @@ pub(super) fn act(
         desk.notice.say(why);
     }
     section(&answers.section, desk);
+    super::hand::act(answers.hand, desk);
     match answers.job {
         Some(play::Chosen::RunOrHold) => desk.play.run_or_hold(),
         Some(play::Chosen::Go(at)) => desk.play.go(at),
@@ -131,12 +133,25 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         }
         Command::Section => open_section(desk),
         Command::DrawLine => {
+            desk.hand.rest();
             desk.cut.shown = Switch::On;
             desk.cut.drawing = Some(Vec::new());
         }
         Command::PrintSection => print_section(desk),
+        Command::Draw(kind) => {
+            desk.cut.drawing = None;
+            desk.hand.draw(kind);
+        }
+        Command::Deed(deed) => super::hand::begin_deed(deed, desk),
+        Command::AddPoint => super::hand::add_after(desk),
+        Command::TakeOut => super::hand::take_out(desk),
+        Command::Levels => super::tools::turn(desk, Tool::Levels(Vec::new())),
+        Command::Rain => super::tools::turn(desk, Tool::Rain(None)),
+        Command::Snap(snap) => desk.hand.snaps.turn(snap),
+        Command::Tools => desk.hand.put_away = desk.hand.put_away.turned(),
         Command::PutDown => {
             desk.cut.drawing = None;
+            desk.hand.point = None;
             put_down(desk);
             desk.choice.finding = None;
         }
