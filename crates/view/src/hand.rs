@@ -72,6 +72,8 @@ pub(crate) struct Hand {
     pub put_away: Switch,
     /// The handle that it holds.
     pub held: Option<Held>,
+    /// Whether the pointer is over a handle: a press there does not turn the eye.
+    pub over: Switch,
     /// The point that was clicked last.
     pub point: Option<ChosenPoint>,
     /// What is being typed for the place or the number in the hand.

@@ -100,8 +100,17 @@ fn look_under(
     under.plan = under.at.map(|[east, north, _]| [east, north]).or(level);
 }
 
-fn grip(buttons: Res<ButtonInput<MouseButton>>, under: Res<Under>, mut grip: ResMut<Grip>) {
+fn grip(
+    buttons: Res<ButtonInput<MouseButton>>,
+    under: Res<Under>,
+    hand: Res<Hand>,
+    mut grip: ResMut<Grip>,
+) {
     let pressed = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
+    // What stands at the back of the paper does not count as paper: a handle says so itself.
+    if hand.over == Switch::On || hand.held.is_some() {
+        return;
+    }
     if buttons.any_just_pressed(pressed) {
         *grip = Grip { at: under.at, gone: 0.0, last: under.pointer, holds: Holds::Ground };
     }

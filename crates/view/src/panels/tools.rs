@@ -36,7 +36,7 @@ pub(crate) fn tools_ui(ui: &mut Ui, tools: &Tools<'_>) -> Option<Command> {
         words(ui, "Judge", &JUDGES, tools.active, &mut chosen);
         if tools.has_work == HasWork::Yes {
             ui.add_space(10.0);
-            words(ui, "With it", &DEEDS, tools.active, &mut chosen);
+            words(ui, "This work", &DEEDS, tools.active, &mut chosen);
             words(ui, "", &[Command::AddPoint, Command::TakeOut], None, &mut chosen);
         }
     });
@@ -68,8 +68,7 @@ fn words(
     active: Option<Command>,
     chosen: &mut Option<Command>,
 ) {
-    ui.spacing_mut().item_spacing.x = 2.0;
-    ui.spacing_mut().button_padding = egui::vec2(5.0, 2.0);
+    ui.spacing_mut().item_spacing.x = 10.0;
     if !name.is_empty() {
         small(ui, name);
     }

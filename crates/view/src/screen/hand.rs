@@ -37,6 +37,8 @@ pub(super) enum Did {
     Moved(Pointer),
     /// Let go.
     LetGo,
+    /// Is over a handle.
+    Over,
     /// Clicked a drawn point.
     ChosePoint(WorkId, String, usize),
     /// Clicked on the ground, within a reach in metres.
@@ -111,6 +113,7 @@ pub(super) fn over_garden(
 
 /// Follows what the hand did.
 pub(super) fn act(did: Vec<Did>, desk: &mut Desk<'_, '_>) {
+    desk.hand.over = Switch::Off;
     if desk.hand.is_busy() {
         let site = desk.document.site().clone();
         desk.hand.targets(&site);
@@ -126,6 +129,7 @@ pub(super) fn act(did: Vec<Did>, desk: &mut Desk<'_, '_>) {
                 desk.hand.held = None;
                 desk.hand.typed = None;
             }
+            Did::Over => desk.hand.over = Switch::On,
             Did::ChosePoint(work, path, point) => desk.hand.point = Some((work, path, point)),
             Did::Clicked(click, reach_m) => clicked(desk, click, reach_m),
             Did::Said(words, pointer) => said(desk, &words, &pointer),
@@ -219,6 +223,9 @@ fn handle(
             response
         });
     let response = shown.inner;
+    if response.contains_pointer() || response.dragged() {
+        answers.hand.push(Did::Over);
+    }
     if response.drag_started()
         && desk.hand.held.is_none()
         && let Some(pointer) = pointer_of(desk, sight)
@@ -409,7 +416,7 @@ fn begun(
             // A stream may have been turned to run downhill; it takes no levels.
             give_levels(&mut begun.work.kind, levels_m);
             let off = curve.points.iter().filter(|at| ground_at(desk, **at).is_none()).count();
-            let mut words = vec![format!("{} is built last", begun.work.name)];
+            let mut words = vec![format!("{} is the last to be built", begun.work.name)];
             if !begun.beside.is_empty() {
                 words.push(begun.beside);
             }

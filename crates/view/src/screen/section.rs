@@ -98,6 +98,9 @@ pub(super) fn over_garden(
                 response
             });
         let response = area.inner.on_hover_text("Drag the end of the section");
+        if response.contains_pointer() || response.dragged() {
+            answers.hand.push(super::hand::Did::Over);
+        }
         if response.dragged() {
             answers.section.pulled = Some(end);
         }

@@ -40,7 +40,7 @@ pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         return;
     }
     let left = LIST_WIDTH + 2.0 * theme::EDGE + 26.0;
-    let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, 700.0);
+    let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, 820.0);
     on_sheet(ctx, "tools", (Align2::LEFT_TOP, vec2(left, 72.0)), |ui| {
         ui.set_width(width);
         answers.commands.extend(tools_ui(ui, &tools));

@@ -12,6 +12,9 @@ use crate::hand::{Deed, Tool, typed};
 use crate::panels::words::label_on_paper;
 use crate::theme::paper;
 
+/// As wide as a slip commonly is, in points.
+const WIDTH: f32 = 240.0;
+
 /// Writes the slip; nothing where the hand rests.
 pub(super) fn at_pointer(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) {
     let unit = desk.document.site().frame.unit;
@@ -35,9 +38,15 @@ pub(super) fn at_pointer(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) 
         lines.push(format!("{words}|  Enter takes it"));
     }
     let painter = ctx.layer_painter(egui::LayerId::background());
-    let at = pos2(desk.under.pointer.x + 18.0, desk.under.pointer.y + 16.0);
     let words = lines.join("\n");
-    label_on_paper(&painter, at, Align2::LEFT_TOP, &words, paper::INK.ink());
+    let [x, y] = desk.under.pointer.to_array();
+    // Beside a card there is room only to the left.
+    let (at, anchor) = if x + WIDTH > sight.bounds.right() {
+        (pos2(x - 16.0, y + 16.0), Align2::RIGHT_TOP)
+    } else {
+        (pos2(x + 18.0, y + 16.0), Align2::LEFT_TOP)
+    };
+    label_on_paper(&painter, at, anchor, &words, paper::INK.ink());
 }
 
 /// What a deed waits for.
