@@ -44,6 +44,7 @@ mod stream_does_not_close;
 mod survey_suspect;
 mod survey_thin;
 mod too_deep_here;
+mod trials;
 mod walk_out_of_range;
 mod wall_below_lip;
 mod wall_needs_engineer;

@@ -49,7 +49,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
 }
 
 /// Steepest bank of a class of soil while it is open, run per rise (K-01).
-fn run_per_rise(class: SoilClass) -> f64 {
+pub(super) fn run_per_rise(class: SoilClass) -> f64 {
     match class {
         SoilClass::StableRock => 0.0,
         SoilClass::A => 0.75,
@@ -59,7 +59,7 @@ fn run_per_rise(class: SoilClass) -> f64 {
 }
 
 /// The loosest class of the site's soils: banks are cut through all of them.
-fn loosest(seen: &Seen<'_>) -> SoilClass {
+pub(super) fn loosest(seen: &Seen<'_>) -> SoilClass {
     let classes = seen.site.soils.layers.iter().map(|soil| soil.class);
     classes.max_by(|a, b| run_per_rise(*a).total_cmp(&run_per_rise(*b))).unwrap_or(SoilClass::C)
 }

@@ -3,6 +3,8 @@
 mod draw_in;
 mod wall_end;
 
+pub(super) use draw_in::moved;
+
 use site::{Work, WorkId};
 use units::{area_text, length_text};
 

@@ -19,14 +19,18 @@ const CAUTION: &str = "Planning help only: depths on record are often wrong. Hav
      those who are answerable for it before any digging, and lay it open by hand.";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let finding = |kept: &site::KeepOut| match &kept.kind {
+    seen.site.keep_outs.iter().flat_map(|kept| of(seen, kept)).collect()
+}
+
+/// What is found about one of what is kept.
+pub(super) fn of(seen: &Seen<'_>, kept: &site::KeepOut) -> Vec<Finding> {
+    match &kept.kind {
         KeepOutKind::BuriedLine(line) => of_line(seen, &kept.name, line)
             .into_iter()
             .chain(under_heap(seen, &kept.name, line))
             .collect(),
         _ => Vec::new(),
-    };
-    seen.site.keep_outs.iter().flat_map(finding).collect()
+    }
 }
 
 /// A heap over a line: what must be found and reached is buried deeper.

@@ -113,15 +113,25 @@ fn finding(seen: &Seen<'_>, work: &Work, (at, fill_m): Highest, share: f64) -> O
             length(settles_m),
             length(limit_m),
         ),
-        remedy: Some(Remedy {
-            message: format!(
-                "Place the fill in thin lifts and compact each, build it {} higher and set levels \
-                 after it has settled, or found it on standing ground.",
-                enough_text(settles_m, seen.unit)
-            ),
-            site: None,
-        }),
+        remedy: Some(compacted(seen, fill_m, settles_m)),
         source: COMMON_PRACTICE,
         caution: matches!(work.kind, WorkKind::Wall(_)).then_some(WALL_CAUTION),
     })
+}
+
+/// Fill placed so that it settles by a smaller share of its height.
+fn compacted(seen: &Seen<'_>, fill_m: f64, settles_m: f64) -> Remedy {
+    let share = seen.site.limits.fill_settlement_m / fill_m;
+    // Told in tenths of a percent, and held to what is told.
+    let share = (share * 1000.0).floor() / 1000.0;
+    let message = format!(
+        "Place the fill in thin lifts and compact each until it settles by no more than {:.1} % of its \
+         height; or build it {} higher and set levels after it has settled, or found it on standing \
+         ground.",
+        100.0 * share,
+        enough_text(settles_m, seen.unit)
+    );
+    let mut site = seen.site.clone();
+    site.digging.settlement = share;
+    Remedy { message, site: (share > 0.0).then(|| Box::new(site)) }
 }

@@ -107,6 +107,8 @@ impl Cover {
 /// Steep ground under a liner.
 #[derive(Default)]
 struct Tally {
+    /// The bands in which it lies, one bit for each.
+    bands: u64,
     area: Sum,
     whole: Sum,
     steepest: Option<(f64, [f64; 2])>,
@@ -132,6 +134,7 @@ fn steep(seen: &Seen<'_>, layers: &Layers) -> Vec<Finding> {
         tally.whole.add(area_m2);
         if grade * limit(seen, cover) > 1.0 + SAME_GRADE {
             tally.area.add(area_m2);
+            tally.bands |= 1_u64.checked_shl(Part::band_of(of.tag.part)).unwrap_or(0);
             if tally.steepest.is_none_or(|(steepest, _)| grade > steepest) {
                 let corners = finished.corners(face).map(|p| finished.lattice().metres(p));
                 let middle = [0, 1].map(|k| corners.iter().map(|c| c[k]).sum::<f64>() / 3.0);
@@ -177,7 +180,14 @@ fn too_steep(seen: &Seen<'_>, work: &Work, cover: Cover, tally: &Tally) -> Optio
             slope_text(limit),
             slope_text(run),
         ),
-        remedy: Some(Remedy { message: format!("{to_do} to {}.", slope_text(limit)), site: None }),
+        remedy: Some(Remedy {
+            message: format!(
+                "{to_do} to {}; the stone {} thick.",
+                slope_text(limit),
+                length_text(STONE_M, seen.unit)
+            ),
+            site: seen.with(work.id, |kind| set_stone(kind, tally.bands)),
+        }),
         source: SOURCE,
         caution: None,
     })
@@ -217,6 +227,33 @@ fn unbedded(seen: &Seen<'_>, work: &Work, layers: &Layers) -> Option<Finding> {
 
 /// Bedding under a liner that carries stone, metres: an inch, or a heavy underlay.
 const UNDER_STONE_M: f64 = 0.0254;
+
+/// Stone that holds what lies on a steep bank, metres: common practice.
+const STONE_M: f64 = 0.1;
+
+/// Sets stone in some bands of a pond, on its bedding, or on the bed and the sides of a stream.
+fn set_stone(kind: &mut WorkKind, bands: u64) {
+    let set = |on: &mut BuildUp| {
+        on.stone_m = STONE_M;
+        on.bedding_m = on.bedding_m.max(UNDER_STONE_M);
+    };
+    match kind {
+        WorkKind::Basin(basin) => {
+            let rings = basin.rings.iter_mut().map(|ring| &mut ring.build_up);
+            let all = std::iter::once(&mut basin.build_up).chain(rings);
+            for (band, on) in all.enumerate() {
+                if bands >> band.min(63) & 1 == 1 {
+                    set(on);
+                }
+            }
+        }
+        WorkKind::Stream(stream) => {
+            set(&mut stream.bed_build_up);
+            set(&mut stream.side_build_up);
+        }
+        _ => {}
+    }
+}
 
 /// Lays bedding wherever stone lies on a liner without it.
 fn bed(kind: &mut WorkKind) {

@@ -288,7 +288,7 @@ fn last_built<'a>(seen: &Seen<'a>, owners: impl Iterator<Item = u32>) -> &'a Wor
 }
 
 /// Builds a work directly after another.
-fn built_after(seen: &Seen<'_>, moved: WorkId, after: &Work) -> Remedy {
+pub(super) fn built_after(seen: &Seen<'_>, moved: WorkId, after: &Work) -> Remedy {
     let mut site = seen.site.clone();
     let work = site.works.remove(position(seen.site, moved));
     let message = format!("Build {} after {}.", work.name, after.name);

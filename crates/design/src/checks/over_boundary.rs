@@ -28,11 +28,14 @@ struct Line<'k> {
 }
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let lines: Vec<(&KeepOut, Line<'_>)> =
-        seen.site.keep_outs.iter().filter_map(|kept| Some((kept, line(&kept.kind)?))).collect();
-    let of_works = lines.iter().flat_map(|(kept, line)| of_line(seen, &kept.name, line));
-    let of_loads = lines.iter().flat_map(|(kept, line)| of_loads(seen, &kept.name, line));
-    of_works.chain(of_loads).collect()
+    seen.site.keep_outs.iter().flat_map(|kept| of(seen, kept)).collect()
+}
+
+/// What is found about one of what is kept.
+pub(super) fn of(seen: &Seen<'_>, kept: &KeepOut) -> Vec<Finding> {
+    let Some(line) = line(&kept.kind) else { return Vec::new() };
+    let works = of_line(seen, &kept.name, &line);
+    works.into_iter().chain(of_loads(seen, &kept.name, &line)).collect()
 }
 
 /// Earth heaped over a boundary, and earth heaped on a septic field or carried over it.

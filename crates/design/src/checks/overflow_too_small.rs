@@ -1,9 +1,10 @@
 //! An overflow over which the storm's water stands too near to the liner's edge, or above it.
 
-use site::WorkKind;
+use site::{WorkId, WorkKind};
 use units::{flow_text, length_text};
 
 use super::seen::Seen;
+use super::words::enough_text;
 use crate::running::rain;
 use crate::{Code, Finding, Measured, RainOutcome, Remedy, Severity, Unit};
 
@@ -53,10 +54,7 @@ fn of_pond(seen: &Seen<'_>, rain: &RainOutcome) -> Option<Finding> {
                 }
             }),
         },
-        None => Remedy {
-            message: "Lower the overflow, raise the liner's edge, or lead the rain past.".into(),
-            site: None,
-        },
+        None => higher_edge(seen, rain.work, limit_m - above_m),
     };
     Some(Finding {
         code: Code::OverflowTooSmall,
@@ -78,4 +76,18 @@ fn of_pond(seen: &Seen<'_>, rain: &RainOutcome) -> Option<Finding> {
         source: SOURCE,
         caution: None,
     })
+}
+
+/// Raises the liner's edge, where no overflow is wide enough.
+fn higher_edge(seen: &Seen<'_>, id: WorkId, short_m: f64) -> Remedy {
+    let by_m = short_m * (1.0 + BEYOND);
+    let message =
+        format!("Raise the liner's edge by {} all round.", enough_text(by_m, seen.unit));
+    let site = seen.with(id, |kind| {
+        if let WorkKind::Basin(basin) = kind {
+            basin.freeboard_m += by_m;
+            basin.liner_edge_m.iter_mut().for_each(|edge_m| *edge_m += by_m);
+        }
+    });
+    Remedy { message, site }
 }

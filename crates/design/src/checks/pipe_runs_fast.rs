@@ -63,6 +63,13 @@ fn of_pump(seen: &Seen<'_>, i: usize, duty: &PumpDuty) -> Option<Finding> {
     })
 }
 
+/// The common pipe that is a share of the way from a bore to the widest.
+pub(super) fn wider_m(inner_m: f64, share: f64) -> f64 {
+    let wider: Vec<f64> = SIZES_M.into_iter().filter(|size_m| *size_m > inner_m).collect();
+    let at = (share * wider.len() as f64).ceil() as usize;
+    at.checked_sub(1).and_then(|at| wider.get(at).copied()).unwrap_or(inner_m)
+}
+
 /// The smallest common pipe in which a flow stays below a velocity; none where none does.
 fn size_for(flow_m3_s: f64, limit_m_s: f64) -> Option<f64> {
     let least_m = diameter_for_velocity_m(flow_m3_s, limit_m_s).ok()? * (1.0 + ROOM);

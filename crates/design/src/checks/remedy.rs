@@ -4,6 +4,8 @@ use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
 use super::words::enough_text;
+use super::seen::Seen;
+use super::trials::{self, Trial};
 use super::{flank_too_steep, mound, survey_thin, work_has_no_shape};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
 
@@ -22,30 +24,66 @@ impl Evaluator {
     ///
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
-    /// None when no edit of the program's clears the finding; the finding's own remedy then says what
+    /// Where the remedy in closed form raises something to stop for, changes by trial are looked at too,
+    /// and the one that raises least is taken. None when no edit of the program's clears the finding; the finding's own remedy then says what
     /// to do.
     pub fn remedy(&mut self, site: &Site, finding: &Finding) -> Option<Remedy> {
         let before = self.evaluate(site);
+        if finding.code == Code::SurveyThin {
+            return survey_thin::remedy(site, &before, finding.work?);
+        }
+        let first = self.first(site, &before, finding);
+        if first.as_ref().is_some_and(|taken| taken.n_raised == 0) {
+            return first.map(|taken| taken.remedy);
+        }
+        let mut least = first;
+        for trial in &trials::of(&Seen::new(site, &before), finding) {
+            let Some(taken) = self.tried(site, &before, finding, trial) else { continue };
+            let is_better = least.as_ref().is_none_or(|least| taken.n_raised < least.n_raised);
+            if is_better {
+                least = Some(taken);
+            }
+            if least.as_ref().is_some_and(|least| least.n_raised == 0) {
+                break;
+            }
+        }
+        least.map(|taken| taken.remedy)
+    }
+
+    /// The remedy of the finding's own check.
+    fn first(&mut self, site: &Site, before: &Evaluation, finding: &Finding) -> Option<Taken> {
         let offered = finding.remedy.as_ref();
         match (finding.code, finding.work) {
-            (Code::ReadsAsMound, Some(work)) => shoulder(site, work, &before, self),
-            (Code::SurveyThin, Some(work)) => survey_thin::remedy(site, &before, work),
+            (Code::ReadsAsMound, Some(work)) => {
+                let drawn_out = shoulder(site, work, self)?;
+                self.taken(site, before, finding, &drawn_out)
+            }
             (Code::WorkHasNoShape, Some(work)) => {
                 let shaped = work_has_no_shape::remedy(site, work)?;
-                self.taken(site, &before, finding, &shaped)
+                self.taken(site, before, finding, &shaped)
             }
             (Code::FlankTooSteep, Some(work)) => {
                 // Where easing to the limit isn't enough, it is eased further.
-                let taken = offered.and_then(|offer| self.taken(site, &before, finding, offer));
+                let taken = offered.and_then(|offer| self.taken(site, before, finding, offer));
                 taken.or_else(|| {
-                    let n_before = count(&before, finding);
-                    let clears = |site: &Site| count(&self.evaluate(site), finding) < n_before;
+                    let clears = |site: &Site| self.clears(before, finding, site).is_some();
                     let eased = flank_too_steep::eased_further(site, work, clears)?;
-                    self.taken(site, &before, finding, &eased)
+                    self.taken(site, before, finding, &eased)
                 })
             }
-            _ => self.taken(site, &before, finding, offered?),
+            _ => self.taken(site, before, finding, offered?),
         }
+    }
+
+    /// The evaluation of an edited site in which a finding is gone.
+    fn clears(
+        &mut self,
+        before: &Evaluation,
+        finding: &Finding,
+        edited: &Site,
+    ) -> Option<Evaluation> {
+        let after = self.evaluate(edited);
+        (count(&after, finding) < count(before, finding)).then_some(after)
     }
 
     /// A remedy with the earth that it takes; none when it does not clear its finding.
@@ -55,13 +93,37 @@ impl Evaluator {
         before: &Evaluation,
         finding: &Finding,
         remedy: &Remedy,
-    ) -> Option<Remedy> {
-        let after = self.evaluate(remedy.site.as_ref()?);
-        let clears = count(&after, finding) < count(before, finding);
-        clears.then(|| Remedy {
-            message: in_full(&remedy.message, site, [before, &after]),
-            site: remedy.site.clone(),
-        })
+    ) -> Option<Taken> {
+        let after = self.clears(before, finding, remedy.site.as_ref()?)?;
+        let message = in_full(&remedy.message, site, [before, &after]);
+        let remedy = Remedy { message, site: remedy.site.clone() };
+        Some(Taken { remedy, n_raised: raised(before, &after).len() })
+    }
+
+    /// The least of a change that clears its finding; none when even the most of it does not.
+    fn tried(
+        &mut self,
+        site: &Site,
+        before: &Evaluation,
+        finding: &Finding,
+        trial: &Trial,
+    ) -> Option<Taken> {
+        let share = |step: u32| f64::from(step) / f64::from(trials::N_STEPS);
+        let mut clears_at = |step: u32| {
+            let edited = trial.site(share(step)).filter(|edited| edited != site)?;
+            self.clears(before, finding, &edited)
+        };
+        let (mut low, mut high) = (0, trials::N_STEPS);
+        clears_at(high)?;
+        while high - low > 1 {
+            let middle = low.midpoint(high);
+            if clears_at(middle).is_some() { high = middle } else { low = middle }
+        }
+        let offered = Remedy {
+            message: trial.message(share(high)),
+            site: trial.site(share(high)).map(Box::new),
+        };
+        self.taken(site, before, finding, &offered)
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.
@@ -80,6 +142,13 @@ impl Evaluator {
     }
 }
 
+/// A remedy that clears its finding.
+struct Taken {
+    remedy: Remedy,
+    /// Findings to stop for that it raises.
+    n_raised: usize,
+}
+
 /// Findings of the same code about the same work.
 fn count(evaluation: &Evaluation, finding: &Finding) -> usize {
     let alike = |other: &&Finding| other.code == finding.code && other.work == finding.work;
@@ -90,7 +159,6 @@ fn count(evaluation: &Evaluation, finding: &Finding) -> usize {
 fn shoulder(
     site: &Site,
     work: WorkId,
-    before: &Evaluation,
     evaluator: &mut Evaluator,
 ) -> Option<Remedy> {
     let clears = |evaluation: &Evaluation| {
@@ -101,10 +169,9 @@ fn shoulder(
     let mut measured: Vec<_> =
         found.into_iter().map(|s| (evaluator.evaluate(&s.site), s)).collect();
     measured.sort_by(|a, b| a.0.earth.fill_compacted_m3.total_cmp(&b.0.earth.fill_compacted_m3));
-    let (after, least) = measured.into_iter().next()?;
+    let (_, least) = measured.into_iter().next()?;
     let by = enough_text(least.by_m, site.frame.unit);
-    let message =
-        in_full(&format!("Extend the {} shoulder by {by}.", least.end), site, [before, &after]);
+    let message = format!("Extend the {} shoulder by {by}.", least.end);
     Some(Remedy { message, site: Some(Box::new(least.site)) })
 }
 

@@ -22,7 +22,12 @@ const CAUTION: &str = "Planning help, no arborist's judgement. Trees may be prot
      before cutting roots, and dig by hand within the zone.";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let finding = |kept: &site::KeepOut| match &kept.kind {
+    seen.site.keep_outs.iter().flat_map(|kept| of(seen, kept)).collect()
+}
+
+/// What is found about one of what is kept.
+pub(super) fn of(seen: &Seen<'_>, kept: &site::KeepOut) -> Vec<Finding> {
+    match &kept.kind {
         KeepOutKind::Tree(tree) => {
             let loaded = loads(seen.site).into_iter().filter_map(|load| {
                 let apart = load.apart_m([tree.at; 2]);
@@ -31,8 +36,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
             of_tree(seen, &kept.name, tree).into_iter().chain(loaded).collect()
         }
         _ => Vec::new(),
-    };
-    seen.site.keep_outs.iter().flat_map(finding).collect()
+    }
 }
 
 /// Earth heaped on roots, or carried over them.

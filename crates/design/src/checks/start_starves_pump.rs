@@ -28,6 +28,11 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     found
 }
 
+/// Whether a finding of this check is about a bay's sill, and not about an intake.
+pub(super) fn is_of_bay(finding: &Finding) -> bool {
+    finding.measured.unit == Unit::CubicMetrePerSecond
+}
+
 /// A bay whose sill passes less than is drawn from it.
 fn emptied(seen: &Seen<'_>, bay: &BayLevels, levels: &PondLevels) -> Option<Finding> {
     let WorkKind::IntakeBay(drawn) = &seen.work(bay.work)?.kind else { return None };

@@ -11,6 +11,8 @@ use crate::{Code, Finding, Measured, PondLevels, PondOutcome, Remedy, Severity, 
 
 /// A remedy goes beyond what is needed by this, metres.
 const BEYOND_M: f64 = 0.002;
+/// An edge stands at least so far above its overflow, metres: common practice.
+const ABOVE_OVERFLOW_M: f64 = 0.05;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let ponds = seen.running().ponds.iter();
@@ -71,13 +73,21 @@ fn remedy(
         return Remedy { message, site };
     }
     let crest_m = basin.overflow_m.map(|crest_m| crest_m + short_m);
+    // An edge that would stand no higher than its overflow is raised with it.
+    let edge_m = crest_m.map_or(0.0, |crest_m| crest_m + ABOVE_OVERFLOW_M);
     let fits = crest_m.is_some_and(|crest_m| crest_m < pond.edge_m);
     let site = seen.with(pond.work, |kind| {
         if let WorkKind::Basin(basin) = kind {
             basin.overflow_m = crest_m;
+            if !fits {
+                basin.freeboard_m = basin.freeboard_m.max(edge_m - basin.water_level_m);
+                basin.liner_edge_m.iter_mut().for_each(|level_m| *level_m = level_m.max(edge_m));
+            }
         }
     });
-    let message =
-        format!("Raise the overflow by {by}, or keep the pond {by} lower while the pump runs.");
-    Remedy { message, site: site.filter(|_| fits) }
+    let edge = if fits { "" } else { " and the liner's edge with it" };
+    let message = format!(
+        "Raise the overflow by {by}{edge}, or keep the pond {by} lower while the pump runs."
+    );
+    Remedy { message, site }
 }

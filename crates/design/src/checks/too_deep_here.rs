@@ -1,6 +1,8 @@
 //! Water so deep that a barrier around it is commonly required: 18 in is the lowest depth found in local
 //! codes (K-11).
 
+use site::WorkKind;
+use site::works::Floor;
 use units::length_text;
 
 use super::seen::Seen;
@@ -39,12 +41,23 @@ fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
         ),
         remedy: Some(Remedy {
             message: format!(
-                "Ask which depth counts here, and plan the barrier or {} less depth.",
+                "Ask which depth counts here, and plan the barrier, or make it {} shallower.",
                 length(depth_m - limit_m)
             ),
-            site: None,
+            site: seen.with(body.work, |kind| shallower(kind, limit_m)),
         }),
         source: SOURCE,
         caution: Some(CAUTION),
     })
+}
+
+/// Holds every depth of a pond to a limit.
+fn shallower(kind: &mut WorkKind, limit_m: f64) {
+    let WorkKind::Basin(basin) = kind else { return };
+    for ring in &mut basin.rings {
+        ring.depth_m = ring.depth_m.min(limit_m);
+    }
+    if let Floor::Sump { depth_m, .. } = &mut basin.floor {
+        *depth_m = depth_m.min(limit_m);
+    }
 }

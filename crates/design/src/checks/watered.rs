@@ -30,21 +30,20 @@ pub(super) fn crest_name(crest: CrestPlace) -> String {
     }
 }
 
-/// The site with a crest of another width; none where stones side by side make it.
+/// The site with a crest of another width; stones side by side that make it are all wider by one share.
 pub(super) fn with_width(seen: &Seen<'_>, crest: CrestPlace, width_m: f64) -> Option<Box<Site>> {
     let (CrestPlace::Lip(id) | CrestPlace::Fall(id, _)) = crest;
-    let mut is_whole = true;
-    let site = seen.with(id, |kind| match (kind, crest) {
+    seen.with(id, |kind| match (kind, crest) {
         (WorkKind::FilterBed(bed), _) => bed.lip.width_m = width_m,
         (WorkKind::Stream(stream), CrestPlace::Fall(_, i)) => {
             if let Some(fall) = stream.falls.get_mut(i) {
-                is_whole = fall.parts.is_empty();
+                let whole_m: f64 = fall.parts.iter().map(|part| part.width_m).sum();
+                fall.parts.iter_mut().for_each(|part| part.width_m *= width_m / whole_m);
                 fall.crest_width_m = width_m;
             }
         }
         _ => {}
-    });
-    site.filter(|_| is_whole)
+    })
 }
 
 /// The work that a crest belongs to.

@@ -16,6 +16,7 @@ mod levels;
 mod liner_subgrade;
 mod order_trap;
 mod reads_as_mound;
+mod remedies;
 mod rim_low;
 mod running_water;
 mod runoff_enters_pond;

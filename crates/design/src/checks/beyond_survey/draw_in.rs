@@ -125,7 +125,7 @@ fn nearest(border: &[Path], place: [f64; 2]) -> Option<Edge> {
 }
 
 /// The site with every place of a work moved.
-fn moved(site: &Site, work: &Work, by_m: [f64; 2]) -> Option<Site> {
+pub(in crate::checks) fn moved(site: &Site, work: &Work, by_m: [f64; 2]) -> Option<Site> {
     let mut site = site.clone();
     let moved = site.works.iter_mut().find(|other| other.id == work.id)?;
     for field in fields(work) {

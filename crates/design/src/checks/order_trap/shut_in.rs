@@ -2,7 +2,7 @@
 //! still want earth carried.
 
 use ground::curve::{Closure, Path};
-use site::{Work, WorkId, WorkKind};
+use site::{Site, Work, WorkId, WorkKind};
 use units::length_text;
 
 use super::super::COMMON_PRACTICE;
@@ -49,11 +49,21 @@ fn narrow(seen: &Seen<'_>, passing: &Passing) -> Option<Finding> {
                 "Take a carrier that is {} narrower, or open the way by as much.",
                 enough_text(short_m, seen.unit)
             ),
-            site: None,
+            site: narrower(seen.site, short_m),
         }),
         source: COMMON_PRACTICE,
         caution: None,
     })
+}
+
+/// The narrowest barrow, metres; common practice.
+const BARROW_M: f64 = 0.6;
+
+/// The site with a carrier that passes, where there is one.
+fn narrower(site: &Site, short_m: f64) -> Option<Box<Site>> {
+    let mut site = site.clone();
+    site.carry.carrier_width_m -= short_m;
+    (site.carry.carrier_width_m >= BARROW_M).then(|| Box::new(site))
 }
 
 /// The first work to stand in the way in, with earth still to be moved for later ones.

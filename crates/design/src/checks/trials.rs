@@ -1,0 +1,103 @@
+//! Remedies that no formula gives: a change of one size, taken as small as still clears its finding.
+//!
+//! Each code offers the changes that a builder would think of, the gentlest first. The first that
+//! clears its finding and raises nothing to stop for is taken; where each raises something, the one
+//! that raises least, and its words say what.
+
+mod ground;
+mod keep_off;
+mod pond;
+mod water;
+
+use site::{Site, WorkId, WorkKind};
+use units::LengthUnit;
+
+use super::seen::Seen;
+use super::words::enough_text;
+use crate::{Code, Finding};
+
+/// Sizes are tried in so many steps of the most that is offered.
+pub(super) const N_STEPS: u32 = 64;
+
+/// A change of a site by a share of the most that is offered, between nought and one.
+pub(super) struct Trial {
+    made: Box<dyn Fn(f64) -> Option<Site>>,
+    told: Box<dyn Fn(f64) -> String>,
+}
+
+impl Trial {
+    fn new(
+        made: impl Fn(f64) -> Option<Site> + 'static,
+        told: impl Fn(f64) -> String + 'static,
+    ) -> Self {
+        Self { made: Box::new(made), told: Box::new(told) }
+    }
+
+    /// A change of one work: `edit` makes it by a share, `told` says what it then is.
+    fn of_work(
+        seen: &Seen<'_>,
+        id: WorkId,
+        edit: impl Fn(&mut WorkKind, f64) + 'static,
+        told: impl Fn(f64) -> String + 'static,
+    ) -> Self {
+        let site = seen.site.clone();
+        let made = move |share: f64| {
+            let mut site = site.clone();
+            edit(&mut site.works.iter_mut().find(|work| work.id == id)?.kind, share);
+            Some(site)
+        };
+        Self::new(made, told)
+    }
+
+    /// The site after a share of the change; none where that is no sound site, or no change.
+    pub(super) fn site(&self, share: f64) -> Option<Site> {
+        (self.made)(share).filter(|site| site.check().is_ok())
+    }
+
+    /// What a share of the change is, in words.
+    pub(super) fn message(&self, share: f64) -> String {
+        (self.told)(share)
+    }
+}
+
+/// The changes that may clear a finding, the gentlest first.
+pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    match finding.code {
+        Code::RootZoneCut | Code::BuriedLineNear | Code::OverBoundary => {
+            keep_off::of(seen, finding)
+        }
+        Code::BankUnsafeToDig => {
+            let mut trials = keep_off::of(seen, finding);
+            trials.extend(ground::laid_back(seen, finding));
+            trials
+        }
+        Code::DrainsToHouse => one(ground::shed_away(seen, finding)),
+        Code::FlankTooSteep => one(ground::level_top(seen, finding)),
+        Code::WaterFromSummit => ground::raised_behind(seen),
+        Code::ReadsAsMound => one(ground::eased(seen, finding)),
+        Code::WallNeedsEngineer | Code::WallTooLight => one(ground::lower_wall(seen, finding)),
+        Code::WalkOutOfRange => ground::other_steps(seen, finding),
+        Code::RunoffEntersPond => one(pond::raised_rim(seen, finding)),
+        Code::GroundwaterLiftsLiner => one(pond::more_cover(seen, finding)),
+        Code::RimLow => pond::built_after_digger(seen, finding),
+        Code::StartStarvesPump => pond::deeper_bay(seen, finding),
+        Code::FallOvershoots => one(water::wider_bed(seen, finding)),
+        Code::SplitStarves => water::moved_rock(seen, finding),
+        Code::PumpFallsShort => water::wider_pipes(seen, finding),
+        _ => Vec::new(),
+    }
+}
+
+fn one(trial: Option<Trial>) -> Vec<Trial> {
+    trial.into_iter().collect()
+}
+
+/// A length offered by a share of the most.
+fn by(most_m: f64, unit: LengthUnit) -> impl Fn(f64) -> String {
+    move |share| enough_text(share * most_m, unit)
+}
+
+/// A share of the way from one number to another that is not less.
+fn toward(from: f64, to: f64, share: f64) -> f64 {
+    from + share * (to - from).max(0.0)
+}

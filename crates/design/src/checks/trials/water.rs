@@ -1,0 +1,117 @@
+//! Falls, rocks and pipes changed until the water lands on the liner, parts fairly and comes in full.
+
+use ground::curve::Closure;
+use site::circulation::Pipe;
+use site::WorkKind;
+
+use super::super::line::Line;
+use super::super::pipe_runs_fast::wider_m;
+use super::super::seen::Seen;
+use super::{Trial, by};
+use crate::Finding;
+
+/// A bed is widened by at most this, metres.
+const MOST_WIDER_M: f64 = 3.0;
+/// A rock is moved by at most this share of the bed's width.
+const MOST_ASIDE: f64 = 0.6;
+/// More pumps side by side are no garden's.
+const MOST_PUMPS: u32 = 4;
+
+/// The bed of a stream widened about the fall, so that its liner reaches farther.
+pub(super) fn wider_bed(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
+    let at = [finding.at_m[0], finding.at_m[1]];
+    let streams = seen.visible().filter_map(|work| match &work.kind {
+        // A lip's water falls into the stream that runs from it.
+        WorkKind::Stream(stream)
+            if Some(work.id) == finding.work || stream.from == finding.work =>
+        {
+            Some((work.id, stream))
+        }
+        _ => None,
+    });
+    let (id, stream) = streams.into_iter().next()?;
+    let along_m = Line::new(&stream.line, Closure::Open)?.path.nearest(at).station_m;
+    let before = stream.stations.partition_point(|station| station.along_m <= along_m);
+    let edit = move |kind: &mut WorkKind, share: f64| {
+        if let WorkKind::Stream(stream) = kind {
+            let beside = stream.stations.iter_mut().skip(before.saturating_sub(1)).take(2);
+            beside.for_each(|station| station.bed_width_m += share * MOST_WIDER_M);
+        }
+    };
+    let length = by(MOST_WIDER_M, seen.unit);
+    Some(Trial::of_work(seen, id, edit, move |share| {
+        format!("Widen the bed where the water lands by {}.", length(share))
+    }))
+}
+
+/// A rock moved toward the arm that takes too much.
+pub(super) fn moved_rock(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    let Some(id) = finding.work else { return Vec::new() };
+    let Some(WorkKind::Stream(stream)) = seen.work(id).map(|work| &work.kind) else {
+        return Vec::new();
+    };
+    let at = [finding.at_m[0], finding.at_m[1]];
+    let is_told = |rock: &site::works::Island| rock.outline.points.first() == Some(&at);
+    let Some(rock) = stream.islands.iter().position(is_told) else { return Vec::new() };
+    let Some(line) = Line::new(&stream.line, Closure::Open) else { return Vec::new() };
+    let station = line.path.nearest(at);
+    let [tx, ty] = line.path.at_station(station.station_m).tangent;
+    let width_m = stream.stations.iter().map(|s| s.bed_width_m).fold(0.0, f64::max);
+    let most_m = MOST_ASIDE * width_m;
+    let aside = |(way, name): ([f64; 2], &'static str)| {
+        let edit = move |kind: &mut WorkKind, share: f64| {
+            if let WorkKind::Stream(stream) = kind {
+                for point in &mut stream.islands[rock].outline.points {
+                    *point = [0, 1].map(|k| point[k] + share * most_m * way[k]);
+                }
+            }
+        };
+        let length = by(most_m, seen.unit);
+        Trial::of_work(seen, id, edit, move |share| {
+            format!("Move rock {} by {} to the {name}.", rock + 1, length(share))
+        })
+    };
+    [([ty, -tx], "right"), ([-ty, tx], "left")].map(aside).into()
+}
+
+/// Wider pipes, or one more pump of the same kind beside it.
+pub(super) fn wider_pipes(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    let pumps = seen.site.circulation.pumps.iter();
+    let Some(i) = pumps.clone().position(|pump| finding.message.starts_with(&pump.name)) else {
+        return Vec::new();
+    };
+    let (site, twins) = (seen.site.clone(), seen.site.clone());
+    let unit = seen.unit;
+    let widest = move |share: f64| {
+        let mut site = site.clone();
+        let pump = site.circulation.pumps.get_mut(i)?;
+        let lines = pump.lines.iter_mut().map(|line| &mut line.pipe);
+        let mut most_m: f64 = 0.0;
+        for pipe in pump.main.iter_mut().chain(lines) {
+            let Pipe { inner_m: Some(inner_m), .. } = pipe else { continue };
+            *inner_m = wider_m(*inner_m, share);
+            most_m = most_m.max(*inner_m);
+        }
+        Some((site, most_m))
+    };
+    let sized = widest.clone();
+    let pipes = Trial::new(
+        move |share| widest(share).map(|(site, _)| site),
+        move |share| {
+            let size_m = sized(share).map_or(0.0, |(_, size_m)| size_m);
+            format!("Lay pipe of {} inside.", units::length_text(size_m, unit))
+        },
+    );
+    let count = seen.site.circulation.pumps[i].count;
+    let more = move |share: f64| count + 1 + (share * f64::from(MOST_PUMPS)).ceil() as u32;
+    let name = seen.site.circulation.pumps[i].name.clone();
+    let beside = Trial::new(
+        move |share| {
+            let mut site = twins.clone();
+            site.circulation.pumps.get_mut(i)?.count = more(share);
+            Some(site)
+        },
+        move |share| format!("Set {} pumps such as {name} side by side.", more(share)),
+    );
+    vec![pipes, beside]
+}
