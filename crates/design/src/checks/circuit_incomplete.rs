@@ -3,7 +3,7 @@
 use super::COMMON_PRACTICE;
 use super::seen::Seen;
 use super::watered::{LIVE_CAUTION, at_pump};
-use crate::{Code, Finding, Measured, PumpOutcome, Severity, Unit};
+use crate::{Code, Finding, Measured, PumpOutcome, Remedy, Severity, Unit};
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let pumps = seen.running().pumps.iter().enumerate();
@@ -19,7 +19,13 @@ fn of_pump(seen: &Seen<'_>, i: usize, pump: &PumpOutcome) -> Option<Finding> {
         at_m: at_pump(seen, i),
         measured: Measured { value: 1.0, limit: 0.0, unit: Unit::Count },
         message: format!("What {} moves cannot be told: {why}.", pump.name),
-        remedy: None,
+        // What pump or pipe it is only who buys it knows: no number of the plan tells.
+        remedy: Some(Remedy {
+            message: "Give it: it stands on the pump's plate or the pipe's print, or is drawn from the \
+                      ways on the plan."
+                .into(),
+            site: None,
+        }),
         source: COMMON_PRACTICE,
         caution: Some(LIVE_CAUTION),
     })

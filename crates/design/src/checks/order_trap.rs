@@ -112,7 +112,7 @@ fn filled_bed(
             by.name,
             if blocked { " The water does not pass." } else { "" },
         ),
-        remedy: Some(built_after(seen, work.id, last_built(seen, fills.iter().map(|f| f.owner)))),
+        remedy: Some(built_after(seen.site, work.id, last_built(seen, fills.iter().map(|f| f.owner)))),
         source: COMMON_PRACTICE,
         caution: None,
     })
@@ -174,7 +174,7 @@ fn filled_filter(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<
             length_text(height_m, seen.unit),
             by.name,
         ),
-        remedy: Some(built_after(seen, work.id, last_built(seen, fills.iter().map(|f| f.2)))),
+        remedy: Some(built_after(seen.site, work.id, last_built(seen, fills.iter().map(|f| f.2)))),
         source: COMMON_PRACTICE,
         caution: None,
     })
@@ -217,7 +217,7 @@ fn buried_face(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
             length_text(shown_m.max(0.0), seen.unit),
             by.name,
         ),
-        remedy: Some(built_after(seen, by.id, work)),
+        remedy: Some(built_after(seen.site, by.id, work)),
         source: COMMON_PRACTICE,
         caution: Some(WALL_CAUTION),
     })
@@ -288,9 +288,9 @@ fn last_built<'a>(seen: &Seen<'a>, owners: impl Iterator<Item = u32>) -> &'a Wor
 }
 
 /// Builds a work directly after another.
-pub(super) fn built_after(seen: &Seen<'_>, moved: WorkId, after: &Work) -> Remedy {
-    let mut site = seen.site.clone();
-    let work = site.works.remove(position(seen.site, moved));
+pub(super) fn built_after(drawn: &Site, moved: WorkId, after: &Work) -> Remedy {
+    let mut site = drawn.clone();
+    let work = site.works.remove(position(drawn, moved));
     let message = format!("Build {} after {}.", work.name, after.name);
     site.works.insert(position(&site, after.id) + 1, work);
     Remedy { message, site: Some(Box::new(site)) }

@@ -40,6 +40,10 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     seen.visible().filter_map(|work| check(&work)).flatten().collect()
 }
 
+/// An edge that lacks less of its freeboard stands within what a crew levels to with a laser, metres;
+/// common practice. Below the water no tolerance counts.
+const LEVELLED_M: f64 = 0.003;
+
 /// A closed liner's edge beside still water.
 struct Edge {
     line: Line,
@@ -132,6 +136,9 @@ impl Edge {
         let n = points.len() as f64;
         let middle = [0, 1].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / n);
         let below_water = edge_m < self.water_m - SAME_LEVEL_M;
+        if worst.short_m < LEVELLED_M && !below_water {
+            return None;
+        }
         let mut message = format!(
             "The liner's edge is {} too low for {}, lowest on the {} side: {} beside water at {}.",
             short_text(worst.short_m, seen.unit),

@@ -87,7 +87,12 @@ fn refused(seen: &Seen<'_>, why: &str) -> Finding {
         at_m: at,
         measured: Measured { value: n_points, limit: 3.0, unit: Unit::Count },
         message: format!("The survey makes no ground: {why}."),
-        remedy: None,
+        remedy: Some(Remedy {
+            message: "Shoot at least three points that are not in one line; no number of the plan \
+                      stands for them."
+                .into(),
+            site: None,
+        }),
         source: COMMON_PRACTICE,
         caution: None,
     }
@@ -144,7 +149,7 @@ fn one(seen: &Seen<'_>, suspect: &Suspect) -> Finding {
         at_m: at,
         measured: measured(seen, suspect),
         message: message(seen, suspect),
-        remedy: set_aside(seen, suspect),
+        remedy: Some(set_aside(seen, suspect).unwrap_or_else(resurvey)),
         source: COMMON_PRACTICE,
         caution: None,
     }
@@ -217,10 +222,16 @@ fn rest(seen: &Seen<'_>, first: &Suspect, count: usize) -> Finding {
         at_m: seen.on_ground(first.at_m),
         measured: Measured { value: count as f64, limit: 0.0, unit: Unit::Count },
         message,
-        remedy: None,
+        remedy: Some(resurvey()),
         source: COMMON_PRACTICE,
         caution: None,
     }
+}
+
+/// Where no one point can be set aside: which of the heights is right only the ground tells.
+fn resurvey() -> Remedy {
+    let message = "Look at the notes, or shoot these places again: which is right only the ground tells.";
+    Remedy { message: message.into(), site: None }
 }
 
 /// Sets the point aside that the suspicion names.

@@ -5,6 +5,7 @@ use site::WorkKind;
 use site::works::Floor;
 use units::length_text;
 
+use super::SAME_LEVEL_M;
 use super::seen::Seen;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterBody, WaterKind};
 
@@ -22,7 +23,7 @@ fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
     let [bottom_m, ..] = *body.stages.first()?;
     let depth_m = body.level_m - bottom_m;
     let limit_m = seen.site.limits.barrier_depth_m;
-    if depth_m <= limit_m {
+    if depth_m <= limit_m + SAME_LEVEL_M {
         return None;
     }
     // Where it is deepest the ground of the basin is the lowest.

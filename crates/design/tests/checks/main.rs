@@ -4,6 +4,8 @@
 mod bank_unsafe_to_dig;
 mod bare_soil_drains_in;
 mod borings;
+#[path = "../shared/demo_sites.rs"]
+mod demo_sites;
 mod demos;
 mod drains_to_house;
 mod fill_underfoot;
@@ -16,7 +18,6 @@ mod levels;
 mod liner_subgrade;
 mod order_trap;
 mod reads_as_mound;
-mod remedies;
 mod rim_low;
 mod running_water;
 mod runoff_enters_pond;

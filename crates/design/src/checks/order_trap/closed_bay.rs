@@ -22,7 +22,7 @@ pub(super) fn check(seen: &Seen<'_>, work: &Work, bay: &IntakeBay) -> Option<Fin
             "{} is built after its bay: its rim closes the channel by which water comes in.",
             pond.name
         ),
-        remedy: Some(built_after(seen, work.id, pond)),
+        remedy: Some(built_after(seen.site, work.id, pond)),
         source: COMMON_PRACTICE,
         caution: None,
     })

@@ -11,6 +11,7 @@ use super::super::line::{Line, between, stretches};
 use super::super::seen::Seen;
 use super::super::words::{enough_text, stretch_text};
 use super::super::{COMMON_PRACTICE, SAME_LEVEL_M};
+use super::LEVELLED_M;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 pub(super) fn stream_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding> {
@@ -53,6 +54,9 @@ fn drawn_findings(seen: &Seen<'_>, work: &Work, stream: &Stream) -> Vec<Finding>
         let edge_m =
             invert_m + between(&stations, &values(|s, side| s.edge_m[side]), worst.worst_m);
         let below_water = edge_m < water(invert_m) - SAME_LEVEL_M;
+        if worst.short_m < LEVELLED_M && !below_water {
+            continue;
+        }
         let at = line.path.at_station(worst.worst_m).at;
         found.push(Finding {
             code: Code::RimLow,

@@ -1,7 +1,8 @@
 //! Works and heaps that come too near to what is kept: moved off it, point by point or as a whole.
 
 use site::field::{FieldValue, fields, set};
-use site::{KeepOut, KeepOutKind, Site, WorkId};
+use site::works::Floor;
+use site::{KeepOut, KeepOutKind, Site, WorkId, WorkKind};
 
 use super::super::beyond_survey::moved;
 use super::super::seen::Seen;
@@ -32,6 +33,7 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         Some(id) => {
             let mut trials = vec![points_off(seen, id, kept, finding.measured.limit)];
             trials.extend(away.map(|away| work_off(seen, id, away)));
+            trials.push(dug_less(seen, id));
             trials
         }
         None => {
@@ -138,6 +140,33 @@ fn work_off(seen: &Seen<'_>, id: WorkId, away: [f64; 2]) -> Trial {
     };
     let (length, side) = (by(MOST_M, seen.unit), compass([0.0; 2], away));
     Trial::new(made, move |share| format!("Move the whole work {} to the {side}.", length(share)))
+}
+
+/// A work that digs less deep, down to not at all.
+fn dug_less(seen: &Seen<'_>, id: WorkId) -> Trial {
+    let edit = |kind: &mut WorkKind, share: f64| {
+        let left = 1.0 - share;
+        match kind {
+            WorkKind::Basin(basin) => {
+                basin.rings.iter_mut().for_each(|ring| ring.depth_m *= left);
+                if let Floor::Sump { depth_m, .. } = &mut basin.floor {
+                    *depth_m *= left;
+                }
+            }
+            WorkKind::IntakeBay(bay) => bay.depth_m *= left,
+            WorkKind::FilterBed(bed) => bed.depth_m *= left,
+            WorkKind::PlaneGrade(lawn) => lawn.plane.fall *= left,
+            WorkKind::Pad(pad) => pad.plane.fall *= left,
+            WorkKind::Trench(trench) => {
+                trench.invert_m.iter_mut().for_each(|m| *m += share * MOST_M);
+            }
+            _ => {}
+        }
+    };
+    let told = |share: f64| {
+        format!("Make it fall or reach down {:.0} % less.", (100.0 * share).ceil())
+    };
+    Trial::of_work(seen, id, edit, told)
 }
 
 /// The heap that lies nearest to the place of a finding, moved off.

@@ -181,12 +181,19 @@ pub(super) fn more_cover(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
 /// A work whose edge a later one digs away, built after that one.
 pub(super) fn built_after_digger(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let Some(id) = finding.work else { return Vec::new() };
-    let own = seen.site.works.iter().position(|work| work.id == id);
-    let later = seen.site.works.iter().skip(own.map_or(usize::MAX, |own| own + 1));
+    // What the edge lacks by its own levels is raised all the same.
+    let raised = finding.remedy.as_ref().and_then(|offer| Some((&offer.message, offer.site.as_ref()?)));
+    let drawn = raised.map_or(seen.site, |(_, site)| site);
+    let own = drawn.works.iter().position(|work| work.id == id);
+    let later = drawn.works.iter().skip(own.map_or(usize::MAX, |own| own + 1));
     let visible = later.filter(|work| work.visible);
     let after = |work: &site::Work| {
-        let remedy = built_after(seen, id, work);
-        let (site, message) = (remedy.site, remedy.message);
+        let remedy = built_after(drawn, id, work);
+        let site = remedy.site;
+        let message = match raised {
+            Some((raise, _)) => format!("{} {raise}", remedy.message),
+            None => remedy.message,
+        };
         Trial::new(move |_| site.as_deref().cloned(), move |_| message.clone())
     };
     visible.map(after).collect()
@@ -207,6 +214,12 @@ pub(super) fn deeper_bay(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         return vec![Trial::of_work(seen, id, edit, told)];
     }
     let site = seen.site.clone();
+    let deeper = length;
+    let length = by(MOST_DEEPER_M, seen.unit);
+    let lower = Trial::of_work(seen, id, lower_sill, move |share| {
+        format!("Make the bay's sill half as wide again and {} lower.", length(share))
+    });
+    let length = deeper;
     let made = move |share: f64| {
         let mut site = site.clone();
         let by_m = share * MOST_DEEPER_M;
@@ -230,5 +243,14 @@ pub(super) fn deeper_bay(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         let by = length(share);
         format!("Dig the place of the intake {by} deeper, and set the intake {by} lower.")
     };
-    vec![Trial::new(made, told)]
+    vec![Trial::new(made, told), lower]
+}
+
+/// A sill wider and lower, so that the pond's water comes in as fast as the pump draws.
+fn lower_sill(kind: &mut WorkKind, share: f64) {
+    if let WorkKind::IntakeBay(bay) = kind {
+        bay.sill.width_m *= 1.5;
+        bay.sill.depth_m += share * MOST_DEEPER_M;
+        bay.depth_m = bay.depth_m.max(bay.sill.depth_m + MOST_DEEPER_M);
+    }
 }

@@ -9,6 +9,7 @@ use super::super::super::line::stretches;
 use super::super::super::seen::Seen;
 use super::super::super::words::{enough_text, short_text, stretch_text};
 use super::super::super::{COMMON_PRACTICE, SAME_LEVEL_M};
+use super::super::LEVELLED_M;
 use crate::running::allowance;
 use crate::{Code, Finding, Measured, Remedy, RunPoint, Severity, StreamWater, Unit};
 
@@ -37,6 +38,9 @@ pub(super) fn running_findings(
         let point = points[at];
         let edge_m = point.level_m + point.edge_above_water_m[side];
         let overtops = point.edge_above_water_m[side] < -SAME_LEVEL_M;
+        if worst.short_m < LEVELLED_M && !overtops {
+            return None;
+        }
         let [x, y] = point.at_m;
         Some(Finding {
             code: Code::RimLow,

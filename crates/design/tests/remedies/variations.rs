@@ -2,9 +2,8 @@
 
 use site::circulation::CommonPump;
 use site::keep_out::{BuriedLine, Certainty, Tree};
-use site::{House, KeepOut, KeepOutKind};
-
-use super::super::*;
+use site::works::*;
+use site::{Curve, House, KeepOut, KeepOutKind, Site, Work, WorkId, WorkKind};
 
 /// What is changed, and the change.
 pub(super) type Variation = (&'static str, fn(&mut Site));
@@ -154,7 +153,7 @@ fn stream_of(site: &mut Site, id: u32) -> &mut Stream {
 fn add(site: &mut Site, name: &str, kind: WorkKind) {
     let id = WorkId(site.next_id);
     site.next_id += 1;
-    site.works.push(Work { id, name: name.into(), note: String::new(), visible: true, kind });
+    site.works.push(Work { id, name: name.into(), note: String::new(), visible: true, group: String::new(), kind });
 }
 
 fn keep(site: &mut Site, name: &str, kind: KeepOutKind) {
@@ -171,7 +170,7 @@ fn pad(corners: [[f64; 2]; 4], level_m: f64, fall: f64) -> WorkKind {
         (far, at, level_m)
     };
     WorkKind::Pad(Pad {
-        outline: straight(&corners),
+        outline: Curve { points: corners.to_vec(), smooth: false },
         purpose: PadPurpose::Patio,
         plane: Plane { at, level_m, toward, fall: fall.abs() },
         cut_bank: 3.0,

@@ -1,45 +1,71 @@
 //! Every finding of both demos and of ten variations of each: a remedy that is offered as applied clears
 //! its finding and raises nothing to stop for that it does not name; what stays words is listed here.
 
+#[path = "../shared/demo_sites.rs"]
+mod demo_sites;
 mod variations;
 
-use design::{Evaluation, Evaluator, Remedy, Severity};
+use design::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
+use site::Site;
 
-use self::variations::{Variation, LEVEL, SLOPED};
-use super::*;
+use self::variations::{LEVEL, SLOPED, Variation};
 
 /// Findings that no number of the plan clears, by the beginning of their message or remedy, and why.
-const WORDS_ONLY: [(Code, &str, &str); 0] = [];
+const WORDS_ONLY: [(Code, &str, &str); 4] = [
+    (
+        Code::BareSoilDrainsIn,
+        "Set a silt fence or straw rolls along",
+        "a fence is set for the weeks of work and is no part of the plan; its length is told",
+    ),
+    (
+        Code::DrainsToHouse,
+        "Rain on",
+        "what gathers there comes from all sides: a drain or a swale is drawn by who sees the place",
+    ),
+    (Code::SurveyThin, "Shoot", "only the ground tells its levels; how many shots, and where, is told"),
+    (Code::CircuitIncomplete, "Give it", "what pump and pipe it is only who buys them knows"),
+];
 
 #[test]
 fn remedies_on_the_sloped_demo_clear_what_they_are_offered_for() {
-    hold(demos::rear_garden(), &SLOPED);
+    hold(demo_sites::rear_garden(), &SLOPED);
 }
 
 #[test]
 fn remedies_on_the_level_demo_clear_what_they_are_offered_for() {
-    hold(demos::level_garden(), &LEVEL);
+    hold(demo_sites::level_garden(), &LEVEL);
 }
 
 fn hold(site: Site, variations: &[Variation]) {
     let mut wrong = Vec::new();
     let mut evaluator = Evaluator::default();
-    wrong.extend(of_site("as it is", &site, &mut evaluator));
+    wrong.extend(of_site("as it is", &site, &[], &mut evaluator));
+    let known = evaluator.evaluate(&site).findings;
     for (name, change) in variations {
         let mut varied = site.clone();
         change(&mut varied);
         assert_eq!(varied.check(), Ok(()), "{name}");
-        wrong.extend(of_site(name, &varied, &mut evaluator));
+        wrong.extend(of_site(name, &varied, &known, &mut evaluator));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
-/// What is wrong with the remedies of one site; `--nocapture` prints them all.
-fn of_site(name: &str, site: &Site, evaluator: &mut Evaluator) -> Vec<String> {
+/// What is wrong with the remedies of one site, but for findings that are known; `--nocapture` prints
+/// them all.
+fn of_site(
+    name: &str,
+    site: &Site,
+    known: &[Finding],
+    evaluator: &mut Evaluator,
+) -> Vec<String> {
     let before = evaluator.evaluate(site);
     println!("\n== {}: {name}", site.title);
     let mut wrong = Vec::new();
     for finding in &before.findings {
+        if known.contains(finding) {
+            println!("{:?} {} {:?}: as before", finding.severity, finding.code.as_str(), finding.work);
+            continue;
+        }
         let start = std::time::Instant::now();
         let remedy = evaluator.remedy(site, finding);
         let took = start.elapsed();
