@@ -41,7 +41,7 @@ mod water;
 mod work_done;
 mod works;
 
-pub use ::water::Trust;
+pub use ::water::{FallKind, Trust};
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{

@@ -21,9 +21,10 @@ fn of_pump(seen: &Seen<'_>, i: usize, pump: &PumpOutcome) -> Option<Finding> {
         message: format!("What {} moves cannot be told: {why}.", pump.name),
         // What pump or pipe it is only who buys it knows: no number of the plan tells.
         remedy: Some(Remedy {
-            message: "Give it: it stands on the pump's plate or the pipe's print, or is drawn from the \
+            message:
+                "Give it: it stands on the pump's plate or the pipe's print, or is drawn from the \
                       ways on the plan."
-                .into(),
+                    .into(),
             site: None,
         }),
         source: COMMON_PRACTICE,

@@ -112,7 +112,11 @@ fn filled_bed(
             by.name,
             if blocked { " The water does not pass." } else { "" },
         ),
-        remedy: Some(built_after(seen.site, work.id, last_built(seen, fills.iter().map(|f| f.owner)))),
+        remedy: Some(built_after(
+            seen.site,
+            work.id,
+            last_built(seen, fills.iter().map(|f| f.owner)),
+        )),
         source: COMMON_PRACTICE,
         caution: None,
     })

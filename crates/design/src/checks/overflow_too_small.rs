@@ -81,8 +81,7 @@ fn of_pond(seen: &Seen<'_>, rain: &RainOutcome) -> Option<Finding> {
 /// Raises the liner's edge, where no overflow is wide enough.
 fn higher_edge(seen: &Seen<'_>, id: WorkId, short_m: f64) -> Remedy {
     let by_m = short_m * (1.0 + BEYOND);
-    let message =
-        format!("Raise the liner's edge by {} all round.", enough_text(by_m, seen.unit));
+    let message = format!("Raise the liner's edge by {} all round.", enough_text(by_m, seen.unit));
     let site = seen.with(id, |kind| {
         if let WorkKind::Basin(basin) = kind {
             basin.freeboard_m += by_m;

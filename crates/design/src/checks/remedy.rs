@@ -3,9 +3,9 @@
 use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
-use super::words::enough_text;
 use super::seen::Seen;
 use super::trials::{self, Trial};
+use super::words::enough_text;
 use super::{flank_too_steep, mound, survey_thin, work_has_no_shape};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
 
@@ -156,11 +156,7 @@ fn count(evaluation: &Evaluation, finding: &Finding) -> usize {
 }
 
 /// The shoulder whose extension takes the least fill.
-fn shoulder(
-    site: &Site,
-    work: WorkId,
-    evaluator: &mut Evaluator,
-) -> Option<Remedy> {
+fn shoulder(site: &Site, work: WorkId, evaluator: &mut Evaluator) -> Option<Remedy> {
     let clears = |evaluation: &Evaluation| {
         let reads = |f: &Finding| f.code == Code::ReadsAsMound && f.work == Some(work);
         !evaluation.findings.iter().any(reads)

@@ -230,7 +230,8 @@ fn rest(seen: &Seen<'_>, first: &Suspect, count: usize) -> Finding {
 
 /// Where no one point can be set aside: which of the heights is right only the ground tells.
 fn resurvey() -> Remedy {
-    let message = "Look at the notes, or shoot these places again: which is right only the ground tells.";
+    let message =
+        "Look at the notes, or shoot these places again: which is right only the ground tells.";
     Remedy { message: message.into(), site: None }
 }
 

@@ -1,11 +1,12 @@
 //! Water so deep that a barrier around it is commonly required: 18 in is the lowest depth found in local
 //! codes (K-11).
 
-use site::WorkKind;
 use site::works::Floor;
+use site::{Site, WorkKind};
 use units::length_text;
 
 use super::SAME_LEVEL_M;
+use super::drainage::holders;
 use super::seen::Seen;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WaterBody, WaterKind};
 
@@ -45,15 +46,28 @@ fn of_basin(seen: &Seen<'_>, body: &WaterBody) -> Option<Finding> {
                 "Ask which depth counts here, and plan the barrier, or make it {} shallower.",
                 length(depth_m - limit_m)
             ),
-            site: seen.with(body.work, |kind| shallower(kind, limit_m)),
+            site: shallower_all(seen, body, limit_m),
         }),
         source: SOURCE,
         caution: Some(CAUTION),
     })
 }
 
-/// Holds every depth of a pond to a limit.
+/// The site with every pond and bay that holds a water no deeper than a limit.
+fn shallower_all(seen: &Seen<'_>, body: &WaterBody, limit_m: f64) -> Option<Box<Site>> {
+    let holders = holders(seen, body.work);
+    let mut site = seen.site.clone();
+    let holding = site.works.iter_mut().filter(|work| holders.binary_search(&work.id.0).is_ok());
+    holding.for_each(|work| shallower(&mut work.kind, limit_m));
+    (site != *seen.site).then(|| Box::new(site))
+}
+
+/// Holds every depth of a pond or a bay to a limit.
 fn shallower(kind: &mut WorkKind, limit_m: f64) {
+    if let WorkKind::IntakeBay(bay) = kind {
+        bay.depth_m = bay.depth_m.min(limit_m);
+        bay.sill.depth_m = bay.sill.depth_m.min(limit_m);
+    }
     let WorkKind::Basin(basin) = kind else { return };
     for ring in &mut basin.rings {
         ring.depth_m = ring.depth_m.min(limit_m);

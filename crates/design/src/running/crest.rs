@@ -3,8 +3,8 @@
 use site::works::{CrestPart, Fall};
 use site::{Limits, WorkId};
 use water::{
-    Crest, CrestForm, EdgeAllowance, OverCrest, RunningFall, SharedCrest, SplashMargin, Trust,
-    landing, share_crests,
+    Crest, CrestForm, EdgeAllowance, FallKind, OverCrest, RunningFall, SharedCrest, SplashMargin,
+    Trust, landing, share_crests,
 };
 
 use super::{Known, Unknown};
@@ -33,6 +33,11 @@ pub struct CrestOutcome {
     pub edge_above_crest_m: f64,
     /// Height from it to the water or stone below, metres; none where there is no drop.
     pub drop_m: Option<f64>,
+    /// Whether it falls through the air or runs down the face; none where it does not fall.
+    pub comes_down: Option<FallKind>,
+    /// Width at which this flow would be as thick as the stream's water is wanted over its crests, metres;
+    /// none where no thickness is wanted.
+    pub width_wanted_m: Option<f64>,
     /// How far from it the water lands, metres; none where it does not fall.
     pub throw_m: Option<f64>,
     /// How far from it the liner must reach, metres; none where the water does not fall.
@@ -114,6 +119,7 @@ pub(super) fn outcome(
     let liner = landed.and_then(|(falling, drop_m)| landing(falling, drop_m, 0.0, splash).ok());
     CrestOutcome {
         drop_m,
+        comes_down: fall.falling.map(|falling| falling.kind),
         throw_m: fall.falling.map(|falling| falling.throw_m),
         liner_needed_m: liner.map(|landing| landing.liner_needed_m),
         ..over(stands, (crest, parts), &fall.over)
@@ -136,6 +142,8 @@ pub(super) fn over(
         brink_m: over.brink_depth_m,
         edge_above_crest_m: over.edge_above_crest_m,
         drop_m: None,
+        comes_down: None,
+        width_wanted_m: None,
         throw_m: None,
         liner_needed_m: None,
         parts,

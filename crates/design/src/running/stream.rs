@@ -6,7 +6,7 @@ use site::works::{Fall, FilterBed, Stream};
 use site::{Limits, Site, WorkId, WorkKind};
 use water::{
     BedStone, COMMON_SHIELDS, COMMON_STEP_M, EdgeAllowance, Face, FallCrest, Piece, Point, Profile,
-    Reach, RunningFall, Trust, Turbulence, part_stream, stone_hold,
+    Reach, RunningFall, Trust, Turbulence, part_stream, stone_hold, width_for_brink_m,
 };
 
 use super::bed::{Across, Bed, Rock};
@@ -119,9 +119,19 @@ pub(super) fn streams(
             (Err(_), Ok((run, _))) => run.crests_alone(),
             (_, Err(why)) => Err(why.clone()),
         };
+        let crests = crests.map(|crests| wanted(stream, crests));
         StreamOutcome { work: id, flow_m3_s, crests, water: along.map(|(water, _)| water) }
     };
     drawn(site).zip(beds).map(outcome).collect()
+}
+
+/// Crests with the widths at which their water would be as thick as is wanted.
+fn wanted(stream: &Stream, mut crests: Vec<CrestOutcome>) -> Vec<CrestOutcome> {
+    for crest in &mut crests {
+        let width = |sheet_m| width_for_brink_m(crest.flow_m3_s, sheet_m).ok();
+        crest.width_wanted_m = stream.sheet_m.and_then(width);
+    }
+    crests
 }
 
 fn drawn(site: &Site) -> impl Iterator<Item = (WorkId, &Stream)> {
@@ -286,7 +296,8 @@ impl Run<'_> {
         let laid = pieces.iter().map(|(ends_m, fall)| {
             let reach = self.bed.reach(*ends_m, Across::Whole)?;
             let crest = fall.map(|i| crest::fall_crest(&self.stream.falls[i])).transpose()?;
-            Ok(Piece { reach, crest: crest.map(|crest| FallCrest { crest, face: Face::Upright }) })
+            let face = fall.map_or(Ok(Face::Upright), |i| self.face(i))?;
+            Ok(Piece { reach, crest: crest.map(|crest| FallCrest { crest, face }) })
         });
         let laid = laid.collect::<Known<Vec<Piece>>>()?;
         for piece in laid.iter().rev() {
@@ -388,6 +399,14 @@ impl Run<'_> {
         let [x, y] = place.at;
         let crest = CrestPlace::Fall(self.bed.work, i);
         Stands { crest, at_m: [x, y, fall.crest_m], toward: place.tangent }
+    }
+
+    /// The face below a fall's crest: where it runs out, of the stones that the bed is of.
+    fn face(&self, i: usize) -> Known<Face> {
+        let fall = &self.stream.falls[i];
+        let Some(run_m) = fall.face_run_m else { return Ok(Face::Upright) };
+        let (foot_width_m, roughness) = (fall.crest_width_m, self.bed.roughness.clone()?);
+        Ok(Face::Sloping { run_m, foot_width_m, roughness })
     }
 
     /// The lip that feeds it.

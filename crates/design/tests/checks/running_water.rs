@@ -51,6 +51,7 @@ pub(crate) fn stream() -> Stream {
             pool_m: 0.0,
             parts: Vec::new(),
             stone_m: None,
+            face_run_m: None,
         }],
         bed_stone_m: Some(0.03),
         sheet_m: None,

@@ -30,6 +30,7 @@ fn closing() -> Stream {
             crest_width_m: 0.4,
             parts: Vec::new(),
             stone_m: None,
+            face_run_m: None,
             drop_m: 0.4,
             pool_m: 0.1,
         }],

@@ -22,7 +22,11 @@ const WORDS_ONLY: [(Code, &str, &str); 4] = [
         "Rain on",
         "what gathers there comes from all sides: a drain or a swale is drawn by who sees the place",
     ),
-    (Code::SurveyThin, "Shoot", "only the ground tells its levels; how many shots, and where, is told"),
+    (
+        Code::SurveyThin,
+        "Shoot",
+        "only the ground tells its levels; how many shots, and where, is told",
+    ),
     (Code::CircuitIncomplete, "Give it", "what pump and pipe it is only who buys them knows"),
 ];
 
@@ -52,24 +56,33 @@ fn hold(site: Site, variations: &[Variation]) {
 
 /// What is wrong with the remedies of one site, but for findings that are known; `--nocapture` prints
 /// them all.
-fn of_site(
-    name: &str,
-    site: &Site,
-    known: &[Finding],
-    evaluator: &mut Evaluator,
-) -> Vec<String> {
+fn of_site(name: &str, site: &Site, known: &[Finding], evaluator: &mut Evaluator) -> Vec<String> {
     let before = evaluator.evaluate(site);
     println!("\n== {}: {name}", site.title);
     let mut wrong = Vec::new();
     for finding in &before.findings {
-        if known.contains(finding) {
-            println!("{:?} {} {:?}: as before", finding.severity, finding.code.as_str(), finding.work);
+        let same = |of: &&Finding| {
+            (of.code, of.work, &of.message) == (finding.code, finding.work, &finding.message)
+        };
+        if known.iter().any(|of| same(&of)) {
+            println!(
+                "{:?} {} {:?}: as before",
+                finding.severity,
+                finding.code.as_str(),
+                finding.work
+            );
             continue;
         }
         let start = std::time::Instant::now();
         let remedy = evaluator.remedy(site, finding);
         let took = start.elapsed();
-        println!("{:?} {} {:?}: {}", finding.severity, finding.code.as_str(), finding.work, finding.message);
+        println!(
+            "{:?} {} {:?}: {}",
+            finding.severity,
+            finding.code.as_str(),
+            finding.work,
+            finding.message
+        );
         let words = finding.remedy.as_ref().map(|remedy| remedy.message.as_str());
         let fault = match &remedy {
             Some(Remedy { message, site: Some(edited) }) => {
@@ -82,7 +95,9 @@ fn of_site(
                 unlisted(finding, words)
             }
         };
-        wrong.extend(fault.map(|why| format!("{name}: {:?} {}: {why}", finding.code, finding.message)));
+        wrong.extend(
+            fault.map(|why| format!("{name}: {:?} {}: {why}", finding.code, finding.message)),
+        );
     }
     wrong
 }
@@ -109,9 +124,10 @@ fn fault(
         };
         of.findings.iter().filter(alike).count()
     };
-    let raised = after.findings.iter().filter(|f| {
-        f.severity == Severity::Stop && stops(after, f) > stops(before, f)
-    });
+    let raised = after
+        .findings
+        .iter()
+        .filter(|f| f.severity == Severity::Stop && stops(after, f) > stops(before, f));
     let told = |f: &&Finding| {
         // One of several alike is named for all of them.
         let alike = after.findings.iter().filter(|g| (g.code, g.work) == (f.code, f.work));

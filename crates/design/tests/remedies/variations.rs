@@ -40,18 +40,22 @@ pub(super) const SLOPED: [Variation; 10] = [
         basin.floor = Floor::Level;
     }),
     ("a young tree and a gas line at the pond", |site| {
-        keep(site, "Birch", KeepOutKind::Tree(Tree {
-            at: [14.6, 12.0],
-            stem_m: 0.12,
-            roots_per_stem: 12.0,
-        }));
-        keep(site, "Gas to the shed", KeepOutKind::BuriedLine(BuriedLine {
-            carries: site::keep_out::Service::Gas,
-            line_m: vec![[5.6, 5.0], [5.6, 20.0]],
-            depth_m: 0.45,
-            certainty: Certainty::FromPlans,
-            clearance_m: 0.6,
-        }));
+        keep(
+            site,
+            "Birch",
+            KeepOutKind::Tree(Tree { at: [14.6, 12.0], stem_m: 0.12, roots_per_stem: 12.0 }),
+        );
+        keep(
+            site,
+            "Gas to the shed",
+            KeepOutKind::BuriedLine(BuriedLine {
+                carries: site::keep_out::Service::Gas,
+                line_m: vec![[5.6, 5.0], [5.6, 20.0]],
+                depth_m: 0.45,
+                certainty: Certainty::FromPlans,
+                clearance_m: 0.6,
+            }),
+        );
     }),
     ("a storm of 12 in an hour over an overflow of 8 in", |site| {
         site.weather.storm_mm_h = Some(300.0);
@@ -153,7 +157,14 @@ fn stream_of(site: &mut Site, id: u32) -> &mut Stream {
 fn add(site: &mut Site, name: &str, kind: WorkKind) {
     let id = WorkId(site.next_id);
     site.next_id += 1;
-    site.works.push(Work { id, name: name.into(), note: String::new(), visible: true, group: String::new(), kind });
+    site.works.push(Work {
+        id,
+        name: name.into(),
+        note: String::new(),
+        visible: true,
+        group: String::new(),
+        kind,
+    });
 }
 
 fn keep(site: &mut Site, name: &str, kind: KeepOutKind) {
@@ -164,11 +175,8 @@ fn keep(site: &mut Site, name: &str, kind: KeepOutKind) {
 fn pad(corners: [[f64; 2]; 4], level_m: f64, fall: f64) -> WorkKind {
     let at = [0.5 * (corners[0][0] + corners[1][0]), corners[0][1]];
     let far = [at[0], corners[2][1]];
-    let (toward, at, level_m) = if fall < 0.0 {
-        (at, far, level_m - fall * (far[1] - at[1]))
-    } else {
-        (far, at, level_m)
-    };
+    let (toward, at, level_m) =
+        if fall < 0.0 { (at, far, level_m - fall * (far[1] - at[1])) } else { (far, at, level_m) };
     WorkKind::Pad(Pad {
         outline: Curve { points: corners.to_vec(), smooth: false },
         purpose: PadPurpose::Patio,

@@ -7,7 +7,16 @@ use site::works::{Fall, Station, Stream};
 use crate::garden::*;
 
 fn fall(along_m: f64, crest_m: f64, drop_m: f64, pool_m: f64) -> Fall {
-    Fall { along_m, crest_m, crest_width_m: 0.6, drop_m, pool_m, parts: Vec::new(), stone_m: None }
+    Fall {
+        along_m,
+        crest_m,
+        crest_width_m: 0.6,
+        drop_m,
+        pool_m,
+        parts: Vec::new(),
+        stone_m: None,
+        face_run_m: None,
+    }
 }
 
 /// A stream of 10 m, 0.6 m wide between upright sides, with two falls.

@@ -165,6 +165,7 @@ impl Drawn {
                 crest_width_m: n.between(0.2, 1.0),
                 parts: Vec::new(),
                 stone_m: None,
+                face_run_m: None,
                 drop_m: n.between(0.05, 0.5),
                 pool_m: n.between(0.0, 0.3),
             })

@@ -6,7 +6,7 @@ mod keys;
 use std::fmt::Write as _;
 
 use design::{
-    CrestOutcome, CrestPlace, Evaluation, FilterOutcome, Known, PondOutcome, PumpOutcome,
+    CrestOutcome, CrestPlace, Evaluation, FallKind, FilterOutcome, Known, PondOutcome, PumpOutcome,
     RainOutcome, StreamOutcome, WaterPlan,
 };
 use site::Site;
@@ -58,6 +58,14 @@ fn told<T>(value: &Known<T>, words: impl Fn(&T) -> String) -> String {
     match value {
         Ok(value) => words(value),
         Err(why) => format!("not known, {why}"),
+    }
+}
+
+/// How water comes down, in one word.
+fn comes_down(kind: FallKind) -> &'static str {
+    match kind {
+        FallKind::Sheet => "sheet",
+        FallKind::Chute => "chute",
     }
 }
 
@@ -178,7 +186,12 @@ impl Told<'_> {
             CrestPlace::Lip(_) => "lip".to_owned(),
             CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
         };
-        let lands = crest.throw_m.map(|throw_m| format!(", lands {} out", self.length(throw_m)));
+        let lands = crest.throw_m.zip(crest.comes_down).map(|(throw_m, kind)| match kind {
+            FallKind::Sheet => format!(", falls as a sheet and lands {} out", self.length(throw_m)),
+            FallKind::Chute => {
+                format!(", runs down its face as a chute, {} out at its foot", self.length(throw_m))
+            }
+        });
         let estimate = match crest.trust {
             design::Trust::Calibrated => "",
             design::Trust::Estimate => " (thin water: an estimate)",
@@ -194,6 +207,11 @@ impl Told<'_> {
             self.length(crest.edge_above_crest_m),
         )
         .expect(STRING);
+        if let Some(width_m) = crest.width_wanted_m {
+            let width = self.length(width_m);
+            writeln!(out, "      for the thickness wanted, with this pump: {width} wide")
+                .expect(STRING);
+        }
         for (i, part) in crest.parts.iter().enumerate() {
             writeln!(out, "      stone {}: {}", i + 1, self.flow(part.flow_m3_s)).expect(STRING);
         }

@@ -100,6 +100,9 @@ fn walk_falls(stream: &mut Stream, visitor: &mut dyn Visitor) {
         number(visitor, pool, &mut fall.pool_m);
         let stone = of("stone_m", "edge stones").is(Quantity::Length, 0.05, 3.0);
         number_or_none(visitor, stone, 0.4, &mut fall.stone_m);
+        let face =
+            of("face_run_m", "face, run from crest to foot").is(Quantity::Length, 0.01, 10.0);
+        number_or_none(visitor, face, 0.1, &mut fall.face_run_m);
         walk_parts(fall, i, visitor);
     }
 }
@@ -161,5 +164,6 @@ fn fall_between(stream: &Stream, at: usize) -> Fall {
         pool_m: 0.0,
         parts: Vec::new(),
         stone_m: None,
+        face_run_m: None,
     }
 }

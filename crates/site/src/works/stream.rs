@@ -102,6 +102,10 @@ pub struct Fall {
     /// Diameter of its edge stones, where it is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stone_m: Option<f64>,
+    /// How far its stone face runs out from crest to foot, where the water is to run down it; none where
+    /// it is upright or undercut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face_run_m: Option<f64>,
 }
 
 /// A part of a crest over which the water parts.

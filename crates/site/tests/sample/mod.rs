@@ -292,6 +292,7 @@ fn stream() -> WorkKind {
             pool_m: 0.1,
             parts: Vec::new(),
             stone_m: None,
+            face_run_m: None,
         }],
         bed_stone_m: None,
         sheet_m: None,

@@ -23,8 +23,7 @@ pub(super) fn rows() -> Vec<Row> {
 
 fn books() -> Vec<Row> {
     let francis = |n_contracted| PlateFormula::Francis { n_contracted };
-    let lal =
-        |formula| flow(7.573 * FOOT_M, 1.2 * FOOT_M, formula) / CFS_M3_S;
+    let lal = |formula| flow(7.573 * FOOT_M, 1.2 * FOOT_M, formula) / CFS_M3_S;
     let cd = PlateFormula::Coefficient(0.62);
     let height_m = 2.85 * FOOT_M;
     let head_ft = plate_head_m(FOOT_M, 3.0 * CFS_M3_S, francis(0)).unwrap() / FOOT_M;
@@ -70,7 +69,13 @@ fn measured() -> Vec<Row> {
     {
         for (width_ft, gpm) in [(1.0, one), (2.0, two)] {
             let computed = flow(width_ft * FOOT_M, head_ft * FOOT_M, francis) / GPM_M3_S;
-            rows.push(row("W-09", format!("{width_ft} ft at {head_ft} ft, gpm"), gpm, computed, 0.035));
+            rows.push(row(
+                "W-09",
+                format!("{width_ft} ft at {head_ft} ft, gpm"),
+                gpm,
+                computed,
+                0.035,
+            ));
         }
     }
     for (head_ft, gpm) in [(0.10, 3.6), (0.25, 35.1), (0.34, 76.7)] {
@@ -83,8 +88,20 @@ fn measured() -> Vec<Row> {
     let by_hand = |kh_ft: f64, c1: f64, c2: f64| {
         (c2 + c1 * 0.5) * (2.0 - kh_ft) * libm::pow(0.5 + kh_ft, 1.5)
     };
-    rows.push(row("W-11", "kh 0.003 ft, in 2 ft at 0.5 ft, cfs", by_hand(0.003, 0.400, 3.220), kc, 3e-3));
-    rows.push(row("W-12", "C1 0.400 and C2 3.220, there, cfs", by_hand(0.003, 0.400, 3.220), kc, 3e-3));
+    rows.push(row(
+        "W-11",
+        "kh 0.003 ft, in 2 ft at 0.5 ft, cfs",
+        by_hand(0.003, 0.400, 3.220),
+        kc,
+        3e-3,
+    ));
+    rows.push(row(
+        "W-12",
+        "C1 0.400 and C2 3.220, there, cfs",
+        by_hand(0.003, 0.400, 3.220),
+        kc,
+        3e-3,
+    ));
     let everett = PlateFormula::Everett { height_m: FOOT_M };
     let everett = flow(4.0 * FOOT_M, 0.5 * FOOT_M, everett) / CFS_M3_S;
     let by_hand = (3.27 + 0.40 * 0.5) * (4.0 - 0.2 * 0.5) * libm::pow(0.5, 1.5);

@@ -121,7 +121,8 @@ fn hazen_williams() -> Vec<Row> {
     }
     let fps = plastic(2.067, 1.0).velocity_m_s(50.0 * GPM_M3_S) / FOOT_M;
     rows.push(row("P-08", "50 gpm in 2.067 in, ft/s", 4.78, fps, 1e-2));
-    for (gpm, hazen_ft, darcy_ft) in [(20.0, 0.73, 0.80), (50.0, 3.97, 4.06), (100.0, 14.35, 14.10)] {
+    for (gpm, hazen_ft, darcy_ft) in [(20.0, 0.73, 0.80), (50.0, 3.97, 4.06), (100.0, 14.35, 14.10)]
+    {
         let hazen = loss_m(2.067, gpm, FrictionLaw::HazenWilliams) / FOOT_M;
         let darcy = loss_m(2.067, gpm, FrictionLaw::DarcyWeisbach(Water::COOL)) / FOOT_M;
         rows.push(row("P-09", format!("{gpm} gpm, Hazen-Williams, ft"), hazen_ft, hazen, 1e-2));
@@ -153,6 +154,12 @@ fn pumps() -> Vec<Row> {
         row("P-14", "hp", 0.110, hp, 5e-3),
         row("P-15", "gallons in a cfs-day", 646_317.0, day_m3 / GALLON_M3, 1e-5),
         row("P-15", "gpm of a cfs", 448.83, CFS_M3_S / GPM_M3_S, 1e-5),
-        row("P-15", "hours to turn a cfs-day over", 24.0, turnover_h(day_m3, CFS_M3_S, 1.0).unwrap(), 1e-9),
+        row(
+            "P-15",
+            "hours to turn a cfs-day over",
+            24.0,
+            turnover_h(day_m3, CFS_M3_S, 1.0).unwrap(),
+            1e-9,
+        ),
     ]
 }

@@ -3,9 +3,9 @@
 //! hydrostatics.
 
 use water::{
-    COMMON_PAN_COEFFICIENT, LinerGround, PanReading, RUNOFF_COEFFICIENTS, Stage, StageTable, WaterBalance,
-    balance_evaporation_m, curve_number_runoff_m, mean_curve_number, pan_evaporation_m,
-    rational_flow_m3_s, uplift_drained, uplift_with_water, weekly_loss,
+    COMMON_PAN_COEFFICIENT, LinerGround, PanReading, RUNOFF_COEFFICIENTS, Stage, StageTable,
+    WaterBalance, balance_evaporation_m, curve_number_runoff_m, mean_curve_number,
+    pan_evaporation_m, rational_flow_m3_s, uplift_drained, uplift_with_water, weekly_loss,
 };
 
 use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, row};
@@ -79,7 +79,13 @@ fn evaporation() -> Vec<Row> {
         row("E-03", "pan coefficient", 0.7, COMMON_PAN_COEFFICIENT, 0.0),
         row("E-04", "gal/d", 31.17, day.evaporation_m3 / 7.0 / GALLON_M3, 2e-4),
         row("E-05", "250 by 150 ft, acres", 0.861, pond_acres(250.0 * 150.0), 1e-3),
-        row("E-05", "a circle of 100 ft, acres", 0.72, pond_acres(std::f64::consts::PI * 1e4), 3e-3),
+        row(
+            "E-05",
+            "a circle of 100 ft, acres",
+            0.72,
+            pond_acres(std::f64::consts::PI * 1e4),
+            3e-3,
+        ),
     ]
 }
 

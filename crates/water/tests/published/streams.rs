@@ -107,13 +107,13 @@ fn stones() -> Vec<Row> {
     let d30 = bank_d30_m(10.5 * FOOT_M, 12.0 * FOOT_M, d30, 165.0 / 62.4).unwrap() / FOOT_M;
     let share = |run| side_slope_share(run, 45.0_f64.to_radians()).unwrap();
     let bank = |asked| bank_stone_m(1.87, 0.1219, share(3.0), asked).unwrap();
-    let stone =
-        BedStone { d50_m: 0.1, specific_gravity: 165.0 / 62.4, shields: COMMON_SHIELDS };
+    let stone = BedStone { d50_m: 0.1, specific_gravity: 165.0 / 62.4, shields: COMMON_SHIELDS };
     let by_shear = shear_stone_m(0.5 * FOOT_M, 0.02, stone, 1.0).unwrap() / FOOT_M;
     let shear = bed_shear_pa(0.5 * FOOT_M, 0.02).unwrap() / 47.880_26;
     let isbash = |turbulence| isbash_stone_m(6.0 * FOOT_M, 2.65, turbulence).unwrap() / FOOT_M;
     // 2.12 / (S - 1)^1.5 at 3, and (1.5 / 1.2)^1.5, beside 2.65 and 1.2.
-    let (heavy, safe) = (bank((3.0, 1.2)) / bank((2.65, 1.2)), bank((2.65, 1.5)) / bank((2.65, 1.2)));
+    let (heavy, safe) =
+        (bank((3.0, 1.2)) / bank((2.65, 1.2)), bank((2.65, 1.5)) / bank((2.65, 1.2)));
     vec![
         row("C-15", "D30, ft", 0.62, d30, 1e-2),
         row("C-18", "K1 at 3 to 1", 0.8944, share(3.0), 1e-4),

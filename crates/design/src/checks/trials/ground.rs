@@ -170,7 +170,8 @@ pub(super) fn lower_wall(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
     let id = finding.work?;
     let WorkKind::Wall(wall) = &seen.work(id)?.kind else { return None };
     // What it measures is its height from the footing; of a light wall that is not told.
-    let height_m = if finding.measured.unit == Unit::Metre { finding.measured.value } else { MOST_M };
+    let height_m =
+        if finding.measured.unit == Unit::Metre { finding.measured.value } else { MOST_M };
     let most_m = height_m - LEAST_WALL_M - wall.embedment_m;
     let edit = move |kind: &mut WorkKind, share: f64| {
         if let WorkKind::Wall(wall) = kind {

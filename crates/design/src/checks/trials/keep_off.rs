@@ -9,8 +9,8 @@ use super::super::seen::Seen;
 use super::super::words::compass;
 use super::super::{buried_line_near, over_boundary, root_zone_cut};
 use super::{Trial, by};
-use crate::stretch::Stretch;
 use crate::Finding;
+use crate::stretch::Stretch;
 
 /// Farther than this nothing is moved, metres.
 const MOST_M: f64 = 4.0;
@@ -163,9 +163,8 @@ fn dug_less(seen: &Seen<'_>, id: WorkId) -> Trial {
             _ => {}
         }
     };
-    let told = |share: f64| {
-        format!("Make it fall or reach down {:.0} % less.", (100.0 * share).ceil())
-    };
+    let told =
+        |share: f64| format!("Make it fall or reach down {:.0} % less.", (100.0 * share).ceil());
     Trial::of_work(seen, id, edit, told)
 }
 

@@ -182,7 +182,8 @@ pub(super) fn more_cover(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
 pub(super) fn built_after_digger(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let Some(id) = finding.work else { return Vec::new() };
     // What the edge lacks by its own levels is raised all the same.
-    let raised = finding.remedy.as_ref().and_then(|offer| Some((&offer.message, offer.site.as_ref()?)));
+    let raised =
+        finding.remedy.as_ref().and_then(|offer| Some((&offer.message, offer.site.as_ref()?)));
     let drawn = raised.map_or(seen.site, |(_, site)| site);
     let own = drawn.works.iter().position(|work| work.id == id);
     let later = drawn.works.iter().skip(own.map_or(usize::MAX, |own| own + 1));

@@ -1,8 +1,8 @@
 //! Falls, rocks and pipes changed until the water lands on the liner, parts fairly and comes in full.
 
 use ground::curve::Closure;
-use site::circulation::Pipe;
 use site::WorkKind;
+use site::circulation::Pipe;
 
 use super::super::line::Line;
 use super::super::pipe_runs_fast::wider_m;

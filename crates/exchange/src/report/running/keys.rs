@@ -82,9 +82,20 @@ struct Crest {
     brink_m: f64,
     edge_above_crest_m: f64,
     drop_m: Option<f64>,
+    comes_down: Option<&'static str>,
     throw_m: Option<f64>,
     liner_needed_m: Option<f64>,
+    width_wanted_m: Option<f64>,
+    parts: Vec<CrestPart>,
     estimate: bool,
+}
+
+/// A stone of a crest, left to right looking downstream.
+#[derive(Serialize)]
+struct CrestPart {
+    width_m: f64,
+    above_m: f64,
+    flow_m3_s: f64,
 }
 
 #[derive(Serialize)]
@@ -244,9 +255,17 @@ fn crest(crest: &CrestOutcome) -> Crest {
         edge_above_crest_m: crest.edge_above_crest_m,
         drop_m: crest.drop_m,
         throw_m: crest.throw_m,
+        comes_down: crest.comes_down.map(super::comes_down),
         liner_needed_m: crest.liner_needed_m,
+        width_wanted_m: crest.width_wanted_m,
+        parts: crest.parts.iter().map(part).collect(),
         estimate: crest.trust == design::Trust::Estimate,
     }
+}
+
+fn part(part: &design::PartFlow) -> CrestPart {
+    let design::PartFlow { width_m, above_m, flow_m3_s, .. } = *part;
+    CrestPart { width_m, above_m, flow_m3_s }
 }
 
 fn pond(site: &Site, pond: &PondOutcome) -> Pond {

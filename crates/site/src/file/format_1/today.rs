@@ -246,7 +246,8 @@ impl From<Station> for works::Station {
 impl From<Fall> for works::Fall {
     fn from(old: Fall) -> Self {
         let Fall { along_m, crest_m, crest_width_m, drop_m, pool_m } = old;
-        Self { along_m, crest_m, crest_width_m, drop_m, pool_m, parts: Vec::new(), stone_m: None }
+        let (parts, stone_m, face_run_m) = (Vec::new(), None, None);
+        Self { along_m, crest_m, crest_width_m, drop_m, pool_m, parts, stone_m, face_run_m }
     }
 }
 
