@@ -44,6 +44,7 @@ const CONTRACT: [&str; 130] = [
     "haul.loads",
     "haul.spoil_loose_m3",
     "haul.spoil_mass_t",
+    "running.drains",
     "running.filters[].area_m2",
     "running.filters[].clean_loss_m",
     "running.filters[].filter",

@@ -17,7 +17,7 @@ mod drains_to_house;
 mod fall_overshoots_liner;
 mod fill_underfoot;
 mod flank_too_steep;
-mod groundwater_lifts_liner;
+pub(crate) mod groundwater_lifts_liner;
 mod lawn_too_steep;
 mod line;
 mod liner_subgrade;

@@ -57,9 +57,9 @@ pub use handling::{
 pub use kept::{Cover, HouseOutcome, KeptOutcome, houses, kept};
 pub use layers::LaidVolumes;
 pub use running::{
-    ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, FilterOutcome, Heading, Known, LineDuty,
-    PartFlow, PondLevels, PondOutcome, PumpDuty, PumpOutcome, RainOutcome, RunPoint, Running,
-    SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing, WaterPlan, running,
+    ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, Heading, Known,
+    LineDuty, PartFlow, PondLevels, PondOutcome, PumpDuty, PumpOutcome, RainOutcome, RunPoint,
+    Running, SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing, WaterPlan, running,
     water_plan,
 };
 pub use subgrade::Between;

@@ -8,6 +8,7 @@
 mod bed;
 mod circuit;
 mod crest;
+mod drain;
 mod filter;
 mod levels;
 mod pond;
@@ -23,6 +24,7 @@ use water::EdgeAllowance;
 use circuit::Asked;
 pub use circuit::{LineDuty, PumpDuty, PumpOutcome};
 pub use crest::{CrestOutcome, CrestPlace, PartFlow};
+pub use drain::DrainOutcome;
 pub use filter::FilterOutcome;
 pub use levels::{BayLevels, PondLevels, PondOutcome};
 pub use rain::{Heading, RainOutcome};
@@ -66,6 +68,8 @@ pub struct WaterPlan {
     pub rain: Vec<RainOutcome>,
     /// Groundwater and soil.
     pub soil: SoilWater,
+    /// The drains under liners.
+    pub drains: Vec<DrainOutcome>,
 }
 
 /// Ponds' levels and lips' heads are reckoned anew until they stand still to this, metres.
@@ -114,7 +118,12 @@ pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
 /// Everything of an evaluated site's water.
 pub fn water_plan(site: &Site, evaluation: &Evaluation) -> WaterPlan {
     let running = running(site, evaluation);
-    WaterPlan { rain: rain::rains(site, evaluation), soil: soil::soil(site, evaluation), running }
+    WaterPlan {
+        running,
+        rain: rain::rains(site, evaluation),
+        soil: soil::soil(site, evaluation),
+        drains: drain::drains(site, evaluation),
+    }
 }
 
 /// Levels before anything runs.

@@ -14,6 +14,9 @@ use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 /// Ground dug by less than this is raked, metres.
 const LEAST_DUG_M: f64 = 0.02;
 
+/// Heaps keep this far from a drain, metres.
+const FROM_DRAIN_M: f64 = 1.0;
+
 /// K-27.
 const CAUTION: &str = "Planning help only: depths on record are often wrong. Have every line marked by \
      those who are answerable for it before any digging, and lay it open by hand.";
@@ -29,8 +32,36 @@ pub(super) fn of(seen: &Seen<'_>, kept: &site::KeepOut) -> Vec<Finding> {
             .into_iter()
             .chain(under_heap(seen, &kept.name, line))
             .collect(),
+        KeepOutKind::Drain(drain) => over_drain(seen, &kept.name, drain.at).into_iter().collect(),
         _ => Vec::new(),
     }
+}
+
+/// A heap over a drain, or so near that what washes off it runs in.
+fn over_drain(seen: &Seen<'_>, name: &str, at: [f64; 2]) -> Option<Finding> {
+    let heaps = loads(seen.site).into_iter().filter(|load| load.is_heap);
+    let near = heaps.map(|heap| (heap.name, heap.apart_m([at; 2]).0));
+    let (heap, apart_m) = near.min_by(|a, b| a.1.total_cmp(&b.1))?;
+    (apart_m < FROM_DRAIN_M).then(|| Finding {
+        code: Code::BuriedLineNear,
+        severity: Severity::LookAt,
+        work: None,
+        at_m: seen.on_ground(at),
+        measured: Measured { value: apart_m, limit: FROM_DRAIN_M, unit: Unit::Metre },
+        message: format!(
+            "{heap} comes within {} of {name}: rain washes it in, and the drain is blocked.",
+            length_text(apart_m, seen.unit)
+        ),
+        remedy: Some(Remedy {
+            message: format!(
+                "Heap the earth {} farther off.",
+                enough_text(FROM_DRAIN_M - apart_m, seen.unit)
+            ),
+            site: None,
+        }),
+        source: COMMON_PRACTICE,
+        caution: None,
+    })
 }
 
 /// A heap over a line: what must be found and reached is buried deeper.

@@ -193,11 +193,33 @@ fn of_pond(seen: &Seen<'_>, work: &Work, lined: &Lined<'_>, water_table_m: f64) 
 }
 
 /// A trench that runs under a pond's liner.
-struct UnderDrain {
+pub(crate) struct UnderDrain {
+    pub(crate) trench: WorkId,
+    /// Inside diameter of its pipe, metres.
+    pub(crate) pipe_m: f64,
     /// The highest of its inverts there, metres.
-    invert_m: f64,
+    pub(crate) invert_m: f64,
     /// Whether it falls from there to its end in the open, or to a drain.
-    falls: bool,
+    pub(crate) falls: bool,
+    /// How far it is from under the liner to that end, metres, and the end with its invert.
+    pub(crate) way_m: f64,
+    pub(crate) end_m: [f64; 3],
+}
+
+/// The drains under every pond's liner, with the liner's area on plan, square metres.
+pub(crate) fn under_drains(seen: &Seen<'_>) -> Vec<(WorkId, f64, UnderDrain)> {
+    let between = seen.evaluation.between.as_ref();
+    let Some(liner) = between.and_then(|between| between.liner.as_deref()) else {
+        return Vec::new();
+    };
+    let layers = Layers::of(seen.site);
+    let of_pond = |work: &Work| {
+        let lined = Lined { liner, layers: &layers, owner: work.id.0, water_m: f64::NAN };
+        let area_m2: f64 = lined.faces().map(|f| ground::query::face_area_m2(liner, f)).sum();
+        let id = work.id;
+        drains(seen, work, &lined).into_iter().map(move |drain| (id, area_m2, drain))
+    };
+    seen.visible().flat_map(of_pond).collect()
 }
 
 fn drains(seen: &Seen<'_>, pond: &Work, lined: &Lined<'_>) -> Vec<UnderDrain> {
@@ -209,13 +231,18 @@ fn drains(seen: &Seen<'_>, pond: &Work, lined: &Lined<'_>) -> Vec<UnderDrain> {
     let Some(ring) = outline_ring(lined.liner.lattice(), outline) else { return Vec::new() };
     let floor_m = lined.floor_m();
     let trenches = seen.visible().filter_map(|work| match &work.kind {
-        WorkKind::Trench(trench) => Some(trench),
+        WorkKind::Trench(trench) => Some((work.id, trench)),
         _ => None,
     });
-    trenches.filter_map(|trench| under(seen, trench, &ring, floor_m)).collect()
+    trenches.filter_map(|(id, trench)| under(seen, (id, trench), &ring, floor_m)).collect()
 }
 
-fn under(seen: &Seen<'_>, trench: &Trench, ring: &[[f64; 2]], floor_m: f64) -> Option<UnderDrain> {
+fn under(
+    seen: &Seen<'_>,
+    (id, trench): (WorkId, &Trench),
+    ring: &[[f64; 2]],
+    floor_m: f64,
+) -> Option<UnderDrain> {
     let bottom = trench::bottom_line(trench).ok()?;
     let places: Vec<([f64; 2], f64)> = looks(&bottom, trench.bedding_m);
     let is_under = |&&(at, invert_m): &&([f64; 2], f64)| invert_m < floor_m && contains(ring, at);
@@ -224,8 +251,21 @@ fn under(seen: &Seen<'_>, trench: &Trench, ring: &[[f64; 2]], floor_m: f64) -> O
     let last = places.iter().rposition(|p| is_under(&p))?;
     let onward: Vec<_> = places[last..].to_vec();
     let back: Vec<_> = places[..=first].iter().rev().copied().collect();
-    let falls = [onward, back].iter().any(|way| falls(seen, trench, way));
-    Some(UnderDrain { invert_m, falls })
+    let ways = [onward, back];
+    let falling = ways.iter().find(|way| falls(seen, trench, way));
+    let way = falling.unwrap_or(&ways[0]);
+    let leg_m = |pair: &[([f64; 2], f64)]| {
+        libm::hypot(pair[1].0[0] - pair[0].0[0], pair[1].0[1] - pair[0].0[1])
+    };
+    let &([x, y], end_m) = way.last()?;
+    Some(UnderDrain {
+        trench: id,
+        pipe_m: trench.pipe_m,
+        invert_m,
+        falls: falling.is_some(),
+        way_m: way.windows(2).map(leg_m).sum(),
+        end_m: [x, y, end_m],
+    })
 }
 
 /// Places along a pipe with its inverts, near enough to each other.

@@ -1,7 +1,7 @@
 //! Works built in an order that undoes one of them: a stream or a filter whose bed a later work
 //! fills, a wall whose face stands in fill that was placed before it, a bay before its pond, a trench
-//! through what is lined by then, a way in that is closed or too narrow, and stones that the machine
-//! does not lift.
+//! through what is lined by then, a way in that is closed, heaped over or too narrow, and stones that the
+//! machine does not lift.
 //!
 //! ```text
 //!   fill bank first:  ____                 wall first:  ____
@@ -194,7 +194,7 @@ struct Faces {
     worst: Option<(f64, f64, f64)>,
 }
 
-/// A wall whose face stands in earlier fill along most of its length.
+/// A wall whose face stands in other works' fill along most of its length.
 fn buried_face(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
     let line = Line::new(&wall.line, Closure::Open)?;
     let faces = faces(seen, work.id, wall, &line)?;
@@ -205,6 +205,11 @@ fn buried_face(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
     }
     let most = |(_, stations): &(&u32, &Vec<f64>)| stations.len();
     let by = seen.owner(*faces.buried_m.iter().max_by_key(most)?.0)?;
+    let is_earlier = position(seen.site, by.id) < position(seen.site, work.id);
+    let (when, remedy) = match is_earlier {
+        true => ("before", built_after(seen.site, by.id, work)),
+        false => ("after", held_back(seen, by, work)),
+    };
     let (shown_m, station_m, foot_m) = faces.worst?;
     let at = line.path.at_station(station_m).at;
     let place = along_line(station_m / line.path.length_m(), ends(&line));
@@ -216,12 +221,12 @@ fn buried_face(seen: &Seen<'_>, work: &Work, wall: &Wall) -> Option<Finding> {
         measured: Measured { value: share, limit: BURIED_SHARE, unit: Unit::Ratio },
         message: format!(
             "The wall stands in fill along {} of its length, and shows {} {place}: {} is built \
-             before it.",
+             {when} it.",
             percent(share),
             length_text(shown_m.max(0.0), seen.unit),
             by.name,
         ),
-        remedy: Some(built_after(seen.site, by.id, work)),
+        remedy: Some(remedy),
         source: COMMON_PRACTICE,
         caution: Some(WALL_CAUTION),
     })
@@ -236,9 +241,7 @@ fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces>
     let near = seen.near(places, reach_m)?;
     let existing = Grouped::new(seen.evaluation.existing.as_deref()?);
     let existing = Near::new(&existing, places, reach_m);
-    // Fill that is placed after the wall goes over it in any order.
-    let own = position(seen.site, id);
-    let is_earlier = |owner: u32| owner != 0 && position(seen.site, WorkId(owner)) < own;
+    let is_fill = |owner: u32| owner != 0 && owner != id.0;
     let mut faces = Faces::default();
     for station_m in looks(line) {
         let [a, b] = outward(line, station_m, wall.retains, reach_m);
@@ -254,7 +257,7 @@ fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces>
         }
         faces.n_standing += 1;
         let owner = seen.owner_of(foot.face);
-        if is_earlier(owner) && foot_m - ground_m > HIDDEN_SHARE * (top_m - ground_m) {
+        if is_fill(owner) && foot_m - ground_m > HIDDEN_SHARE * (top_m - ground_m) {
             faces.buried_m.entry(owner).or_default().push(station_m);
             let shown_m = top_m - foot_m;
             if faces.worst.is_none_or(|worst| shown_m < worst.0) {
@@ -289,6 +292,24 @@ fn is_later(seen: &Seen<'_>, owner: u32, work: WorkId) -> bool {
 fn last_built<'a>(seen: &Seen<'a>, owners: impl Iterator<Item = u32>) -> &'a Work {
     let works = owners.filter_map(|owner| seen.owner(owner));
     works.max_by_key(|work| position(seen.site, work.id)).expect("fill has the work that placed it")
+}
+
+/// Fill that is placed in front of a wall after it, kept behind it: a hill by letting the wall hold it.
+fn held_back(seen: &Seen<'_>, fill: &Work, wall: &Work) -> Remedy {
+    if !matches!(fill.kind, WorkKind::Hill(_)) {
+        let message =
+            format!("Draw {} back from the wall's face, or leave the wall out.", fill.name);
+        return Remedy { message, site: None };
+    }
+    let site = seen.with(fill.id, |kind| {
+        if let WorkKind::Hill(hill) = kind {
+            hill.held_by = Some(wall.id);
+        }
+    });
+    Remedy {
+        message: format!("Let {} hold {}: it then ends behind it.", wall.name, fill.name),
+        site,
+    }
 }
 
 /// Builds a work directly after another.

@@ -71,6 +71,11 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
             trials.extend(ground::laid_back(seen, finding));
             trials
         }
+        Code::OrderTrap => {
+            let mut trials = keep_off::from_hole(seen, finding);
+            trials.extend(ground::higher_wall(seen, finding));
+            trials
+        }
         Code::DrainsToHouse => one(ground::shed_away(seen, finding)),
         Code::FlankTooSteep => one(ground::level_top(seen, finding)),
         Code::WaterFromSummit => ground::raised_behind(seen),

@@ -142,12 +142,67 @@ fn the_bank_built_after_the_wall_ends_behind_it() {
 }
 
 #[test]
-fn a_bank_heaped_over_the_wall_is_no_matter_of_order() {
+fn a_bank_heaped_over_the_wall_buries_it_all_the_same() {
     let mut site = bank_first(1.8 * BURIED_M);
     site.works.swap(0, 1);
     let WorkKind::Wall(wall) = &mut site.works[0].kind else { panic!("a wall") };
     wall.top_m = vec![30.6];
-    check(&site, CODE, &[]);
+    let found = found(&site, CODE);
+    assert_eq!((found.len(), found[0].work), (1, Some(WorkId(2))), "{found:?}");
+    assert!(found[0].message.contains("Work 1 is built after it"), "{}", found[0].message);
+    // No order helps: the wall is raised until the bank ends behind it.
+    let remedy = design::remedy(&site, &found[0]).expect("a remedy");
+    assert!(remedy.message.starts_with("Raise the wall"), "{}", remedy.message);
+    check(&remedy.site.expect("a site"), CODE, &[]);
+}
+
+#[test]
+fn a_hill_heaped_over_a_wall_is_held_by_it() {
+    let mut site = bank_first(BURIED_M);
+    let ridge =
+        Hill { crest: straight(&[[-6.0, 2.0], [6.0, 2.0]]), crest_m: vec![31.2], ..hill(4.0) };
+    site.works[0].kind = WorkKind::Hill(ridge);
+    let WorkKind::Wall(wall) = &mut site.works[1].kind else { panic!("a wall") };
+    (wall.holds, wall.top_m) = (None, vec![30.6]);
+    site.works.swap(0, 1);
+    let found = found(&site, CODE);
+    assert_eq!((found.len(), found[0].work), (1, Some(WorkId(2))), "{found:?}");
+    let remedy = found[0].remedy.as_ref().expect("a remedy");
+    assert!(remedy.message.starts_with("Let Work 2 hold Work 1"), "{}", remedy.message);
+    let remedy = design::remedy(&site, &found[0]).expect("one that clears it");
+    check(&remedy.site.expect("a site"), CODE, &[]);
+}
+
+#[test]
+fn a_heap_in_the_way_in_is_told() {
+    let heaped = |from_m: f64| {
+        let mut site = garden(2, Vec::new());
+        site.carry.access_m = vec![[0.0, -20.0], [0.0, 10.0]];
+        site.stockpiles.push(site::Stockpile {
+            name: "Topsoil heap".into(),
+            holds: site::earth::Heaped::Topsoil,
+            outline_m: vec![
+                [from_m, -2.0],
+                [from_m + 4.0, -2.0],
+                [from_m + 4.0, 2.0],
+                [from_m, 2.0],
+            ],
+            run_per_rise: 1.5,
+            height_m: 1.0,
+        });
+        site
+    };
+    let told = |site: &Site| {
+        let of = |f: &Finding| f.message.starts_with("Topsoil heap stands in the way in");
+        found(site, CODE).into_iter().find(of)
+    };
+    assert!(told(&heaped(0.1)).is_none());
+    let site = heaped(-1.0);
+    let finding = told(&site).expect("it stands across the way");
+    assert_eq!(finding.severity, Severity::Stop);
+    let remedy = design::remedy(&site, &finding).expect("a remedy");
+    assert!(remedy.message.starts_with("Move Topsoil heap 1."), "{}", remedy.message);
+    assert!(told(&remedy.site.expect("a site")).is_none());
 }
 
 /// A bay beside the pond of the tests, in this order.

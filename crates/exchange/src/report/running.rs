@@ -6,8 +6,8 @@ mod keys;
 use std::fmt::Write as _;
 
 use design::{
-    CrestOutcome, CrestPlace, Evaluation, FallKind, FilterOutcome, Known, PondOutcome, PumpOutcome,
-    RainOutcome, StreamOutcome, WaterPlan,
+    CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FallKind, FilterOutcome, Known,
+    PondOutcome, PumpOutcome, RainOutcome, StreamOutcome, WaterPlan,
 };
 use site::Site;
 use units::{
@@ -255,7 +255,8 @@ impl Told<'_> {
     }
 
     fn weather(&self, out: &mut String, plan: &WaterPlan) {
-        if plan.rain.is_empty() && plan.soil.uplifts.is_empty() && plan.soil.washing.is_none() {
+        let has_soil = !plan.soil.uplifts.is_empty() || plan.soil.washing.is_some();
+        if plan.rain.is_empty() && !has_soil && plan.drains.is_empty() {
             return;
         }
         out.push_str("\nRain and groundwater\n");
@@ -282,6 +283,7 @@ impl Told<'_> {
             )
             .expect(STRING);
         }
+        plan.drains.iter().for_each(|drain| self.drain(out, drain));
         if let Some(washing) = &plan.soil.washing {
             let words = told(washing, |washing| {
                 format!(
@@ -295,6 +297,26 @@ impl Told<'_> {
             writeln!(out, "  open soil: {words}").expect(STRING);
         }
         writeln!(out, "  caution: {DRAINED}").expect(STRING);
+    }
+
+    fn drain(&self, out: &mut String, drain: &DrainOutcome) {
+        let [_, _, outlet_m] = drain.outlet_m;
+        let flow = |flow: &Known<f64>| told(flow, |flow| self.flow(*flow));
+        let ends = match drain.is_open {
+            true => "in the open",
+            false => "in the ground, or it rises on its way: nothing runs out",
+        };
+        writeln!(
+            out,
+            "  {} under {}: falls from {} to {}, {ends}; carries {}, the ground brings {}",
+            name_of(self.site, drain.work),
+            name_of(self.site, drain.pond),
+            elevation_text(drain.invert_m, self.unit),
+            elevation_text(outlet_m, self.unit),
+            flow(&drain.carries_m3_s),
+            flow(&drain.brought_m3_s),
+        )
+        .expect(STRING);
     }
 
     fn rain(&self, out: &mut String, rain: &RainOutcome) {

@@ -10,6 +10,7 @@ use super::super::seen::Seen;
 use super::super::words::enough_text;
 use super::{BESIDE_M, LOOK_EVERY_M, position};
 use crate::handling::{Passing, passing};
+use crate::stretch::cross;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit, WorkOutcome};
 
 /// Earth that a crew brings in by hand, cubic metres.
@@ -19,7 +20,7 @@ const MOST_LOOKS: f64 = 2000.0;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let Some(passing) = passing(seen.site) else { return Vec::new() };
-    narrow(seen, &passing).into_iter().chain(closed(seen)).collect()
+    narrow(seen, &passing).into_iter().chain(closed(seen)).chain(heaped(seen)).collect()
 }
 
 fn narrow(seen: &Seen<'_>, passing: &Passing) -> Option<Finding> {
@@ -64,6 +65,37 @@ fn narrower(site: &Site, short_m: f64) -> Option<Box<Site>> {
     let mut site = site.clone();
     site.carry.carrier_width_m -= short_m;
     (site.carry.carrier_width_m >= BARROW_M).then(|| Box::new(site))
+}
+
+/// A heap through which the way in runs; one at its end is where it leads.
+fn heaped(seen: &Seen<'_>) -> Option<Finding> {
+    let way = &seen.site.carry.access_m;
+    let mut through = seen.site.stockpiles.iter().filter_map(|heap| {
+        let n = heap.outline_m.len();
+        let side = |i: usize| [heap.outline_m[i], heap.outline_m[(i + 1) % n]];
+        let crossed =
+            |pair: &[[f64; 2]]| (0..n).filter(|&i| cross(side(i), [pair[0], pair[1]])).count();
+        let n_crossed: usize = way.windows(2).map(crossed).sum();
+        let middle = [0, 1].map(|k| heap.outline_m.iter().map(|p| p[k]).sum::<f64>() / n as f64);
+        (n_crossed > 1).then_some((heap, middle))
+    });
+    let (heap, middle) = through.next()?;
+    let line = Path::new(way, Closure::Open).ok()?;
+    let at = line.nearest(middle).at;
+    Some(Finding {
+        code: Code::OrderTrap,
+        severity: Severity::Stop,
+        work: None,
+        at_m: seen.on_ground(at),
+        measured: Measured { value: 0.0, limit: seen.site.carry.access_width_m, unit: Unit::Metre },
+        message: format!("{} stands in the way in: nothing passes.", heap.name),
+        remedy: Some(Remedy {
+            message: format!("Heap it beside the way, or lead the way round {}.", heap.name),
+            site: None,
+        }),
+        source: COMMON_PRACTICE,
+        caution: None,
+    })
 }
 
 /// The first work to stand in the way in, with earth still to be moved for later ones.

@@ -184,6 +184,23 @@ pub(super) fn lower_wall(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
     })
 }
 
+/// A wall raised, so that what is filled against it ends behind it.
+pub(super) fn higher_wall(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
+    let id = finding.work?;
+    let is_wall = matches!(seen.work(id)?.kind, WorkKind::Wall(_));
+    let edit = |kind: &mut WorkKind, share: f64| {
+        if let WorkKind::Wall(wall) = kind {
+            wall.top_m.iter_mut().for_each(|m| *m += share * MOST_M);
+        }
+    };
+    let length = by(MOST_M, seen.unit);
+    is_wall.then(|| {
+        Trial::of_work(seen, id, edit, move |share| {
+            format!("Raise the wall's top by {}.", length(share))
+        })
+    })
+}
+
 /// A path with lower steps, or with slopes where steps stood.
 pub(super) fn other_steps(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let Some(id) = finding.work else { return Vec::new() };

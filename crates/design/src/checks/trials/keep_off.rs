@@ -27,7 +27,7 @@ struct Kept {
 
 pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let at = [finding.at_m[0], finding.at_m[1]];
-    let Some(kept) = kept(seen, finding) else { return from_hole(seen, finding, at) };
+    let Some(kept) = kept(seen, finding) else { return from_hole(seen, finding) };
     let away = kept.away(at);
     match finding.work {
         Some(id) => {
@@ -66,6 +66,7 @@ fn kept(seen: &Seen<'_>, finding: &Finding) -> Option<Kept> {
             ring.extend(field.outline_m.first());
             Kept { stretches: pairs(&ring), within: None }
         }
+        KeepOutKind::Drain(drain) => Kept { stretches: vec![[drain.at; 2]], within: None },
         _ => return None,
     })
 }
@@ -202,9 +203,9 @@ fn heaps_off(
     ways.map(off).collect()
 }
 
-/// A heap beside a hole, moved off it.
-fn from_hole(seen: &Seen<'_>, finding: &Finding, at: [f64; 2]) -> Vec<Trial> {
-    heaps_off(seen, finding, at, None)
+/// A heap beside a hole or in the way in, moved off it.
+pub(super) fn from_hole(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    heaps_off(seen, finding, [finding.at_m[0], finding.at_m[1]], None)
 }
 
 /// The way in led round: one more point of it, off the place where it comes nearest.

@@ -1,6 +1,8 @@
 //! The keys of running water in the JSON report, SI: a key that is not known is null.
 
-use design::{CrestOutcome, CrestPlace, Evaluation, FilterOutcome, Known, PondOutcome};
+use design::{
+    CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FilterOutcome, Known, PondOutcome,
+};
 use design::{PumpOutcome, RainOutcome, StreamOutcome, Uplifts};
 use serde::Serialize;
 use site::Site;
@@ -16,6 +18,7 @@ pub(in super::super) struct RunningReport {
     ponds: Vec<Pond>,
     rain: Vec<Rain>,
     uplift: Vec<Uplift>,
+    drains: Vec<Drain>,
     open_soil: Option<OpenSoil>,
 }
 
@@ -143,6 +146,18 @@ struct Uplift {
 }
 
 #[derive(Serialize)]
+struct Drain {
+    drain: String,
+    pond: String,
+    invert_m: f64,
+    outlet_m: [f64; 3],
+    fall: f64,
+    is_open: bool,
+    brought_m3_s: Option<f64>,
+    carries_m3_s: Option<f64>,
+}
+
+#[derive(Serialize)]
 struct OpenSoil {
     open_m2: f64,
     washed_t: f64,
@@ -165,6 +180,7 @@ pub(in super::super) fn report(site: &Site, evaluation: &Evaluation) -> Option<R
         ponds: running.ponds.iter().map(|one| pond(site, one)).collect(),
         rain: plan.rain.iter().map(|one| rain(site, one)).collect(),
         uplift: plan.soil.uplifts.iter().map(|one| uplift(site, one)).collect(),
+        drains: plan.drains.iter().map(|one| drain(site, one)).collect(),
         open_soil: washing.map(|washing| OpenSoil {
             open_m2: washing.open_m2,
             washed_t: washing.washed_t,
@@ -260,6 +276,19 @@ fn crest(crest: &CrestOutcome) -> Crest {
         width_wanted_m: crest.width_wanted_m,
         parts: crest.parts.iter().map(part).collect(),
         estimate: crest.trust == design::Trust::Estimate,
+    }
+}
+
+fn drain(site: &Site, drain: &DrainOutcome) -> Drain {
+    Drain {
+        drain: name_of(site, drain.work),
+        pond: name_of(site, drain.pond),
+        invert_m: drain.invert_m,
+        outlet_m: drain.outlet_m,
+        fall: drain.fall,
+        is_open: drain.is_open,
+        brought_m3_s: known(&drain.brought_m3_s),
+        carries_m3_s: known(&drain.carries_m3_s),
     }
 }
 

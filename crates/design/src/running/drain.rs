@@ -1,0 +1,80 @@
+//! Drains under liners: what the ground brings to each, and what it carries to its outlet.
+
+use site::{Site, WorkId};
+use water::{DrainPipe, drain, seepage_m3_s};
+
+use super::{Known, Unknown};
+use crate::Evaluation;
+use crate::checks::Seen;
+use crate::checks::groundwater_lifts_liner::{UnderDrain, under_drains};
+
+/// Manning's n of corrugated pipe, from memory: 0.015 to 0.025.
+const CORRUGATED_N: f64 = 0.02;
+/// Groundwater comes up through the ground at no more than its head for each metre of way: the safe side.
+const GRADIENT: f64 = 1.0;
+/// Seconds in an hour, millimetres in a metre.
+const MM_H_IN_M_S: f64 = 3.6e6;
+
+/// A drain under a pond's liner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrainOutcome {
+    /// The trench in which it lies.
+    pub work: WorkId,
+    /// The pond above it.
+    pub pond: WorkId,
+    /// Its highest invert under the liner, metres.
+    pub invert_m: f64,
+    /// Its end, local metres east, north, and its invert there.
+    pub outlet_m: [f64; 3],
+    /// Whether it falls all the way to that end, and the end stands in the open or at a lower drain.
+    pub is_open: bool,
+    /// Fall from under the liner to its end, metres for each metre.
+    pub fall: f64,
+    /// What the ground brings to it, cubic metres a second: the loosest soil of the site over the liner's
+    /// whole area.
+    pub brought_m3_s: Known<f64>,
+    /// What it carries when full, cubic metres a second.
+    pub carries_m3_s: Known<f64>,
+}
+
+impl DrainOutcome {
+    /// Whether it carries what comes, and lets it out.
+    pub fn holds(&self) -> bool {
+        let carries = self.carries_m3_s.as_ref().ok().zip(self.brought_m3_s.as_ref().ok());
+        self.is_open && carries.is_some_and(|(carries, brought)| carries >= brought)
+    }
+}
+
+/// The drains under all ponds of an evaluated site.
+pub(super) fn drains(site: &Site, evaluation: &Evaluation) -> Vec<DrainOutcome> {
+    let seen = Seen::new(site, evaluation);
+    let outcome = |(pond, area_m2, under): (WorkId, f64, UnderDrain)| {
+        let [_, _, outlet_m] = under.end_m;
+        let pipe = DrainPipe {
+            diameter_m: under.pipe_m,
+            n: CORRUGATED_N,
+            length_m: under.way_m,
+            upper_m: under.invert_m,
+            outlet_m,
+        };
+        // The outlet stands free: whether it does is told apart.
+        let carries_m3_s = drain(pipe, 0.0, outlet_m).map(|drained| drained.full_m3_s);
+        DrainOutcome {
+            work: under.trench,
+            pond,
+            invert_m: under.invert_m,
+            outlet_m: under.end_m,
+            is_open: under.falls,
+            fall: (under.invert_m - outlet_m) / under.way_m,
+            brought_m3_s: brought(site, area_m2),
+            carries_m3_s: carries_m3_s.map_err(Unknown::because),
+        }
+    };
+    under_drains(&seen).into_iter().map(outcome).collect()
+}
+
+fn brought(site: &Site, area_m2: f64) -> Known<f64> {
+    let soils = site.soils.layers.iter().map(|soil| soil.infiltration_mm_h);
+    let loosest = soils.reduce(f64::max).ok_or(Unknown("no soil is given".into()))?;
+    seepage_m3_s(loosest / MM_H_IN_M_S, GRADIENT, area_m2).map_err(Unknown::because)
+}
