@@ -16,6 +16,8 @@ use crate::{Code, Finding, Measured, OpenEnd, Remedy, Severity, Unit, WorkOutcom
 
 /// Less than this beyond the survey is not worth a word, square metres.
 const LEAST_AREA_M2: f64 = 0.01;
+/// Shorter open ends than this are a shovel's, metres.
+const LEAST_LONG_M: f64 = 0.15;
 /// Lower open ends than this are raked over, metres.
 const LEAST_RISE_M: f64 = 0.02;
 
@@ -73,6 +75,9 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
         libm::hypot(b[0] - a[0], b[1] - a[1])
     };
     let long_m: f64 = ends.iter().map(length).sum();
+    if long_m < LEAST_LONG_M {
+        return None;
+    }
     let at = [0, 1].map(|k| 0.5 * (worst.ends_m[0][k] + worst.ends_m[1][k]));
     let way = if worst.rise_m > 0.0 { "above" } else { "below" };
     Some(Finding {

@@ -199,6 +199,8 @@ pub(crate) struct UnderDrain {
     pub(crate) pipe_m: f64,
     /// The highest of its inverts there, metres.
     pub(crate) invert_m: f64,
+    /// Its invert where it leaves the liner on the way to its end, metres.
+    pub(crate) leaves_m: f64,
     /// Whether it falls from there to its end in the open, or to a drain.
     pub(crate) falls: bool,
     /// How far it is from under the liner to that end, metres, and the end with its invert.
@@ -262,6 +264,7 @@ fn under(
         trench: id,
         pipe_m: trench.pipe_m,
         invert_m,
+        leaves_m: way.first()?.1,
         falls: falling.is_some(),
         way_m: way.windows(2).map(leg_m).sum(),
         end_m: [x, y, end_m],

@@ -241,7 +241,13 @@ fn faces(seen: &Seen<'_>, id: WorkId, wall: &Wall, line: &Line) -> Option<Faces>
     let near = seen.near(places, reach_m)?;
     let existing = Grouped::new(seen.evaluation.existing.as_deref()?);
     let existing = Near::new(&existing, places, reach_m);
-    let is_fill = |owner: u32| owner != 0 && owner != id.0;
+    let own = position(seen.site, id);
+    // A stream that is built later runs through the wall, and its bed is raised in front of it.
+    let is_fill = |owner: u32| match seen.owner(owner) {
+        Some(by) if matches!(by.kind, WorkKind::Stream(_)) => position(seen.site, by.id) < own,
+        Some(by) => by.id != id,
+        None => false,
+    };
     let mut faces = Faces::default();
     for station_m in looks(line) {
         let [a, b] = outward(line, station_m, wall.retains, reach_m);

@@ -205,10 +205,14 @@ fn mouth_gap(site: &Place<'_, '_>, bed: &Bed<'_>, mouth: Knot) -> Option<Finding
         site.level(water_m),
     );
     let target_m = water_m + limit_m * gap_m.signum();
-    let site_then = site.with(|stream| set_level(stream, mouth, target_m, Side::Downstream));
+    let site_then = site.with(|stream| {
+        set_level(stream, mouth, target_m, Side::Downstream);
+        raise_to(stream, target_m);
+    });
     let verb = if gap_m > 0.0 { "Lower" } else { "Raise" };
     let moved = enough_text((mouth_m - target_m).abs(), site.seen.unit);
-    let remedy = Remedy { message: format!("{verb} the mouth by {moved}."), site: site_then };
+    let with = if gap_m > 0.0 { "" } else { ", and the bed above it as far as it lies lower" };
+    let remedy = Remedy { message: format!("{verb} the mouth by {moved}{with}."), site: site_then };
     Some(site.finding(bed.along_m(mouth), mouth_m, (gap_m.abs(), limit_m), (message, remedy)))
 }
 
@@ -264,6 +268,16 @@ enum Side {
     Upstream,
     /// Its foot; the crest stays.
     Downstream,
+}
+
+/// Raises what lies below a level to it, so that the bed runs down to its mouth; crests stay.
+fn raise_to(stream: &mut Stream, level_m: f64) {
+    for station in &mut stream.stations {
+        station.invert_m = station.invert_m.max(level_m);
+    }
+    for fall in &mut stream.falls {
+        fall.drop_m = fall.drop_m.min((fall.crest_m - level_m).max(0.0));
+    }
 }
 
 fn set_level(stream: &mut Stream, knot: Knot, level_m: f64, side: Side) {

@@ -73,13 +73,24 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         }
         Code::OrderTrap => {
             let mut trials = keep_off::from_hole(seen, finding);
+            trials.extend(pond::built_after_digger(seen, finding));
             trials.extend(ground::higher_wall(seen, finding));
             trials
         }
-        Code::DrainsToHouse => one(ground::shed_away(seen, finding)),
+        Code::DrainsToHouse => {
+            let mut trials = one(ground::shed_away(seen, finding));
+            trials.extend(ground::lower_paths(seen));
+            trials
+        }
         Code::FlankTooSteep => one(ground::level_top(seen, finding)),
-        Code::WaterFromSummit => ground::raised_behind(seen),
-        Code::ReadsAsMound => one(ground::eased(seen, finding)),
+        Code::WaterFromSummit => {
+            let mut trials = ground::raised_behind(seen);
+            trials.extend(pond::built_after_digger(seen, finding));
+            trials
+        }
+        Code::StreamDoesNotClose => water::smaller_drops(seen, finding),
+        Code::WorkHasNoShape => one(water::wider_bed(seen, finding)),
+        Code::ReadsAsMound => ground::eased(seen, finding),
         Code::WallNeedsEngineer | Code::WallTooLight => one(ground::lower_wall(seen, finding)),
         Code::WalkOutOfRange => ground::other_steps(seen, finding),
         Code::RunoffEntersPond => one(pond::raised_rim(seen, finding)),

@@ -54,7 +54,7 @@ pub(super) fn drains(site: &Site, evaluation: &Evaluation) -> Vec<DrainOutcome> 
             diameter_m: under.pipe_m,
             n: CORRUGATED_N,
             length_m: under.way_m,
-            upper_m: under.invert_m,
+            upper_m: under.leaves_m,
             outlet_m,
         };
         // The outlet stands free: whether it does is told apart.
@@ -65,7 +65,7 @@ pub(super) fn drains(site: &Site, evaluation: &Evaluation) -> Vec<DrainOutcome> 
             invert_m: under.invert_m,
             outlet_m: under.end_m,
             is_open: under.falls,
-            fall: (under.invert_m - outlet_m) / under.way_m,
+            fall: (under.leaves_m - outlet_m) / under.way_m,
             brought_m3_s: brought(site, area_m2),
             carries_m3_s: carries_m3_s.map_err(Unknown::because),
         }

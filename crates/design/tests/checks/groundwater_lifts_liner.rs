@@ -71,8 +71,27 @@ fn a_drain_that_falls_to_lower_ground_clears_it_and_a_blocked_one_does_not() {
     let mut drained = *remedy.site.expect("a site with the drain");
     assert_eq!(drained.check(), Ok(()));
     check(&drained, CODE, &[]);
+    carries_what_comes(&drained);
     let WorkKind::Trench(trench) = &mut drained.works[0].kind else { panic!("the drain is first") };
     trench.invert_m[1] = trench.invert_m[0] + 0.05;
     let found = found(&drained, CODE);
     assert!(found[0].message.contains("does not fall to lower ground"), "{}", found[0].message);
+}
+
+/// By hand: a full pipe of 4 in at 1 in 100, corrugated (n 0.02), carries A R^(2/3) S^0.5 / n; the ground
+/// lets through its rate over the liner's area.
+fn carries_what_comes(site: &Site) {
+    let evaluation = evaluate(site);
+    let drains = design::water_plan(site, &evaluation).drains;
+    let [drain] = &drains[..] else { panic!("{drains:?}") };
+    assert!(drain.is_open && drain.holds(), "{drain:?}");
+    assert!((drain.fall - 0.01).abs() < 1e-6, "{drain:?}");
+    let (d, area) = (0.1016_f64, std::f64::consts::PI * 0.1016 * 0.1016 / 4.0);
+    let full = area * libm::pow(d / 4.0, 2.0 / 3.0) * 0.1 / 0.02;
+    assert!((drain.carries_m3_s.clone().unwrap() / full - 1.0).abs() < 1e-3, "{drain:?} {full}");
+    let rate = site.soils.layers.iter().map(|soil| soil.infiltration_mm_h).fold(0.0, f64::max);
+    // The liner runs from the rim of the square pond of 8 m inward: no more than its outline.
+    let most = rate / 3.6e6 * 64.0;
+    let brought = drain.brought_m3_s.clone().unwrap();
+    assert!(brought > 0.4 * most && brought < 1.01 * most, "{brought} {most}");
 }

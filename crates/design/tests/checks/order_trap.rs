@@ -158,9 +158,9 @@ fn a_bank_heaped_over_the_wall_buries_it_all_the_same() {
 
 #[test]
 fn a_hill_heaped_over_a_wall_is_held_by_it() {
-    let mut site = bank_first(BURIED_M);
+    let mut site = bank_first(6.0);
     let ridge =
-        Hill { crest: straight(&[[-6.0, 2.0], [6.0, 2.0]]), crest_m: vec![31.2], ..hill(4.0) };
+        Hill { crest: straight(&[[-1.0, 2.0], [1.0, 2.0]]), crest_m: vec![31.2], ..hill(4.0) };
     site.works[0].kind = WorkKind::Hill(ridge);
     let WorkKind::Wall(wall) = &mut site.works[1].kind else { panic!("a wall") };
     (wall.holds, wall.top_m) = (None, vec![30.6]);

@@ -214,6 +214,46 @@ fn what_is_missing_is_named_and_nothing_is_told_as_nought() {
     assert!(run(&site).streams.is_empty() && run(&site).ponds[0].levels.is_err());
 }
 
+/// The width at which this pump's water is as thick as is wanted: the brink is 0.715 of the critical
+/// depth (Rouse), q^2 = g yc^3.
+#[test]
+fn the_width_for_the_pump_at_hand() {
+    let wanted = Stream { sheet_m: Some(0.012), ..stream() };
+    let site = watered(pump(2, &[[0.0, 6.0], [8.0, 0.0]], pipe(0.05, 20.0)), wanted);
+    let running = run(&site);
+    for crest in running.streams[0].crests.as_ref().expect("all is given") {
+        let critical_m: f64 = 0.012 / 0.715;
+        let by_hand = crest.flow_m3_s / (G * critical_m * critical_m * critical_m).sqrt();
+        let width_m = crest.width_wanted_m.expect("a thickness is wanted");
+        assert!((width_m / by_hand - 1.0).abs() < 1e-6, "{width_m} {by_hand}");
+    }
+    // As wide as that it runs as thick as that.
+    let mut wide = site.clone();
+    let WorkKind::Stream(stream) = &mut wide.works[2].kind else { panic!("a stream") };
+    let crests = running.streams[0].crests.as_ref().expect("all is given");
+    stream.falls[0].crest_width_m = crests[1].width_wanted_m.expect("a thickness is wanted");
+    let again = run(&wide).streams[0].crests.clone().expect("all is given");
+    assert!((again[1].brink_m - 0.012).abs() < 2e-4, "{:?}", again[1]);
+}
+
+/// A face that runs out farther than the water is thrown carries it.
+#[test]
+fn a_face_that_runs_out_makes_a_chute_of_a_fall() {
+    let kind = |face_run_m| {
+        let mut stream = stream();
+        stream.falls[0].face_run_m = face_run_m;
+        let running = run(&watered(pump(2, &[[0.0, 6.0], [8.0, 0.0]], pipe(0.05, 20.0)), stream));
+        let crests = running.streams[0].crests.as_ref().expect("all is given");
+        (crests[1].comes_down, crests[1].throw_m.expect("it falls"))
+    };
+    let (upright, throw_m) = kind(None);
+    assert_eq!(upright, Some(design::FallKind::Sheet));
+    assert_eq!(kind(Some(0.5 * throw_m)), (upright, throw_m));
+    let (chute, foot_m) = kind(Some(1.5 * throw_m));
+    assert_eq!(chute, Some(design::FallKind::Chute));
+    assert!((foot_m - 1.5 * throw_m).abs() < 1e-9, "{foot_m} {throw_m}");
+}
+
 /// Two halves of one crest at one level share alike; a stone 20 mm higher takes less.
 #[test]
 fn the_parts_of_a_crest_share_one_level() {

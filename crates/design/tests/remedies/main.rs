@@ -11,7 +11,7 @@ use site::Site;
 use self::variations::{LEVEL, SLOPED, Variation};
 
 /// Findings that no number of the plan clears, by the beginning of their message or remedy, and why.
-const WORDS_ONLY: [(Code, &str, &str); 4] = [
+const WORDS_ONLY: [(Code, &str, &str); 6] = [
     (
         Code::BareSoilDrainsIn,
         "Set a silt fence or straw rolls along",
@@ -26,6 +26,16 @@ const WORDS_ONLY: [(Code, &str, &str); 4] = [
         Code::SurveyThin,
         "Shoot",
         "only the ground tells its levels; how many shots, and where, is told",
+    ),
+    (
+        Code::OrderTrap,
+        "Take a carrier",
+        "where no barrow passes, a fence or a gate must be opened: the ground tells what can be",
+    ),
+    (
+        Code::GroundwaterLiftsLiner,
+        "No ground on the site lies low enough",
+        "no pipe runs out and half a metre of cover is too little: only a pump holds it down",
     ),
     (Code::CircuitIncomplete, "Give it", "what pump and pipe it is only who buys them knows"),
 ];

@@ -86,9 +86,10 @@ pub(super) const LEVEL: [Variation; 10] = [
         let stream = site.works.remove(7);
         site.works.insert(4, stream);
     }),
-    ("a lawn of 1 in 3", |site| {
+    ("a strip of lawn at 1 in 3", |site| {
         let WorkKind::PlaneGrade(lawn) = &mut site.works[10].kind else { panic!("a lawn") };
-        lawn.plane.fall = 0.3333;
+        lawn.outline.points = vec![[19.0, 3.2], [21.5, 3.2], [21.5, 12.6], [19.0, 12.6]];
+        lawn.plane = Plane { at: [19.0, 6.0], level_m: 49.9, toward: [21.5, 6.0], fall: 0.3333 };
     }),
     ("groundwater that comes up to the lawn", |site| site.soils.groundwater_m = Some(49.5)),
     ("a high fall at a bend", |site| {
@@ -103,7 +104,7 @@ pub(super) const LEVEL: [Variation; 10] = [
     }),
     ("a rock that leaves one arm thin", |site| {
         let stream = stream_of(site, 8);
-        stream.islands[0].outline.points.iter_mut().for_each(|p| p[0] += 0.14);
+        stream.islands[0].outline.points.iter_mut().for_each(|p| p[0] += 0.2);
     }),
     ("a path that climbs", |site| {
         let WorkKind::Path(path) = &mut site.works[9].kind else { panic!("a path") };

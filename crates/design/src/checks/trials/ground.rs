@@ -149,20 +149,44 @@ pub(super) fn raised_behind(seen: &Seen<'_>) -> Vec<Trial> {
     hills.map(raised).collect()
 }
 
-/// A hill's flanks eased to the natural grade and beyond.
-pub(super) fn eased(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
+/// A hill's flanks eased to the natural grade and beyond; of a wall's fill those of the hills that stand
+/// with it.
+pub(super) fn eased(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let most = MOST_EASE * seen.site.limits.natural_run_per_rise;
-    let edit = move |kind: &mut WorkKind, share: f64| {
-        if let WorkKind::Hill(hill) = kind {
-            let flanks = hill.left.iter_mut().chain(&mut hill.right);
-            flanks.for_each(|f| f.run_per_rise = toward(f.run_per_rise, most, share));
-        }
+    let is_hill = |work: &&site::Work| matches!(work.kind, WorkKind::Hill(_));
+    let own = finding.work.and_then(|id| seen.work(id)).filter(is_hill);
+    let hills =
+        seen.visible().filter(is_hill).filter(|hill| own.is_none_or(|own| own.id == hill.id));
+    let eased = |hill: &site::Work| {
+        let edit = move |kind: &mut WorkKind, share: f64| {
+            if let WorkKind::Hill(hill) = kind {
+                let flanks = hill.left.iter_mut().chain(&mut hill.right);
+                flanks.for_each(|f| f.run_per_rise = toward(f.run_per_rise, most, share));
+            }
+        };
+        let name = hill.name.clone();
+        let told = move |share: f64| {
+            let (percent, to) = ((100.0 * share).ceil(), run_per_rise_text(most));
+            format!("Ease the flanks of {name} {percent:.0} % of the way to {to}.")
+        };
+        Trial::of_work(seen, hill.id, edit, told)
     };
-    let told = move |share: f64| {
-        let percent = (100.0 * share).ceil();
-        format!("Ease its flanks {percent:.0} % of the way to {}.", run_per_rise_text(most))
+    hills.map(eased).collect()
+}
+
+/// Paths lowered, where they raise the ground beside a house.
+pub(super) fn lower_paths(seen: &Seen<'_>) -> Vec<Trial> {
+    let lower = |work: &site::Work| {
+        let (length, name) = (by(MOST_M, seen.unit), work.name.clone());
+        path(
+            seen,
+            work.id,
+            |path, share| path.level_m.iter_mut().for_each(|m| *m -= share * MOST_M),
+            move |share| format!("Lower {name} by {}.", length(share)),
+        )
     };
-    Some(Trial::of_work(seen, finding.work?, edit, told))
+    let paths = seen.visible().filter(|work| matches!(work.kind, WorkKind::Path(_)));
+    paths.map(lower).collect()
 }
 
 /// A wall lowered.

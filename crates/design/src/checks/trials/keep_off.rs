@@ -1,7 +1,7 @@
 //! Works and heaps that come too near to what is kept: moved off it, point by point or as a whole.
 
 use site::field::{FieldValue, fields, set};
-use site::works::Floor;
+use site::works::{Floor, Plane};
 use site::{KeepOut, KeepOutKind, Site, WorkId, WorkKind};
 
 use super::super::beyond_survey::moved;
@@ -9,11 +9,13 @@ use super::super::seen::Seen;
 use super::super::words::compass;
 use super::super::{buried_line_near, over_boundary, root_zone_cut};
 use super::{Trial, by};
-use crate::Finding;
 use crate::stretch::Stretch;
+use crate::{Finding, Unit};
 
 /// Farther than this nothing is moved, metres.
 const MOST_M: f64 = 4.0;
+/// A plane that digs too deep is raised by at most this, metres.
+const PLANE_RISE_M: f64 = 0.5;
 /// A place nearer to a line than this lies on it, metres.
 const ON_LINE_M: f64 = 1e-6;
 
@@ -156,17 +158,33 @@ fn dug_less(seen: &Seen<'_>, id: WorkId) -> Trial {
             }
             WorkKind::IntakeBay(bay) => bay.depth_m *= left,
             WorkKind::FilterBed(bed) => bed.depth_m *= left,
-            WorkKind::PlaneGrade(lawn) => lawn.plane.fall *= left,
-            WorkKind::Pad(pad) => pad.plane.fall *= left,
+            WorkKind::PlaneGrade(lawn) => flatter(&mut lawn.plane, share),
+            WorkKind::Pad(pad) => flatter(&mut pad.plane, share),
             WorkKind::Trench(trench) => {
                 trench.invert_m.iter_mut().for_each(|m| *m += share * MOST_M);
             }
             _ => {}
         }
     };
-    let told =
-        |share: f64| format!("Make it fall or reach down {:.0} % less.", (100.0 * share).ceil());
+    let length = by(PLANE_RISE_M, seen.unit);
+    let plane = matches!(
+        seen.work(id).map(|work| &work.kind),
+        Some(WorkKind::PlaneGrade(_) | WorkKind::Pad(_))
+    );
+    let told = move |share: f64| {
+        let percent = (100.0 * share).ceil();
+        match plane {
+            true => format!("Let it fall {percent:.0} % less, and raise it by {}.", length(share)),
+            false => format!("Let it reach {percent:.0} % less deep."),
+        }
+    };
     Trial::of_work(seen, id, edit, told)
+}
+
+/// A plane that falls less, and lies higher.
+fn flatter(plane: &mut Plane, share: f64) {
+    plane.fall *= 1.0 - share;
+    plane.level_m += share * PLANE_RISE_M;
 }
 
 /// The heap that lies nearest to the place of a finding, moved off.
@@ -188,16 +206,18 @@ fn heaps_off(
     let to_middle = (length_m > 0.0).then(|| from.map(|c| c / length_m));
     let name = seen.site.stockpiles[place].name.clone();
     let ways = [to_middle, away].into_iter().flatten();
+    let reach_m = if finding.measured.unit == Unit::Metre { finding.measured.limit } else { 0.0 };
+    let most_m = MOST_M + reach_m;
     let off = |way: [f64; 2]| {
         let (site, name) = (seen.site.clone(), name.clone());
         let made = move |share: f64| {
             let mut site: Site = site.clone();
             for point in &mut site.stockpiles[place].outline_m {
-                *point = [0, 1].map(|k| point[k] + share * MOST_M * way[k]);
+                *point = [0, 1].map(|k| point[k] + share * most_m * way[k]);
             }
             Some(site)
         };
-        let (length, side) = (by(MOST_M, seen.unit), compass([0.0; 2], way));
+        let (length, side) = (by(most_m, seen.unit), compass([0.0; 2], way));
         Trial::new(made, move |share| format!("Move {name} {} to the {side}.", length(share)))
     };
     ways.map(off).collect()

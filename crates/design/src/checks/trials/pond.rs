@@ -13,7 +13,7 @@ use super::super::seen::Seen;
 use super::super::start_starves_pump::is_of_bay;
 use super::super::words::enough_text;
 use super::{Trial, by, toward};
-use crate::Finding;
+use crate::{Code, Finding};
 
 /// A rim is raised to at most this above the ground beside it, metres.
 const OVER_GROUND_M: f64 = 0.4;
@@ -22,7 +22,7 @@ const BESIDE_M: f64 = 0.3;
 /// Half the side of the box in which the ground under a place is looked for, metres.
 const UNDER_M: f64 = 0.05;
 /// Cover on a liner is added up to this, metres.
-const MOST_COVER_M: f64 = 1.0;
+const MOST_COVER_M: f64 = 0.5;
 /// A bay or its sill is dug deeper by at most this, metres.
 const MOST_DEEPER_M: f64 = 0.5;
 
@@ -182,8 +182,8 @@ pub(super) fn more_cover(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
 pub(super) fn built_after_digger(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let Some(id) = finding.work else { return Vec::new() };
     // What the edge lacks by its own levels is raised all the same.
-    let raised =
-        finding.remedy.as_ref().and_then(|offer| Some((&offer.message, offer.site.as_ref()?)));
+    let offered = finding.remedy.as_ref().filter(|_| finding.code != Code::OrderTrap);
+    let raised = offered.and_then(|offer| Some((&offer.message, offer.site.as_ref()?)));
     let drawn = raised.map_or(seen.site, |(_, site)| site);
     let own = drawn.works.iter().position(|work| work.id == id);
     let later = drawn.works.iter().skip(own.map_or(usize::MAX, |own| own + 1));

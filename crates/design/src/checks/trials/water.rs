@@ -115,3 +115,23 @@ pub(super) fn wider_pipes(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     );
     vec![pipes, beside]
 }
+
+/// A stream's falls lowered one by one, so that their feet stand higher.
+pub(super) fn smaller_drops(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    let Some(id) = finding.work else { return Vec::new() };
+    let Some(WorkKind::Stream(drawn)) = seen.work(id).map(|work| &work.kind) else {
+        return Vec::new();
+    };
+    let smaller = |(i, fall): (usize, &site::works::Fall)| {
+        let edit = move |kind: &mut WorkKind, share: f64| {
+            if let WorkKind::Stream(stream) = kind {
+                stream.falls[i].drop_m *= 1.0 - share;
+            }
+        };
+        let length = by(fall.drop_m, seen.unit);
+        Trial::of_work(seen, id, edit, move |share| {
+            format!("Let fall {} drop {} less.", i + 1, length(share))
+        })
+    };
+    drawn.falls.iter().enumerate().map(smaller).collect()
+}
