@@ -102,7 +102,7 @@ pub(super) const LEVEL: [Variation; 10] = [
             station.edge_m = [0.06; 2];
         }
     }),
-    ("a rock that leaves one arm thin", |site| {
+    ("a rock moved aside", |site| {
         let stream = stream_of(site, 8);
         stream.islands[0].outline.points.iter_mut().for_each(|p| p[0] += 0.2);
     }),

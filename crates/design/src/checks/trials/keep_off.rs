@@ -46,6 +46,15 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     }
 }
 
+/// A work that reaches beyond the survey, moved in or made to reach less deep.
+pub(super) fn in_from_edge(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
+    let (Some(id), Some(middle)) = (finding.work, middle(seen)) else { return Vec::new() };
+    let inward = [0, 1].map(|k| middle[k] - finding.at_m[k]);
+    let length_m = libm::hypot(inward[0], inward[1]);
+    let way = (length_m > 0.0).then(|| inward.map(|c| c / length_m));
+    way.map(|way| work_off(seen, id, way)).into_iter().chain([dug_less(seen, id)]).collect()
+}
+
 /// The keep-out that a finding tells of: the one that gives the same finding again.
 fn kept(seen: &Seen<'_>, finding: &Finding) -> Option<Kept> {
     let gives = |kept: &&KeepOut| {

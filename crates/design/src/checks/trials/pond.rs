@@ -2,7 +2,7 @@
 //! them what they need.
 
 use ground::curve::{Closure, signed_area_m2};
-use site::works::{Basin, BuildUp, Stream};
+use site::works::{Basin, BuildUp, Floor, Stream};
 use site::{Curve, WorkId, WorkKind};
 
 use super::super::drainage::holders;
@@ -23,6 +23,8 @@ const BESIDE_M: f64 = 0.3;
 const UNDER_M: f64 = 0.05;
 /// Cover on a liner is added up to this, metres.
 const MOST_COVER_M: f64 = 0.5;
+/// No ring comes nearer to the water's level by it, metres.
+const LEAST_DEPTH_M: f64 = 0.05;
 /// A bay or its sill is dug deeper by at most this, metres.
 const MOST_DEEPER_M: f64 = 0.5;
 
@@ -151,29 +153,38 @@ fn beside(existing: &Grouped<'_>, outline: &Curve, rim_m: f64) -> Vec<Option<f64
     places.iter().map(|&at| near.face_at(at).map(|(_, z_m)| z_m)).collect()
 }
 
-/// More gravel on a liner that groundwater lifts.
+/// More gravel on a liner that groundwater lifts: the liner stays, the water over it is shallower.
 pub(super) fn more_cover(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
     let edit = |kind: &mut WorkKind, share: f64| {
-        let lay = |on: &mut BuildUp| {
+        let by_m = share * MOST_COVER_M;
+        let cover = |on: &mut BuildUp| {
             if on.liner_m > 0.0 {
-                on.gravel_m += share * MOST_COVER_M;
+                on.gravel_m += by_m;
             }
         };
+        let raise = |depth_m: &mut f64| *depth_m = (*depth_m - by_m).max(LEAST_DEPTH_M);
         match kind {
             WorkKind::Basin(basin) => {
-                lay(&mut basin.build_up);
-                basin.rings.iter_mut().for_each(|ring| lay(&mut ring.build_up));
+                cover(&mut basin.build_up);
+                for ring in &mut basin.rings {
+                    cover(&mut ring.build_up);
+                    raise(&mut ring.depth_m);
+                }
+                if let Floor::Sump { depth_m, .. } = &mut basin.floor {
+                    raise(depth_m);
+                }
             }
-            WorkKind::IntakeBay(bay) => lay(&mut bay.build_up),
+            WorkKind::IntakeBay(bay) => {
+                cover(&mut bay.build_up);
+                raise(&mut bay.depth_m);
+            }
             _ => {}
         }
     };
     let length = by(MOST_COVER_M, seen.unit);
     let told = move |share| {
-        format!(
-            "Dig {} deeper and lay as much more gravel on the liner; the finished levels stay.",
-            length(share)
-        )
+        let by = length(share);
+        format!("Lay {by} more gravel on the liner, which stays: the water is {by} shallower.")
     };
     Some(Trial::of_work(seen, finding.work?, edit, told))
 }
@@ -227,7 +238,7 @@ pub(super) fn deeper_bay(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         match &mut site.works.iter_mut().find(|work| work.id == id)?.kind {
             WorkKind::IntakeBay(bay) => bay.depth_m += by_m,
             WorkKind::Basin(basin) => {
-                if let site::works::Floor::Sump { depth_m, .. } = &mut basin.floor {
+                if let Floor::Sump { depth_m, .. } = &mut basin.floor {
                     *depth_m += by_m;
                 } else {
                     basin.rings.last_mut()?.depth_m += by_m;
