@@ -34,6 +34,7 @@ fn full() -> Site {
             CrestPart { width_m: 0.2, above_m: 0.01 },
         ],
         stone_m: Some(0.5),
+        face_run_m: Some(0.1),
         drop_m: 0.2,
         pool_m: 0.1,
     });

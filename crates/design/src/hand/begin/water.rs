@@ -235,6 +235,7 @@ fn falls(length_m: f64, [head_m, mouth_m]: [f64; 2]) -> Vec<Fall> {
                 pool_m: 0.06,
                 parts: Vec::new(),
                 stone_m: None,
+                face_run_m: None,
             }
         })
         .collect()
