@@ -88,7 +88,11 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
             trials.extend(pond::built_after_digger(seen, finding));
             trials
         }
-        Code::BeyondSurvey => keep_off::in_from_edge(seen, finding),
+        Code::BeyondSurvey => {
+            let mut trials = keep_off::in_from_edge(seen, finding);
+            trials.extend(ground::steeper_banks(seen, finding));
+            trials
+        }
         Code::StreamDoesNotClose => water::smaller_drops(seen, finding),
         Code::WorkHasNoShape => one(water::wider_bed(seen, finding)),
         Code::ReadsAsMound => ground::eased(seen, finding),

@@ -11,7 +11,7 @@ use site::Site;
 use self::variations::{LEVEL, SLOPED, Variation};
 
 /// Findings that no number of the plan clears, by the beginning of their message or remedy, and why.
-const WORDS_ONLY: [(Code, &str, &str); 6] = [
+const WORDS_ONLY: [(Code, &str, &str); 7] = [
     (
         Code::BareSoilDrainsIn,
         "Set a silt fence or straw rolls along",
@@ -36,6 +36,11 @@ const WORDS_ONLY: [(Code, &str, &str); 6] = [
         Code::GroundwaterLiftsLiner,
         "No ground on the site lies low enough",
         "no pipe runs out and half a metre of cover is too little: only a pump holds it down",
+    ),
+    (
+        Code::BeyondSurvey,
+        "Steepen the bank",
+        "a bank that neither moving, flattening nor steepening brings down ends where nothing is known",
     ),
     (Code::CircuitIncomplete, "Give it", "what pump and pipe it is only who buys them knows"),
 ];

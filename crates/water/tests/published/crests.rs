@@ -7,10 +7,10 @@ use water::{
     plate_flow, plate_head_m,
 };
 
-use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, row};
+use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, SOUND, row};
 
 fn flow(width_m: f64, head_m: f64, formula: PlateFormula) -> f64 {
-    plate_flow(width_m, head_m, formula).unwrap().flow_m3_s
+    plate_flow(width_m, head_m, formula).expect(SOUND).flow_m3_s
 }
 
 pub(super) fn rows() -> Vec<Row> {
@@ -26,7 +26,7 @@ fn books() -> Vec<Row> {
     let lal = |formula| flow(7.573 * FOOT_M, 1.2 * FOOT_M, formula) / CFS_M3_S;
     let cd = PlateFormula::Coefficient(0.62);
     let height_m = 2.85 * FOOT_M;
-    let head_ft = plate_head_m(FOOT_M, 3.0 * CFS_M3_S, francis(0)).unwrap() / FOOT_M;
+    let head_ft = plate_head_m(FOOT_M, 3.0 * CFS_M3_S, francis(0)).expect(SOUND) / FOOT_M;
     let grows = PlateFormula::Linear { height_m: 0.6, at_none: 0.598, by_head: 0.0897 };
     let one = flow(0.40, 0.10, PlateFormula::Coefficient(1.0));
     vec![
@@ -45,14 +45,14 @@ fn books() -> Vec<Row> {
 }
 
 fn broad() -> Vec<Row> {
-    let crest = Crest::level(0.0, 20.0 * FOOT_M, CrestForm::Broad).unwrap();
+    let crest = Crest::level(0.0, 20.0 * FOOT_M, CrestForm::Broad).expect(SOUND);
     let in_feet = CrestForm::Broad.coefficient() / FOOT_M.sqrt();
     let long = |velocity_fps: f64| {
-        long_crest_m3_s(100.0 * FOOT_M, 2.25 * FOOT_M, 0.95, velocity_fps * FOOT_M).unwrap()
+        long_crest_m3_s(100.0 * FOOT_M, 2.25 * FOOT_M, 0.95, velocity_fps * FOOT_M).expect(SOUND)
             / CFS_M3_S
     };
     let drowned = (0.5 * FOOT_M, 0.25 * FOOT_M);
-    let drowned = drowned_plate_m3_s(6.0 * FOOT_M, drowned, (0.58, 0.80)).unwrap();
+    let drowned = drowned_plate_m3_s(6.0 * FOOT_M, drowned, (0.58, 0.80)).expect(SOUND);
     vec![
         row("W-07", "coefficient, ft", 3.087, in_feet, 1e-3),
         row("W-07", "cfs", 44.22, crest.flow_m3_s(0.8 * FOOT_M, None) / CFS_M3_S, 1e-3),
@@ -79,7 +79,7 @@ fn measured() -> Vec<Row> {
         }
     }
     for (head_ft, gpm) in [(0.10, 3.6), (0.25, 35.1), (0.34, 76.7)] {
-        let computed = notch_flow(head_ft * FOOT_M).unwrap().flow_m3_s / GPM_M3_S;
+        let computed = notch_flow(head_ft * FOOT_M).expect(SOUND).flow_m3_s / GPM_M3_S;
         rows.push(row("W-10", format!("notch at {head_ft} ft, gpm"), gpm, computed, 0.035));
     }
     // The formula's own numbers in feet, by hand.
@@ -120,8 +120,8 @@ fn lips() -> Vec<Row> {
         (300.0, 1.407, 1.480, 0.986, 0.705),
     ] {
         let over = |form| {
-            let crest = Crest::level(0.0, INCH_M, form).unwrap();
-            crest.over(per_inch * GALLON_M3 / 3600.0, None, EdgeAllowance::default()).unwrap()
+            let crest = Crest::level(0.0, INCH_M, form).expect(SOUND);
+            crest.over(per_inch * GALLON_M3 / 3600.0, None, EdgeAllowance::default()).expect(SOUND)
         };
         let (sharp, broad) = (over(CrestForm::Sharp), over(CrestForm::Broad));
         for (name, published, computed_m) in [

@@ -23,6 +23,9 @@ pub(crate) struct Row {
     pub(crate) within: f64,
 }
 
+/// Why no formula refuses a published case.
+pub(crate) const SOUND: &str = "a published case is within every range";
+
 pub(crate) const FOOT_M: f64 = 0.3048;
 pub(crate) const INCH_M: f64 = 0.0254;
 pub(crate) const CFS_M3_S: f64 = FOOT_M * FOOT_M * FOOT_M;

@@ -6,7 +6,7 @@ use water::{
     friction_factor, specific_speed, turnover_h, water_power_w,
 };
 
-use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, row};
+use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, SOUND, row};
 
 fn one(pipe: Pipe) -> Line {
     Line::new(vec![pipe])
@@ -17,7 +17,7 @@ fn wall(roughness_m: f64) -> PipeWall {
 }
 
 fn plastic(inches: f64, feet: f64) -> Pipe {
-    Pipe::new(inches * INCH_M, feet * FOOT_M, PipeWall::SMOOTH_PLASTIC).unwrap()
+    Pipe::new(inches * INCH_M, feet * FOOT_M, PipeWall::SMOOTH_PLASTIC).expect(SOUND)
 }
 
 pub(super) fn rows() -> Vec<Row> {
@@ -38,35 +38,35 @@ fn friction() -> Vec<Row> {
         (1e6, 0.001, 0.019943, 0.020029),
     ];
     let of = |(re, relative, colebrook, swamee): (f64, f64, f64, f64)| {
-        let found = friction_factor(re, relative).unwrap();
+        let found = friction_factor(re, relative).expect(SOUND);
         let what = format!("f at {re:e} and {relative}");
         [row("P-04", what.clone(), colebrook, found, 4e-5), row("P-05", what, swamee, found, 1e-2)]
     };
     let mut rows: Vec<Row> = pairs.into_iter().flat_map(of).collect();
     rows.sort_by_key(|row| row.id);
-    let printed = friction_factor(6e4, 0.0023).unwrap();
+    let printed = friction_factor(6e4, 0.0023).expect(SOUND);
     rows.push(row("P-06", "f at 6e4 and 0.0023, the explicit form's", 0.027, printed, 1e-2));
     rows
 }
 
 fn lines() -> Vec<Row> {
-    let water = Water::new(999.0, 1.138e-3 / 999.0).unwrap();
-    let smooth = one(Pipe::new(0.05, 60.0, wall(2.0e-6)).unwrap());
-    let smooth = smooth.loss(0.006, FrictionLaw::DarcyWeisbach(water)).unwrap();
+    let water = Water::new(999.0, 1.138e-3 / 999.0).expect(SOUND);
+    let smooth = one(Pipe::new(0.05, 60.0, wall(2.0e-6)).expect(SOUND));
+    let smooth = smooth.loss(0.006, FrictionLaw::DarcyWeisbach(water)).expect(SOUND);
     let factor = friction_factor(smooth.velocity_m_s * 0.05 / water.viscosity_m2_s(), 4e-5);
     let kpa = smooth.total_m() * water.unit_weight_n_m3() / 1000.0;
-    let water = Water::new(999.7, 1.307e-3 / 999.7).unwrap();
-    let fitted = Pipe::new(0.05, 89.0, wall(0.26e-3)).unwrap();
-    let fitted = one(fitted.with_loss(0.5 + 2.0 * 0.3 + 0.2 + 1.06).unwrap());
-    let fitted = fitted.loss(0.006, FrictionLaw::DarcyWeisbach(water)).unwrap();
+    let water = Water::new(999.7, 1.307e-3 / 999.7).expect(SOUND);
+    let fitted = Pipe::new(0.05, 89.0, wall(0.26e-3)).expect(SOUND);
+    let fitted = one(fitted.with_loss(0.5 + 2.0 * 0.3 + 0.2 + 1.06).expect(SOUND));
+    let fitted = fitted.loss(0.006, FrictionLaw::DarcyWeisbach(water)).expect(SOUND);
     let mut rows = vec![
-        row("P-01", "f", 0.0172, factor.unwrap(), 5e-3),
+        row("P-01", "f", 0.0172, factor.expect(SOUND), 5e-3),
         row("P-01", "kPa", 96.5, kpa, 5e-3),
         row("P-01", "head, m", 9.85, smooth.total_m(), 5e-3),
         row("P-02", "z1, m", 31.8, fitted.total_m() + 4.0, 5e-3),
     ];
     rows.extend(three_levels());
-    let k = |fitting: Fitting| fitting.loss_coefficient().unwrap();
+    let k = |fitting: Fitting| fitting.loss_coefficient().expect(SOUND);
     rows.extend([
         row("P-10", "entrance, sharp", 0.5, k(Fitting::EntranceSharp), 0.0),
         row("P-10", "elbow, threaded", 1.5, k(Fitting::ElbowThreaded), 0.0),
@@ -78,18 +78,18 @@ fn lines() -> Vec<Row> {
 
 /// P-03: at the pump without losses, with friction, with fittings.
 fn three_levels() -> Vec<Row> {
-    let water = Water::new(999.0, 1.21e-5 * FOOT_M * FOOT_M).unwrap();
+    let water = Water::new(999.0, 1.21e-5 * FOOT_M * FOOT_M).expect(SOUND);
     let (flow, law) = (0.0267 * CFS_M3_S, FrictionLaw::DarcyWeisbach(water));
-    let pipe = Pipe::new(0.0625 * FOOT_M, 60.0 * FOOT_M, wall(5e-6 * FOOT_M)).unwrap();
-    let fitted = pipe.with(Fitting::ElbowThreaded, 4).unwrap();
-    let fitted = fitted.with(Fitting::GlobeOpen, 1).unwrap().with_loss(2.0).unwrap();
-    let nozzle = one(Pipe::new(0.5 * INCH_M, 0.0, wall(0.0)).unwrap());
+    let pipe = Pipe::new(0.0625 * FOOT_M, 60.0 * FOOT_M, wall(5e-6 * FOOT_M)).expect(SOUND);
+    let fitted = pipe.with(Fitting::ElbowThreaded, 4).expect(SOUND);
+    let fitted = fitted.with(Fitting::GlobeOpen, 1).expect(SOUND).with_loss(2.0).expect(SOUND);
+    let nozzle = one(Pipe::new(0.5 * INCH_M, 0.0, wall(0.0)).expect(SOUND));
     let head = |line: &Line| {
-        let v = line.loss(flow, law).unwrap().velocity_m_s;
+        let v = line.loss(flow, law).expect(SOUND).velocity_m_s;
         v * v / (2.0 * GRAVITY_M_S2)
     };
     let base = 20.0 * FOOT_M + head(&nozzle) - head(&one(pipe));
-    let loss = one(fitted).loss(flow, law).unwrap();
+    let loss = one(fitted).loss(flow, law).expect(SOUND);
     let psi = |head_m: f64| head_m / FOOT_M * 62.4 / 144.0;
     vec![
         row("P-03", "without losses, psi", 10.7, psi(base), 6e-3),
@@ -100,11 +100,11 @@ fn three_levels() -> Vec<Row> {
 
 fn hazen_williams() -> Vec<Row> {
     let loss_m = |inches, gpm: f64, law| {
-        one(plastic(inches, 100.0)).loss(gpm * GPM_M3_S, law).unwrap().total_m()
+        one(plastic(inches, 100.0)).loss(gpm * GPM_M3_S, law).expect(SOUND).total_m()
     };
     // k from a loss of one metre of pipe one metre wide: h = k L Q^1.852 / (C^1.852 d^4.871).
-    let unit = one(Pipe::new(1.0, 1.0, PipeWall::SMOOTH_PLASTIC).unwrap());
-    let unit = unit.loss(1.0, FrictionLaw::HazenWilliams).unwrap().friction_m;
+    let unit = one(Pipe::new(1.0, 1.0, PipeWall::SMOOTH_PLASTIC).expect(SOUND));
+    let unit = unit.loss(1.0, FrictionLaw::HazenWilliams).expect(SOUND).friction_m;
     let mut rows = vec![row("P-07", "k in metres", 10.6668, unit * libm::pow(150.0, 1.852), 1e-4)];
     for (inches, gpm, psi) in [
         (1.610, 20.0, 1.07),
@@ -133,20 +133,26 @@ fn hazen_williams() -> Vec<Row> {
 
 fn pumps() -> Vec<Row> {
     let points = [[0.0, 25.0 * FOOT_M], [300.0 * GPM_M3_S, 21.9 * FOOT_M]];
-    let pump = Pump::from_points(&points, PumpPower::Watts(100.0)).unwrap();
-    let faster = pump.at_speed(1750.0 / 1170.0).unwrap();
+    let pump = Pump::from_points(&points, PumpPower::Watts(100.0)).expect(SOUND);
+    let faster = pump.at_speed(1750.0 / 1170.0).expect(SOUND);
     let velocity = 0.012 / (0.25 * core::f64::consts::PI * 0.075 * 0.075);
     let lift_m = 10.0 + velocity * velocity / (2.0 * GRAVITY_M_S2);
-    let lift_w = water_power_w(0.012, lift_m, Water::new(1000.0, 1e-6).unwrap());
-    let chain = plastic(2.067, 40.0).with_loss(0.5 + 3.0 * 1.5 + 1.0).unwrap();
-    let chain = one(chain).loss(50.0 * GPM_M3_S, FrictionLaw::HazenWilliams).unwrap();
+    let lift_w = water_power_w(0.012, lift_m, Water::new(1000.0, 1e-6).expect(SOUND));
+    let chain = plastic(2.067, 40.0).with_loss(0.5 + 3.0 * 1.5 + 1.0).expect(SOUND);
+    let chain = one(chain).loss(50.0 * GPM_M3_S, FrictionLaw::HazenWilliams).expect(SOUND);
     let whole_ft = chain.total_m() / FOOT_M + 5.0;
     let hp = water_power_w(50.0 * GPM_M3_S, whole_ft * FOOT_M, Water::COOL) / 745.7;
     let day_m3 = CFS_M3_S * 86_400.0;
     vec![
         row("P-11", "gpm", 448.7, faster.most_m3_s() / GPM_M3_S, 1e-3),
         row("P-11", "ft", 49.0, faster.head_m(faster.most_m3_s()) / FOOT_M, 1e-3),
-        row("P-12", "specific speed", 2001.8, specific_speed(1170.0, 300.0, 21.9).unwrap(), 1e-4),
+        row(
+            "P-12",
+            "specific speed",
+            2001.8,
+            specific_speed(1170.0, 300.0, 21.9).expect(SOUND),
+            1e-4,
+        ),
         row("P-13", "kW", 1.221, lift_w / 1000.0, 2e-3),
         row("P-14", "friction, ft", 1.59, chain.friction_m / FOOT_M, 5e-3),
         row("P-14", "fittings, ft", 2.13, chain.fittings_m / FOOT_M, 5e-3),
@@ -158,7 +164,7 @@ fn pumps() -> Vec<Row> {
             "P-15",
             "hours to turn a cfs-day over",
             24.0,
-            turnover_h(day_m3, CFS_M3_S, 1.0).unwrap(),
+            turnover_h(day_m3, CFS_M3_S, 1.0).expect(SOUND),
             1e-9,
         ),
     ]

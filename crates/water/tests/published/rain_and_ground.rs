@@ -8,7 +8,7 @@ use water::{
     pan_evaporation_m, rational_flow_m3_s, uplift_drained, uplift_with_water, weekly_loss,
 };
 
-use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, row};
+use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, SOUND, row};
 
 const ACRE_M2: f64 = 43_560.0 * FOOT_M * FOOT_M;
 
@@ -20,7 +20,8 @@ pub(super) fn rows() -> Vec<Row> {
 }
 
 fn rain() -> Vec<Row> {
-    let runoff = |inches: f64, cn| curve_number_runoff_m(inches * INCH_M, cn).unwrap() / INCH_M;
+    let runoff =
+        |inches: f64, cn| curve_number_runoff_m(inches * INCH_M, cn).expect(SOUND) / INCH_M;
     let mut rows = vec![
         row("H-01", "runoff, in", 5.625, runoff(8.0, 80.0), 1e-9),
         row("H-02", "runoff, in", 8.38, runoff(9.0, 94.82), 1e-3),
@@ -28,16 +29,16 @@ fn rain() -> Vec<Row> {
     for (cn, inches) in [(70.0, 2.81), (75.0, 3.28), (77.0, 3.48), (74.0, 3.19)] {
         rows.push(row("H-03", format!("runoff on {cn}, in"), inches, runoff(6.0, cn), 3e-3));
     }
-    let mean = mean_curve_number(&[(175.0, 74.0), (75.0, 61.0)]).unwrap();
+    let mean = mean_curve_number(&[(175.0, 74.0), (75.0, 61.0)]).expect(SOUND);
     rows.push(row("H-03", "mean of 74 and 61", 70.1, mean, 1e-9));
     // Nothing runs off up to a fifth of S, which is 2.5 in for 80: told as what is kept.
     rows.push(row("H-04", "kept of 0.5 in on 80, in", 0.5, 0.5 - runoff(0.5, 80.0), 0.0));
     let rational = |c, inches_h: f64, acres: f64| {
-        rational_flow_m3_s(c, inches_h * 25.4, acres * ACRE_M2).unwrap() / CFS_M3_S
+        rational_flow_m3_s(c, inches_h * 25.4, acres * ACRE_M2).expect(SOUND) / CFS_M3_S
     };
     let (book, practice) = (rational(0.4, 2.87, 128.0), rational(0.11, 1.25, 30.0));
     let factor = rational(1.0, 1.0, 1.0);
-    let roof = rational_flow_m3_s(0.9, 4.0 * 25.4, 1000.0 * FOOT_M * FOOT_M).unwrap();
+    let roof = rational_flow_m3_s(0.9, 4.0 * 25.4, 1000.0 * FOOT_M * FOOT_M).expect(SOUND);
     rows.extend([
         row("H-05", "with the exact factor taken out, cfs", 146.94, book / 1.008_333, 1e-4),
         row("H-06", "with the exact factor taken out, cfs", 4.125, practice / 1.008_333, 1e-4),
@@ -72,10 +73,10 @@ fn evaporation() -> Vec<Row> {
         time_s: 30.0 * 86_400.0,
     };
     let pan = PanReading { first_m: 0.08, rain_m: 0.05, taken_m: 0.03, last_m: 0.09 };
-    let day = weekly_loss(200.0 * FOOT_M * FOOT_M, 0.25 * INCH_M, 0.0, 0.0).unwrap();
+    let day = weekly_loss(200.0 * FOOT_M * FOOT_M, 0.25 * INCH_M, 0.0, 0.0).expect(SOUND);
     vec![
-        row("E-01", "cm", 15.5254, 100.0 * balance_evaporation_m(lake).unwrap(), 1e-5),
-        row("E-02", "mm", 6.0, 1000.0 * pan_evaporation_m(pan, 0.6).unwrap(), 1e-9),
+        row("E-01", "cm", 15.5254, 100.0 * balance_evaporation_m(lake).expect(SOUND), 1e-5),
+        row("E-02", "mm", 6.0, 1000.0 * pan_evaporation_m(pan, 0.6).expect(SOUND), 1e-9),
         row("E-03", "pan coefficient", 0.7, COMMON_PAN_COEFFICIENT, 0.0),
         row("E-04", "gal/d", 31.17, day.evaporation_m3 / 7.0 / GALLON_M3, 2e-4),
         row("E-05", "250 by 150 ft, acres", 0.861, pond_acres(250.0 * 150.0), 1e-3),
@@ -93,7 +94,7 @@ fn evaporation() -> Vec<Row> {
 fn pond_acres(area_ft2: f64) -> f64 {
     let area_m2 = area_ft2 * FOOT_M * FOOT_M;
     let stage = |level_m: f64| Stage { level_m, area_m2, volume_m3: area_m2 * level_m };
-    let table = StageTable::new(vec![stage(0.0), stage(FOOT_M)]).unwrap();
+    let table = StageTable::new(vec![stage(0.0), stage(FOOT_M)]).expect(SOUND);
     table.volume_m3(FOOT_M) / FOOT_M / ACRE_M2
 }
 
@@ -107,8 +108,8 @@ fn uplift() -> Vec<Row> {
         cover_saturated_kg_m3: 120.0 * PCF_KG_M3,
         cover_drained_kg_m3: 120.0 * PCF_KG_M3,
     };
-    let full = uplift_with_water(ground(4.0 * FOOT_M), 3.0 * FOOT_M, 1.0).unwrap();
-    let empty = uplift_drained(ground(FOOT_M), 1.0).unwrap();
+    let full = uplift_with_water(ground(4.0 * FOOT_M), 3.0 * FOOT_M, 1.0).expect(SOUND);
+    let empty = uplift_drained(ground(FOOT_M), 1.0).expect(SOUND);
     vec![
         row("K-26", "a foot of head, psf", 62.4, empty.lifts_pa / PSF_PA, 1e-3),
         row("K-26", "submerged cover, ft", 1.083, full.cover_needed_m / FOOT_M, 1e-3),

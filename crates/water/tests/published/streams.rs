@@ -9,22 +9,22 @@ use water::{
     side_slope_share, uniform_flow_m3_s,
 };
 
-use super::{CFS_M3_S, FOOT_M, Row, row};
+use super::{CFS_M3_S, FOOT_M, Row, SOUND, row};
 
 /// Books in feet take 1.49 for the third root of 3.2808 feet in a metre.
 const BOOK: f64 = 1.49 / 1.485_919;
 
 fn n(n: f64) -> Roughness {
-    Roughness::manning(n).unwrap()
+    Roughness::manning(n).expect(SOUND)
 }
 
 fn trapezoid(bed_m: f64, run: f64) -> Section {
-    Section::new(bed_m, [run, run]).unwrap()
+    Section::new(bed_m, [run, run]).expect(SOUND)
 }
 
 fn depth(section: Section, n_: f64, bed_slope: f64, flow_m3_s: f64) -> f64 {
     let channel = Channel { section, roughness: n(n_), bed_slope, edge_height_m: 1.0e4 };
-    normal_depth_m(channel, flow_m3_s).unwrap()
+    normal_depth_m(channel, flow_m3_s).expect(SOUND)
 }
 
 pub(super) fn rows() -> Vec<Row> {
@@ -37,12 +37,12 @@ pub(super) fn rows() -> Vec<Row> {
 
 fn manning() -> Vec<Row> {
     let munson = trapezoid(12.0 * FOOT_M, 1.0 / libm::tan(40.0_f64.to_radians()));
-    let munson = uniform_flow_m3_s(munson, n(0.012), 0.0014, 5.0 * FOOT_M).unwrap() / CFS_M3_S;
-    let ponce = |slope, y| uniform_flow_m3_s(trapezoid(5.0, 0.0), n(0.015), slope, y).unwrap();
-    let slope = friction_slope(trapezoid(10.0, 1.5), n(0.015), 100.0, 3.0).unwrap();
+    let munson = uniform_flow_m3_s(munson, n(0.012), 0.0014, 5.0 * FOOT_M).expect(SOUND) / CFS_M3_S;
+    let ponce = |slope, y| uniform_flow_m3_s(trapezoid(5.0, 0.0), n(0.015), slope, y).expect(SOUND);
+    let slope = friction_slope(trapezoid(10.0, 1.5), n(0.015), 100.0, 3.0).expect(SOUND);
     let sloped = trapezoid(0.8, 1.0 / libm::tan(60.0_f64.to_radians()));
     let bed = |degrees: f64| {
-        uniform_flow_m3_s(sloped, n(0.030), libm::tan(degrees.to_radians()), 0.52).unwrap()
+        uniform_flow_m3_s(sloped, n(0.030), libm::tan(degrees.to_radians()), 0.52).expect(SOUND)
     };
     let mut rows = vec![
         row("C-01", "with the book's 1.49, cfs", 917.0, munson * BOOK, 2e-3),
@@ -68,18 +68,18 @@ fn manning() -> Vec<Row> {
     }
     let wide = depth(trapezoid(1000.0, 0.0), 0.02, 0.0016, 840.0);
     rows.push(row("C-07", "depth, m", 0.59, wide, 1e-2));
-    let radius = Section::rectangle(4.0).unwrap().hydraulic_radius_m(1.2);
-    rows.push(row("C-08", "shear, N/m2", 7.36, bed_shear_pa(radius, 0.001).unwrap(), 2e-3));
+    let radius = Section::rectangle(4.0).expect(SOUND).hydraulic_radius_m(1.2);
+    rows.push(row("C-08", "shear, N/m2", 7.36, bed_shear_pa(radius, 0.001).expect(SOUND), 2e-3));
     rows
 }
 
 fn critical() -> Vec<Row> {
-    let depth = |bed, side| critical_depth_m(trapezoid(bed, side), 6.0).unwrap();
-    let energy = at_depth(trapezoid(2.0, 0.0), 6.0, depth(2.0, 0.0)).unwrap().energy_m;
-    let narrow = Section::rectangle(0.4).unwrap();
-    let munson = Section::rectangle(100.0 * FOOT_M).unwrap();
-    let munson = jump(munson, 100.0 * 0.6 * 18.0 * CFS_M3_S, 0.6 * FOOT_M).unwrap();
-    let metric = jump(Section::rectangle(10.0).unwrap(), 56.0, 0.8).unwrap();
+    let depth = |bed, side| critical_depth_m(trapezoid(bed, side), 6.0).expect(SOUND);
+    let energy = at_depth(trapezoid(2.0, 0.0), 6.0, depth(2.0, 0.0)).expect(SOUND).energy_m;
+    let narrow = Section::rectangle(0.4).expect(SOUND);
+    let munson = Section::rectangle(100.0 * FOOT_M).expect(SOUND);
+    let munson = jump(munson, 100.0 * 0.6 * 18.0 * CFS_M3_S, 0.6 * FOOT_M).expect(SOUND);
+    let metric = jump(Section::rectangle(10.0).expect(SOUND), 56.0, 0.8).expect(SOUND);
     let mut rows = vec![
         row("C-09", "depth, m", 0.972, depth(2.0, 0.0), 1e-3),
         row("C-09", "energy, m", 1.458, energy, 1e-3),
@@ -87,12 +87,12 @@ fn critical() -> Vec<Row> {
         row("C-10", "triangle, m", 1.267, depth(0.0, 1.5), 1e-3),
     ];
     for (bed, side, flow) in [(3.0, 0.0, 12.352), (0.0, 2.0, 6.987), (2.5, 1.5, 14.864)] {
-        let found = critical_depth_m(trapezoid(bed, side), flow).unwrap();
+        let found = critical_depth_m(trapezoid(bed, side), flow).expect(SOUND);
         rows.push(row("C-11", format!("depth of {flow} m3/s, m"), 1.2, found, 1e-3));
     }
     rows.extend([
-        row("C-12", "Froude", 2.75, at_depth(narrow, 0.2, 0.15).unwrap().froude, 5e-3),
-        row("C-12", "alternate, m", 0.69, alternate_depth_m(narrow, 0.2, 0.15).unwrap(), 5e-3),
+        row("C-12", "Froude", 2.75, at_depth(narrow, 0.2, 0.15).expect(SOUND).froude, 5e-3),
+        row("C-12", "alternate, m", 0.69, alternate_depth_m(narrow, 0.2, 0.15).expect(SOUND), 5e-3),
         row("C-13", "Froude", 4.10, munson.froude_before, 2e-3),
         row("C-13", "depth behind, ft", 3.19, munson.after_m / FOOT_M, 2e-3),
         row("C-13", "power, hp", 277.5, munson.power_w / 745.7, 3e-3),
@@ -104,13 +104,13 @@ fn critical() -> Vec<Row> {
 
 fn stones() -> Vec<Row> {
     let d30 = (1.1 * 0.30 * 1.185, 0.88);
-    let d30 = bank_d30_m(10.5 * FOOT_M, 12.0 * FOOT_M, d30, 165.0 / 62.4).unwrap() / FOOT_M;
-    let share = |run| side_slope_share(run, 45.0_f64.to_radians()).unwrap();
-    let bank = |asked| bank_stone_m(1.87, 0.1219, share(3.0), asked).unwrap();
+    let d30 = bank_d30_m(10.5 * FOOT_M, 12.0 * FOOT_M, d30, 165.0 / 62.4).expect(SOUND) / FOOT_M;
+    let share = |run| side_slope_share(run, 45.0_f64.to_radians()).expect(SOUND);
+    let bank = |asked| bank_stone_m(1.87, 0.1219, share(3.0), asked).expect(SOUND);
     let stone = BedStone { d50_m: 0.1, specific_gravity: 165.0 / 62.4, shields: COMMON_SHIELDS };
-    let by_shear = shear_stone_m(0.5 * FOOT_M, 0.02, stone, 1.0).unwrap() / FOOT_M;
-    let shear = bed_shear_pa(0.5 * FOOT_M, 0.02).unwrap() / 47.880_26;
-    let isbash = |turbulence| isbash_stone_m(6.0 * FOOT_M, 2.65, turbulence).unwrap() / FOOT_M;
+    let by_shear = shear_stone_m(0.5 * FOOT_M, 0.02, stone, 1.0).expect(SOUND) / FOOT_M;
+    let shear = bed_shear_pa(0.5 * FOOT_M, 0.02).expect(SOUND) / 47.880_26;
+    let isbash = |turbulence| isbash_stone_m(6.0 * FOOT_M, 2.65, turbulence).expect(SOUND) / FOOT_M;
     // 2.12 / (S - 1)^1.5 at 3, and (1.5 / 1.2)^1.5, beside 2.65 and 1.2.
     let (heavy, safe) =
         (bank((3.0, 1.2)) / bank((2.65, 1.2)), bank((2.65, 1.5)) / bank((2.65, 1.2)));
@@ -129,10 +129,11 @@ fn stones() -> Vec<Row> {
 }
 
 fn roughness() -> Vec<Row> {
-    let strickler = |of| Roughness::strickler(FOOT_M, of).unwrap().n(1.0);
-    let jarrett = |slope, radius_ft: f64| Roughness::jarrett(slope).unwrap().n(radius_ft * FOOT_M);
-    let blodgett = Roughness::blodgett(0.25 * FOOT_M).unwrap().n(FOOT_M);
-    let limerinos = Roughness::limerinos(0.5 * FOOT_M).unwrap().n(FOOT_M);
+    let strickler = |of| Roughness::strickler(FOOT_M, of).expect(SOUND).n(1.0);
+    let jarrett =
+        |slope, radius_ft: f64| Roughness::jarrett(slope).expect(SOUND).n(radius_ft * FOOT_M);
+    let blodgett = Roughness::blodgett(0.25 * FOOT_M).expect(SOUND).n(FOOT_M);
+    let limerinos = Roughness::limerinos(0.5 * FOOT_M).expect(SOUND).n(FOOT_M);
     let mut rows = vec![
         row("C-17", "mean", 0.036, strickler(StricklerUse::Mean), 1e-9),
         row("C-17", "stone sizing", 0.034, strickler(StricklerUse::StoneSizing), 1e-9),

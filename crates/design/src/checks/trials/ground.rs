@@ -17,8 +17,33 @@ const MOST_FALL: f64 = 0.12;
 const MOST_M: f64 = 1.2;
 /// A wall is left at least so high, metres.
 const LEAST_WALL_M: f64 = 0.2;
+/// Banks are steepened by at most this share of their run.
+const MOST_STEEPER: f64 = 0.75;
 /// Flanks are eased to at most this many times the natural grade's run.
 const MOST_EASE: f64 = 1.5;
+
+/// A work's banks made steeper, so that they come to the ground sooner.
+pub(super) fn steeper_banks(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
+    let edit = |kind: &mut WorkKind, share: f64| {
+        let steepen = |bank: &mut f64| *bank *= 1.0 - MOST_STEEPER * share;
+        match kind {
+            WorkKind::Basin(basin) => [&mut basin.cut_bank, &mut basin.fill_bank].map(steepen),
+            WorkKind::FilterBed(bed) => [&mut bed.cut_bank, &mut bed.fill_bank].map(steepen),
+            WorkKind::IntakeBay(bay) => [&mut bay.cut_bank, &mut bay.fill_bank].map(steepen),
+            WorkKind::Stream(stream) => [&mut stream.cut_bank, &mut stream.fill_bank].map(steepen),
+            WorkKind::Pad(pad) => [&mut pad.cut_bank, &mut pad.fill_bank].map(steepen),
+            WorkKind::Path(path) => [&mut path.cut_bank, &mut path.fill_bank].map(steepen),
+            WorkKind::PlaneGrade(lawn) => [&mut lawn.cut_bank, &mut lawn.fill_bank].map(steepen),
+            WorkKind::Hill(_) | WorkKind::Wall(_) | WorkKind::Trench(_) | WorkKind::Strip(_) => {
+                [(), ()]
+            }
+        };
+    };
+    let told = |share: f64| {
+        format!("Make its banks {:.0} % steeper.", (100.0 * MOST_STEEPER * share).ceil())
+    };
+    Some(Trial::of_work(seen, finding.work?, edit, told))
+}
 
 /// A hole's own banks laid back toward what its soil allows.
 pub(super) fn laid_back(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
