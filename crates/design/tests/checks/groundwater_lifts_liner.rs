@@ -88,10 +88,13 @@ fn carries_what_comes(site: &Site) {
     assert!((drain.fall - 0.01).abs() < 1e-6, "{drain:?}");
     let (d, area) = (0.1016_f64, std::f64::consts::PI * 0.1016 * 0.1016 / 4.0);
     let full = area * libm::pow(d / 4.0, 2.0 / 3.0) * 0.1 / 0.02;
-    assert!((drain.carries_m3_s.clone().unwrap() / full - 1.0).abs() < 1e-3, "{drain:?} {full}");
+    assert!(
+        (drain.carries_m3_s.clone().expect("it is told") / full - 1.0).abs() < 1e-3,
+        "{drain:?} {full}"
+    );
     let rate = site.soils.layers.iter().map(|soil| soil.infiltration_mm_h).fold(0.0, f64::max);
     // The liner runs from the rim of the square pond of 8 m inward: no more than its outline.
     let most = rate / 3.6e6 * 64.0;
-    let brought = drain.brought_m3_s.clone().unwrap();
+    let brought = drain.brought_m3_s.clone().expect("it is told");
     assert!(brought > 0.4 * most && brought < 1.01 * most, "{brought} {most}");
 }
