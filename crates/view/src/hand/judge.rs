@@ -1,6 +1,8 @@
 //! Judging the ground: levels and the grade between two places, and the way of the rain.
 
+use design::{WaterBody, WaterKind};
 use ground::query::{Descent, End};
+use site::Site;
 use units::{LengthUnit, elevation_text, length_text, run_per_rise_text};
 
 use crate::scene::Scene;
@@ -14,16 +16,30 @@ pub(crate) struct Rain {
     pub end: String,
 }
 
-/// The way of the rain down the ground that is drawn; nothing off it.
-pub(crate) fn rain(scene: &Scene, from: [f64; 2], unit: LengthUnit) -> Option<Rain> {
+/// The way of the rain down the ground that is drawn, until it comes into still water; nothing off the
+/// ground.
+pub(crate) fn rain(
+    (scene, waters): (&Scene, &[WaterBody]),
+    from: [f64; 2],
+    site: &Site,
+) -> Option<Rain> {
+    let unit = site.frame.unit;
     let Descent { points, end } = scene.finished.descend(from)?;
     let way: Vec<[f64; 3]> = points.iter().map(|p| [p.at[0], p.at[1], p.z]).collect();
+    let (way, water) = until_water(way, |at| {
+        let face = scene.finished.face_at([at[0], at[1]])?;
+        let owner = scene.finished.surface().faces()[face as usize].tag.owner;
+        let still = |body: &&WaterBody| !matches!(body.kind, WaterKind::Pool { .. });
+        let body = waters.iter().filter(still).find(|body| body.work.0 == owner)?;
+        (at[2] < body.level_m).then_some((body.level_m, body.work))
+    });
     let run_m: f64 = way.windows(2).map(|pair| run_m(pair[0], pair[1])).sum();
     let fall_m = way.first().zip(way.last()).map_or(0.0, |(a, b)| a[2] - b[2]);
-    let place = match end {
-        End::Pit => "stands in a hollow",
-        End::Flat => "stands on level ground",
-        End::Border => "leaves the survey",
+    let place = match (water.and_then(|id| site.work(id)), end) {
+        (Some(work), _) => format!("runs into {}", work.name),
+        (None, End::Pit) => "stands in a hollow".into(),
+        (None, End::Flat) => "stands on level ground".into(),
+        (None, End::Border) => "leaves the survey".into(),
     };
     let (run, fall) = (length_text(run_m, unit), length_text(fall_m, unit));
     Some(Rain { way, end: format!("{place}, after {run} and a fall of {fall}") })
@@ -46,6 +62,24 @@ pub(crate) fn between(a: [f64; 3], b: [f64; 3], unit: LengthUnit) -> Vec<String>
     ]
 }
 
+/// A way down as far as the water that it comes into: `level_at` tells that water's level below which a
+/// place lies.
+fn until_water<T: Copy>(
+    mut way: Vec<[f64; 3]>,
+    level_at: impl Fn([f64; 3]) -> Option<(f64, T)>,
+) -> (Vec<[f64; 3]>, Option<T>) {
+    let wet = way.iter().enumerate().find_map(|(i, at)| Some((i, level_at(*at)?)));
+    let Some((i, (level_m, water))) = wet else { return (way, None) };
+    way.truncate(i + 1);
+    if let [.., before, last] = &mut way[..]
+        && before[2] > level_m
+    {
+        let share = (before[2] - level_m) / (before[2] - last[2]);
+        *last = [0, 1, 2].map(|k| before[k] + (last[k] - before[k]) * share);
+    }
+    (way, Some(water))
+}
+
 fn run_m(a: [f64; 3], b: [f64; 3]) -> f64 {
     libm::hypot(b[0] - a[0], b[1] - a[1])
 }
@@ -53,6 +87,14 @@ fn run_m(a: [f64; 3], b: [f64; 3]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_rain_stops_where_it_comes_into_water() {
+        let way = vec![[0.0, 0.0, 3.0], [2.0, 0.0, 2.0], [4.0, 0.0, 1.0], [6.0, 0.0, 0.5]];
+        let (wet, water) = until_water(way.clone(), |at| (at[2] < 1.5).then_some((1.5, 7)));
+        assert_eq!((wet.len(), wet[2], water), (3, [3.0, 0.0, 1.5], Some(7)));
+        assert_eq!(until_water::<u8>(way.clone(), |_| None), (way, None));
+    }
 
     #[test]
     fn two_levels_and_their_distance_make_a_grade() {

@@ -372,7 +372,8 @@ fn clicked(desk: &mut Desk<'_, '_>, click: Click, reach_m: f64) {
         }
         Tool::Rain(_) => {
             let scene = desk.shown.scene.as_ref();
-            let rain = scene.and_then(|scene| judge::rain(scene, click.at, site.frame.unit));
+            let waters = desk.derived.evaluation.as_ref().map_or(&[][..], |e| &e.water);
+            let rain = scene.and_then(|scene| judge::rain((scene, waters), click.at, &site));
             if rain.is_none() {
                 desk.notice.say("No surveyed ground lies there");
             }

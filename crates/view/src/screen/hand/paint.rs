@@ -149,8 +149,13 @@ pub(super) fn tool(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) {
                     paper::SHEET.ink(),
                     Stroke::new(2.0, paper::WATER.ink()),
                 );
-                let at = *last + vec2(10.0, 8.0);
-                label_on_paper(&painter, at, Align2::LEFT_TOP, &rain.end, paper::INK.ink());
+                // Toward the middle, where there is room.
+                let (at, anchor) = if last.x > sight.bounds.center().x {
+                    (*last + vec2(-10.0, 10.0), Align2::RIGHT_TOP)
+                } else {
+                    (*last + vec2(10.0, 10.0), Align2::LEFT_TOP)
+                };
+                label_on_paper(&painter, at, anchor, &rain.end, paper::INK.ink());
             }
         }
         Tool::Rain(None) => {}
