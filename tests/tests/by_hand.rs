@@ -47,7 +47,7 @@ fn a_garden_is_drawn_from_a_bare_survey_undone_redone_saved_and_reopened_with_th
     window.until("the pond in the hand", |now| now["hand"] == "draws");
     draw(&window, &ground, &pond);
     // A side that would cross the outline is not taken.
-    window.click_at(ground.at([10.0, 9.5]));
+    window.click_at(ground.at([10.0, 16.5]));
     window.until("no crossing side", |now| now["drawn"] == pond.len());
     // One point too many is taken back.
     window.click_at(ground.at([13.0, 12.2]));
