@@ -176,15 +176,16 @@ impl Window {
     /// Presses a key, each modifier before it held for some frames, as a hand does.
     pub(crate) fn key(&self, key: &str) {
         self.n_keys.set(self.n_keys.get() + 1);
-        let (held, key) = key.split_once('+').map_or((None, key), |(held, key)| (Some(held), key));
-        if let Some(held) = held {
-            self.xdotool(&["keydown", held]);
+        let mut held: Vec<&str> = key.split('+').collect();
+        let key = held.pop().unwrap_or_default();
+        for modifier in &held {
+            self.xdotool(&["keydown", modifier]);
             self.pause();
         }
         self.xdotool(&["key", key]);
         self.pause();
-        if let Some(held) = held {
-            self.xdotool(&["keyup", held]);
+        for modifier in &held {
+            self.xdotool(&["keyup", modifier]);
             self.pause();
         }
     }
