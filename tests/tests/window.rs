@@ -129,3 +129,70 @@ fn a_section_is_opened_drawn_anew_and_printed_and_the_job_is_played_to_its_end()
         assert!((step_m3 - whole_m3).abs() < 1e-6, "{step}: {step_m3}, not {whole_m3}");
     }
 }
+
+/// From a bare survey to a site, with one stray set aside on the way.
+#[test]
+fn a_window_without_a_site_makes_one_of_a_survey() {
+    let folder = tempfile::tempdir().unwrap();
+    let list = "name,x,y,z\n1,0,0,10\n2,30,0,10.5\n3,30,40,12\n4,0,40,11.5\n5,15,20,11\n\
+                6,16,21,10.9\n7,9000,0,1\n";
+    fs::write(folder.path().join("shots.csv"), list).unwrap();
+    let window = Window::begin(folder.path(), &folder.path().join("probe.json"));
+    window.click("entry shots.csv");
+    // The list tells no unit: nothing is guessed.
+    window.until("the refusal", |now| now["start"]["refused"].is_string());
+    window.click("unit");
+    window.click("unit metres");
+    window.until("what is understood", |now| now["start"]["n_points"] == 7);
+    window.click("aside 7");
+    let ready = window.until("the preview", |now| now["start"]["ready"] == true);
+    assert_eq!(ready["widgets"]["aside 7"].is_array(), true);
+    assert!(!folder.path().join("shots-site").exists(), "nothing is written before");
+    window.click("button Make the site");
+    let made = window.until("the site's scene", |now| {
+        now["start"].is_null() && now["current"] == true && !now["camera"].is_null()
+    });
+    assert_eq!(made["saved"], true);
+    drop(window);
+    let site = fs::read_to_string(folder.path().join("shots-site/site.ron")).unwrap();
+    assert!(site.contains("\"7\"") && site.contains("unit: Metre"), "{site}");
+    let report = tarnwright(folder.path(), &["report", "shots-site", "--json"]);
+    let report: Value = serde_json::from_str(&report.out).unwrap();
+    assert_eq!(report["surfaces"]["existing"]["points"], 6);
+}
+
+/// A killed program loses nothing, and what it left is taken up only when a hand says so.
+#[test]
+fn what_a_killed_window_left_is_offered_at_the_next_start() {
+    let folder = tempfile::tempdir().unwrap();
+    let site = demo_site(folder.path());
+    let first = fs::read(site.join("site.ron")).unwrap();
+    let probe = folder.path().join("probe.json");
+    let window = Window::open(&site, &probe);
+    window.until("the first scene", |now| now["current"] == true && !now["camera"].is_null());
+    window.click("work 1");
+    window.type_into("field rings[1].depth_m", "1 ft 7 in");
+    let edited =
+        window.until("deeper numbers", |now| now["current"] == true && now["saved"] == false);
+    let start = Instant::now();
+    while !site.join("site.ron.autosave").is_file() && start.elapsed() < PATIENCE {
+        sleep(Duration::from_millis(100));
+    }
+    drop(window);
+    fs::remove_file(&probe).unwrap();
+    assert_eq!(fs::read(site.join("site.ron")).unwrap(), first);
+
+    let window = Window::open(&site, &probe);
+    let asked =
+        window.until("the question", |now| now["question"] == true && !now["balance"].is_null());
+    assert_ne!(asked["balance"], edited["balance"]);
+    window.click("button Go on with the unsaved work");
+    window.until("the unsaved work", |now| {
+        now["current"] == true && now["balance"] == edited["balance"] && now["saved"] == false
+    });
+    window.key("ctrl+s");
+    window.until("the save", |now| now["saved"] == true);
+    drop(window);
+    assert!(!site.join("site.ron.autosave").exists());
+    assert_eq!(fs::read(site.join("site.ron.before")).unwrap(), first);
+}

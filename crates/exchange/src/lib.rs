@@ -21,6 +21,7 @@ pub mod report;
 pub mod surveyed;
 pub mod thin;
 pub mod tin;
+pub mod understood;
 pub mod unit_words;
 pub mod versions;
 pub mod watch;

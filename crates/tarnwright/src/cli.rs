@@ -52,8 +52,8 @@ folder: points, breaklines and outlines from which the file's own triangles come
 several surfaces wants one named, FILE:SURFACE. Clouds and grids are thinned once, so that no point
 lies farther from the surface than --error, vertically.")]
     New(Box<New>),
-    /// Open the 3D view
-    #[command(after_help = "Example:\n  tarnwright view garden")]
+    /// Open the 3D view; without a site, a window in which one is begun
+    #[command(after_help = "Examples:\n  tarnwright view garden\n  tarnwright view")]
     View(View),
     /// Write numbers, findings, tables and pictures
     #[command(after_help = "\
@@ -149,7 +149,7 @@ pub(crate) struct Completions {
 }
 
 /// How to read a file of ground.
-#[derive(Args, Clone)]
+#[derive(Args, Clone, Default)]
 pub(crate) struct ReadArgs {
     /// Unit, where the file tells none: m, ft (international), ft-in or us-ft (US survey)
     #[arg(long, value_name = "UNIT", value_parser = unit)]
@@ -221,8 +221,8 @@ pub(crate) struct New {
 
 #[derive(Args)]
 pub(crate) struct View {
-    /// Folder of the site
-    pub site: PathBuf,
+    /// Folder of the site; without it the window offers to begin one
+    pub site: Option<PathBuf>,
     /// Width and height of the window
     #[arg(long, value_name = "WxH", default_value = "1440x900", value_parser = size)]
     pub size: (u32, u32),

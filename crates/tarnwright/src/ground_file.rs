@@ -43,10 +43,20 @@ pub(crate) fn read(
             path.display()
         )
     })?;
+    of_bytes((&path, surface), bytes, args, bench)
+}
+
+/// Reads the bytes of a file of ground of any format, of which one surface may be named.
+pub(crate) fn of_bytes(
+    (path, surface): (&Path, Option<String>),
+    bytes: Vec<u8>,
+    args: &ReadArgs,
+    bench: Option<&str>,
+) -> anyhow::Result<GroundFile> {
     let shown = path.to_string_lossy();
     let is_list = matches!(Format::of(&bytes, &shown), Some(Format::PointList));
     if is_list && surface.is_none() {
-        return list(&path, bytes, args, bench).map(|list| GroundFile::List(Box::new(list)));
+        return list(path, bytes, args, bench).map(|list| GroundFile::List(Box::new(list)));
     }
     if let Some(bench) = bench {
         bail!("--bench {bench}: expected a level book, and {} is none", path.display());
@@ -55,7 +65,7 @@ pub(crate) fn read(
     let input = Input { bytes: &bytes, name: &shown };
     let reading = format!("reading {}", path.display());
     let (held, format) = progress::watched(&reading, |watch| convert::read(input, &wanted, watch))
-        .map_err(|error| at(&path, &error))?;
+        .map_err(|error| at(path, &error))?;
     Ok(GroundFile::Other { format, held: Box::new(held) })
 }
 

@@ -1,5 +1,7 @@
 //! A site's folder: `site.ron`, the survey that it names, the version before and the autosave.
 
+mod keeper;
+
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -12,6 +14,8 @@ use exchange::points::{self, PointsError, Told};
 use site::{LevelNotes, Site, Survey, SurveyPoint};
 
 use crate::survey_file;
+
+pub(crate) use keeper::Keeper;
 
 /// The document.
 const SITE: &str = "site.ron";
@@ -61,17 +65,6 @@ impl SiteFolder {
     /// Reads the site and its survey.
     pub(crate) fn open(&self) -> anyhow::Result<Site> {
         self.read(SITE)
-    }
-
-    /// The autosave, when a crash has left one that is newer than the document.
-    pub(crate) fn autosaved(&self) -> Option<Site> {
-        let age = |name: &str| fs::metadata(self.path.join(name)).and_then(|data| data.modified());
-        let is_newer = match (age(AUTOSAVE), age(SITE)) {
-            (Ok(autosave), Ok(site)) => autosave >= site,
-            _ => false,
-        };
-        // An autosave that cannot be read is of no use to anyone; the document stands.
-        is_newer.then(|| self.read(AUTOSAVE).ok()).flatten()
     }
 
     /// Saves the site: written beside, flushed, renamed; the version before is kept, and the
@@ -288,7 +281,7 @@ fn cannot(what: &str, path: &Path, error: io::Error) -> anyhow::Error {
 mod tests {
     use super::*;
 
-    fn demo() -> (tempfile::TempDir, SiteFolder) {
+    pub(super) fn demo() -> (tempfile::TempDir, SiteFolder) {
         let folder = tempfile::tempdir().unwrap();
         // Clones may share one target folder: where cargo runs this counts before where it was built.
         let here = std::env::var_os("CARGO_MANIFEST_DIR");
@@ -301,7 +294,7 @@ mod tests {
         (folder, site)
     }
 
-    fn names(folder: &Path) -> Vec<String> {
+    pub(super) fn names(folder: &Path) -> Vec<String> {
         let mut names: Vec<String> = fs::read_dir(folder)
             .unwrap()
             .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
@@ -396,21 +389,5 @@ mod tests {
         let (gone, site_folder) = demo();
         drop(gone);
         assert!(site_folder.save(&site).is_err() && site_folder.autosave(&site).is_err());
-    }
-
-    #[test]
-    fn an_autosave_outlives_a_crash_and_a_save_ends_it() {
-        let (folder, site_folder) = demo();
-        assert_eq!(site_folder.autosaved(), None);
-        let mut site = site_folder.open().unwrap();
-        site.title = "Not saved".to_owned();
-        site_folder.autosave(&site).unwrap();
-        assert_eq!(site_folder.autosaved().as_ref(), Some(&site));
-        assert_eq!(site_folder.open().unwrap().title, "Rear garden on a slope");
-        // One that is cut off is of no use, and hides nothing.
-        fs::write(folder.path().join(AUTOSAVE), "(format: 1,").unwrap();
-        assert_eq!(site_folder.autosaved(), None);
-        site_folder.save(&site).unwrap();
-        assert_eq!(site_folder.autosaved(), None);
     }
 }

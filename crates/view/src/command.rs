@@ -72,6 +72,18 @@ pub(crate) enum Command {
     Snap(Snap),
     /// Show the tools, or put them away.
     Tools,
+    /// The works as they are built.
+    Order,
+    /// Build the chosen work one place earlier.
+    Earlier,
+    /// Build the chosen work one place later.
+    Later,
+    /// Draw what stands on the chosen work, or not.
+    Hide,
+    /// Every command by name.
+    Find,
+    /// Show hints anew.
+    HintsAgain,
 }
 
 /// What can be drawn, in the order of the tools.
@@ -103,7 +115,13 @@ pub(crate) const JUDGES: [Command; 2] = [Command::Levels, Command::Rain];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 51] = [
+    pub(crate) const ALL: [Self; 57] = [
+        Self::HintsAgain,
+        Self::Find,
+        Self::Order,
+        Self::Earlier,
+        Self::Later,
+        Self::Hide,
         Self::Draw(Kind::Basin),
         Self::Draw(Kind::Stream),
         Self::Draw(Kind::IntakeBay),
@@ -201,6 +219,24 @@ impl Command {
             Self::Snap(Snap::Lengths) => "even lengths",
             Self::Snap(Snap::Levels) => "equal levels",
             Self::Tools => "Tools",
+            Self::Order => "Build order",
+            Self::Earlier => "Build earlier",
+            Self::Later => "Build later",
+            Self::Hide => "Hide",
+            Self::Find => "Find a command",
+            Self::HintsAgain => "Show hints again",
+        }
+    }
+
+    /// What it is called where nothing around it tells what it is about.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::Water => "The water sheet",
+            Self::DrawLine => "Draw the section's line",
+            Self::PrintSection => "Print the section",
+            Self::PutDown => "Put down what is chosen",
+            Self::Hide => "Hide or show what stands on the chosen work",
+            other => other.label(),
         }
     }
 
@@ -272,6 +308,14 @@ impl Command {
             Self::Snap(Snap::Lengths) => "Draw the hand to even lengths",
             Self::Snap(Snap::Levels) => "Draw levels to those of lips, waters, tops and crests",
             Self::Tools => "Show the tools for drawing and judging, or put them away",
+            Self::Order => "List the works as they are built, and try another order",
+            Self::Earlier => "Try the chosen work one place earlier in the order of building",
+            Self::Later => "Try the chosen work one place later in the order of building",
+            Self::Hide => {
+                "Leave the water, stones and plants of the chosen work undrawn; it stays built"
+            }
+            Self::Find => "Find any command by a few letters",
+            Self::HintsAgain => "Show each tool's hint once more when it is next taken up",
         }
     }
 
@@ -344,6 +388,12 @@ impl Command {
                 (Modifiers::ALT, key)
             }
             Self::Tools => (Modifiers::NONE, Key::T),
+            Self::Order => (Modifiers::NONE, Key::B),
+            Self::Earlier => (Modifiers::COMMAND, Key::ArrowUp),
+            Self::Later => (Modifiers::COMMAND, Key::ArrowDown),
+            Self::Hide => (Modifiers::NONE, Key::H),
+            Self::Find => (Modifiers::NONE, Key::F1),
+            Self::HintsAgain => (Modifiers::SHIFT, Key::F1),
         };
         KeyboardShortcut::new(modifiers, key)
     }

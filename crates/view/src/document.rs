@@ -1,11 +1,16 @@
 //! The document: the one thing that is stored, and the one place that may change it.
 
+pub(crate) mod safe;
+
 use std::sync::Arc;
 
 use bevy::prelude::*;
+use bevy::window::{PrimaryWindow, WindowCloseRequested};
 use site::{Edit, Gesture, History, Site};
 
+use crate::keep::{Keep, NotSaved, Opened, Over};
 use crate::schedule::ViewSet;
+use safe::{Question, Safe};
 
 /// The site with its history, and a number that grows with every change.
 #[derive(Resource)]
@@ -27,6 +32,8 @@ pub(crate) enum Ask {
     Redo,
     /// Write the site to its folder.
     Save,
+    /// Do what was answered to the question that stands.
+    Settle(safe::Answer),
 }
 
 /// Whether the hand still holds what it changes.
@@ -38,21 +45,11 @@ pub(crate) enum Held {
     Dragging,
 }
 
-/// Writes a site; answers with a sentence when it cannot.
-pub type SaveSite = Arc<dyn Fn(&Site) -> Result<(), String> + Send + Sync>;
-
-/// Writes a sheet under a name; answers with where it stands, or with a sentence when it cannot.
-pub type PrintSheet = Arc<dyn Fn(&str, &str) -> Result<String, String> + Send + Sync>;
-
-/// How the document is written.
+/// Who keeps the site in its folder; none while there is no site.
 #[derive(Resource, Clone)]
 pub(crate) struct Saving {
-    /// Writes the site when asked to.
-    pub save: SaveSite,
-    /// Writes a copy that survives a crash.
-    pub autosave: Option<SaveSite>,
-    /// Writes a sheet to print.
-    pub print: Option<PrintSheet>,
+    /// The keeper.
+    pub keep: Arc<dyn Keep>,
 }
 
 /// What the screen says for a while.
@@ -64,13 +61,19 @@ pub(crate) struct Notice {
     pub left_s: f32,
 }
 
-/// Seconds after the last change until a copy is written.
-const AUTOSAVE_AFTER_S: f32 = 3.0;
+/// Seconds after the first change that is not saved until a copy is written.
+const AUTOSAVE_AFTER_S: f32 = 2.0;
 
 impl Document {
     /// Begins with a site as read from its file.
+    #[cfg(test)]
     pub(crate) fn opened(site: Site) -> Self {
         Self { history: History::opened(site), revision: 1 }
+    }
+
+    /// Begins with nothing.
+    pub(crate) fn empty() -> Self {
+        Self { history: History::opened(safe::nothing()), revision: 1 }
     }
 
     /// The site as it stands.
@@ -110,13 +113,29 @@ impl Notice {
 pub(crate) fn plugin(app: &mut App) {
     app.add_message::<Ask>();
     app.init_resource::<Notice>();
+    app.init_resource::<Safe>();
+    app.add_message::<WindowCloseRequested>();
     app.add_systems(Update, (apply, autosave, fade).chain().in_set(ViewSet::Apply));
+    app.add_systems(Last, keep_at_the_end);
+}
+
+/// Takes a site that was opened in place of what stood before.
+pub(crate) fn take(world: &mut World, opened: Opened) {
+    let revision = world.resource::<Document>().revision + 1;
+    world.insert_resource(Document { history: History::opened(opened.site), revision });
+    world.insert_resource(Saving { keep: opened.keep });
+    world.resource_mut::<Safe>().question = opened.copy.map(Question::Left);
+    let mut windows = world.query_filtered::<&mut Window, With<PrimaryWindow>>();
+    for mut window in windows.iter_mut(world) {
+        window.title = format!("{} - Tarnwright", opened.folder_name);
+    }
 }
 
 fn apply(
     mut asks: MessageReader<Ask>,
     mut document: ResMut<Document>,
     mut notice: ResMut<Notice>,
+    mut safe: ResMut<Safe>,
     mut drags: Local<u64>,
     saving: Option<Res<Saving>>,
     buttons: Option<Res<ButtonInput<MouseButton>>>,
@@ -142,7 +161,11 @@ fn apply(
                 document.history.redo();
                 Ok(())
             }
-            Ask::Save => save(document, saving.as_deref(), &mut notice),
+            Ask::Save => save(document, saving.as_deref(), &mut safe, &mut notice),
+            Ask::Settle(answer) => {
+                let done = safe::settle(*answer, document, saving.as_deref(), &mut safe);
+                done.map(|said| said.into_iter().for_each(|said| notice.say(said)))
+            }
         };
         if let Err(refused) = outcome {
             notice.say(sentence(&refused));
@@ -160,38 +183,66 @@ fn apply(
 fn save(
     document: &mut Document,
     saving: Option<&Saving>,
+    safe: &mut Safe,
     notice: &mut Notice,
 ) -> Result<(), String> {
     let Some(saving) = saving else { return Err("there is no folder to save to".into()) };
+    if safe.question.is_some() {
+        return Err("say first what is to become of the other work".into());
+    }
     let site = document.site().clone();
-    (saving.save)(&site)?;
-    document.history.mark_saved(&site);
-    notice.say("Saved");
-    Ok(())
+    match saving.keep.save(&site, Over::Own) {
+        Ok(()) => {
+            document.history.mark_saved(&site);
+            notice.say("Saved");
+            Ok(())
+        }
+        Err(NotSaved::Failed(why)) => Err(why),
+        Err(NotSaved::Changed(theirs)) => {
+            safe.question = Some(Question::Changed(theirs));
+            Ok(())
+        }
+    }
 }
 
 fn autosave(
     document: Res<Document>,
     saving: Option<Res<Saving>>,
+    safe: Res<Safe>,
     time: Res<Time<Real>>,
-    mut pending: Local<Option<(u64, f32)>>,
+    mut written: Local<u64>,
+    mut waited_s: Local<f32>,
 ) {
-    let Some(write) = saving.as_ref().and_then(|saving| saving.autosave.clone()) else { return };
-    let (revision, waited) = pending.unwrap_or((document.revision, f32::INFINITY));
-    if revision != document.revision {
-        *pending = Some((document.revision, 0.0));
-    } else if waited <= AUTOSAVE_AFTER_S {
-        let waited = waited + time.delta_secs();
-        *pending = Some((revision, waited));
-        if waited > AUTOSAVE_AFTER_S && !document.is_saved() {
-            let site = document.site().clone();
-            // A copy that cannot be written must not disturb the work; the next one tries again.
-            bevy::tasks::IoTaskPool::get()
-                .spawn(async move { write(&site).unwrap_or_default() })
-                .detach();
-        }
-    } else {
-        *pending = Some((revision, waited));
+    let Some(saving) = saving else { return };
+    // What a crash left is not written over before somebody has decided about it.
+    if document.is_saved() || *written == document.revision || safe.holds_copy() {
+        *waited_s = 0.0;
+        return;
+    }
+    *waited_s += time.delta_secs();
+    if *waited_s > AUTOSAVE_AFTER_S {
+        (*waited_s, *written) = (0.0, document.revision);
+        let (site, keep) = (document.site().clone(), saving.keep.clone());
+        // A copy that cannot be written must not disturb the work; the next one tries again.
+        bevy::tasks::IoTaskPool::get()
+            .spawn(async move { keep.autosave(&site).unwrap_or_default() })
+            .detach();
+    }
+}
+
+/// A window that closes leaves a copy of what was not saved.
+fn keep_at_the_end(
+    mut closes: MessageReader<WindowCloseRequested>,
+    mut exits: MessageReader<AppExit>,
+    document: Res<Document>,
+    saving: Option<Res<Saving>>,
+    safe: Res<Safe>,
+) {
+    let ends = closes.read().count() + exits.read().count() > 0;
+    if let Some(saving) = saving.filter(|_| ends && !document.is_saved() && !safe.holds_copy())
+        && let Err(why) = saving.keep.autosave(document.site())
+    {
+        bevy::log::error!("what was not saved could not be kept: {why}");
     }
 }
 

@@ -18,11 +18,15 @@ mod flow;
 mod frame;
 mod hand;
 mod headless;
+mod hints;
+mod keep;
 mod look;
 mod marks;
 mod measure;
 mod open;
+mod order;
 mod panels;
+mod paste;
 mod picture;
 mod play;
 mod probe;
@@ -30,11 +34,15 @@ mod quality;
 mod scene;
 mod schedule;
 mod screen;
+mod start;
 mod theme;
 
 pub use display::{adapter, display};
-pub use document::{PrintSheet, SaveSite};
 pub use error::ViewError;
+pub use keep::{
+    Entry, EntryKind, First, Keep, LeftCopy, Memory, NotSaved, Opened, Over, Slope, Source, Start,
+    Told,
+};
 pub use look::Look;
 pub use measure::{FrameTimes, MeasureRequest, Pace, Subject, measure};
 pub use open::{OpenRequest, open};

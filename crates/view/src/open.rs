@@ -1,5 +1,6 @@
 //! The window.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use bevy::log::LogPlugin;
@@ -7,32 +8,29 @@ use bevy::prelude::*;
 use bevy::window::WindowResolution;
 use bevy::winit::{UpdateMode, WinitSettings};
 use bevy_egui::EguiPlugin;
-use site::Site;
 
 use crate::camera::motion::{Glide, Motion};
-use crate::document::{Document, PrintSheet, SaveSite, Saving};
+use crate::document::Document;
+use crate::keep::{Memory, Opened, Start};
 use crate::quality::Quality;
 use crate::{
-    ViewError, camera, cut, derive, document, flow, play, probe, quality, scene, schedule, screen,
+    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, quality, scene,
+    schedule, screen, start,
 };
 
 /// What a window is opened on.
 pub struct OpenRequest {
-    /// The site as read from its folder.
-    pub site: Site,
-    /// What the window is called after.
-    pub folder_name: String,
-    /// Writes the site; answers with a sentence when it cannot.
-    pub save: SaveSite,
-    /// Writes a copy that survives a crash, a few seconds after each change.
-    pub autosave: Option<SaveSite>,
-    /// Writes a sheet to print; none where there is no place for it.
-    pub print: Option<PrintSheet>,
+    /// The site; none for a window in which one is begun.
+    pub opened: Option<Opened>,
+    /// Begins sites.
+    pub start: Arc<dyn Start>,
+    /// What the person has read before.
+    pub memory: Memory,
     /// Width and height of the window in points.
     pub size: [u32; 2],
 }
 
-/// Opens the view of a site and runs it until it is closed.
+/// Opens the view of a site, or a window in which one is begun, and runs it until it is closed.
 ///
 /// # Errors
 /// [`ViewError::NoDisplay`] without a screen, [`ViewError::NoAdapter`] without a graphics driver,
@@ -51,7 +49,7 @@ fn app(request: OpenRequest) -> App {
         DefaultPlugins
             .set(WindowPlugin {
                 primary_window: Some(Window {
-                    title: format!("{} - Tarnwright", request.folder_name),
+                    title: "Tarnwright".to_owned(),
                     resolution: WindowResolution::new(width, height),
                     ..default()
                 }),
@@ -60,12 +58,9 @@ fn app(request: OpenRequest) -> App {
             .disable::<LogPlugin>(),
     );
     app.add_plugins(EguiPlugin::default());
-    app.insert_resource(Document::opened(request.site));
-    app.insert_resource(Saving {
-        save: request.save,
-        autosave: request.autosave,
-        print: request.print,
-    });
+    app.insert_resource(Document::empty());
+    app.insert_resource(hints::Hints::of(request.memory));
+    app.insert_resource(start::Starting::of(request.start, request.opened));
     app.add_plugins((
         schedule::plugin,
         quality::plugin,
@@ -79,6 +74,7 @@ fn app(request: OpenRequest) -> App {
         screen::plugin,
         probe::plugin,
     ));
+    app.add_plugins((hints::plugin, order::plugin, paste::plugin, start::plugin));
     app.add_systems(Update, pace);
     app
 }

@@ -1,18 +1,25 @@
 //! The paper at the edges: plain functions that show and answer, without the engine.
 
 pub(crate) mod balance;
+#[cfg(test)]
+pub(crate) mod bench;
 pub(crate) mod card;
 pub(crate) mod control;
 pub(crate) mod findings;
+pub(crate) mod hint;
 pub(crate) mod kept;
 pub(crate) mod legend;
 pub(crate) mod limits;
+pub(crate) mod order;
+pub(crate) mod palette;
 pub(crate) mod pins;
 pub(crate) mod plan;
 pub(crate) mod play;
+pub(crate) mod question;
 pub(crate) mod section;
 mod settings;
 pub(crate) mod sketch;
+pub(crate) mod start;
 pub(crate) mod strip;
 pub(crate) mod tools;
 pub(crate) mod water;

@@ -16,12 +16,14 @@ use crate::camera::steer::Under;
 use crate::choice::Choice;
 use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
+use crate::document::safe::Safe;
 use crate::document::{Document, Notice};
 use crate::hand::{Hand, Tool};
 use crate::look::{Eye, Look};
 use crate::marks;
 use crate::play::Play;
 use crate::scene::present::{Shown, Switch};
+use crate::start::Starting;
 
 /// Names the file.
 pub(crate) const FILE: &str = "TARNWRIGHT_PROBE";
@@ -36,7 +38,10 @@ struct Probe {
 pub(crate) fn plugin(app: &mut App) {
     if let Some(file) = std::env::var_os(FILE) {
         app.insert_resource(Probe { file: file.into(), written: String::new(), frames: 0 });
-        app.add_systems(EguiPrimaryContextPass, publish.after(crate::screen::show));
+        app.add_systems(
+            EguiPrimaryContextPass,
+            publish.after(crate::screen::show).after(crate::start::show),
+        );
     }
 }
 
@@ -55,6 +60,7 @@ fn publish(
     under: Res<Under>,
     hand: Res<Hand>,
     eye: Option<Res<Eye>>,
+    (safe, starting): (Res<Safe>, Option<Res<Starting>>),
     viewer: Query<&Transform, With<Viewer>>,
 ) -> Result {
     probe.frames += 1;
@@ -100,6 +106,8 @@ fn publish(
             "fill_m3": steps.get(play.at).map(|step| step.fill_m3),
         })),
         "work": choice.work.map(|work| work.0),
+        "question": safe.question.is_some(),
+        "start": starting.map(|starting| starting.told()),
         "works": site.works.len(),
         "hand": tool_word(&hand),
         "drawn": match &hand.tool {

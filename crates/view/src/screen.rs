@@ -1,6 +1,7 @@
 //! The screen: lays the paper pieces around the garden and turns their answers into requests.
 
 mod act;
+mod aids;
 mod hand;
 mod job;
 mod section;
@@ -28,10 +29,11 @@ use crate::look::{Eye, Look, Pane};
 use crate::marks;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
 use crate::panels::{
-    balance, card, findings, legend, pins, plan, play, strip, water, words, works,
+    balance, card, findings, legend, order, pins, plan, play, strip, water, words, works,
 };
 use crate::play::Play;
 use crate::scene::present::{Layers, Shown, Switch};
+use crate::start::Starting;
 use crate::theme;
 
 /// Width of the list of works, in points.
@@ -57,6 +59,7 @@ pub(crate) struct Desk<'w, 's> {
     saving: Option<Res<'w, Saving>>,
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
+    aids: aids::Aids<'w>,
     asks: MessageWriter<'w, Ask>,
 }
 
@@ -97,6 +100,7 @@ struct Answers {
     section: section::Answer,
     job: Option<play::Chosen>,
     hand: Vec<hand::Did>,
+    order: Option<order::Chosen>,
     say: Option<String>,
 }
 
@@ -115,11 +119,13 @@ pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Choice>();
     app.init_resource::<Grasp>();
     app.init_resource::<Hand>();
-    app.add_systems(EguiPrimaryContextPass, (dress, show).chain());
+    app.init_resource::<aids::Finder>();
+    let has_site = not(resource_exists::<Starting>);
+    app.add_systems(EguiPrimaryContextPass, (dress, show.run_if(has_site)).chain());
 }
 
 /// Puts type and ink into the context once.
-fn dress(mut contexts: EguiContexts, mut done: Local<Option<()>>) -> Result {
+pub(crate) fn dress(mut contexts: EguiContexts, mut done: Local<Option<()>>) -> Result {
     if done.is_none() {
         let ctx = contexts.ctx_mut()?;
         theme::install(ctx);
@@ -156,10 +162,12 @@ pub(crate) fn show(
         ctx.request_repaint();
     }
     let mut answers = Answers::default();
-    if let Ok((camera, global, _)) = viewer.single() {
+    if let Ok((camera, global, _)) = viewer.single()
+        && !desk.aids.take_keys()
+    {
         tools::keys(&ctx, &desk, (camera, global), &mut answers);
     }
-    keys(&ctx, &mut answers);
+    keys(&ctx, &desk, &mut answers);
     hold(&ctx, &desk, &mut grasp);
     if let (Some(eye), Ok((camera, global, _))) = (&eye, viewer.single()) {
         over_garden(&ctx, &desk, eye, (camera, global), &mut answers);
@@ -174,6 +182,7 @@ pub(crate) fn show(
         job::below(&ctx, &desk, &mut answers);
     }
     say(&ctx, &desk);
+    aids::before(&ctx, &mut desk, &mut answers);
     let from = viewer.single().ok().map(|(_, _, transform)| *transform);
     if let Some(eye) = &mut eye {
         act::act(answers, &mut desk, eye, from);
@@ -181,8 +190,8 @@ pub(crate) fn show(
     Ok(())
 }
 
-fn keys(ctx: &Context, answers: &mut Answers) {
-    if ctx.egui_wants_keyboard_input() {
+fn keys(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+    if ctx.egui_wants_keyboard_input() || desk.aids.take_keys() {
         return;
     }
     for command in Command::ALL {
@@ -252,7 +261,15 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         ui.set_width(LIST_WIDTH);
         let scroll = egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height);
         scroll.show(ui, |ui| {
-            match works::works_ui(ui, &site, evaluation, desk.choice.work) {
+            let works = match desk.aids.order.shown {
+                Switch::On => {
+                    aids::order_list(ui, desk, answers);
+                    None
+                }
+                Switch::Off => works::works_ui(ui, &site, evaluation, desk.choice.work),
+            };
+            match works {
+                Some(works::Chosen::Order) => answers.commands.push(Command::Order),
                 Some(works::Chosen::Open(id)) => answers.choose = Some(id),
                 Some(works::Chosen::Turn(id)) => {
                     if let Some(mut work) = site.work(id).cloned() {

@@ -2,7 +2,7 @@
 
 mod from_list;
 mod from_other;
-mod preview;
+pub(crate) mod preview;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -47,6 +47,28 @@ pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
     if asked.preview {
         return preview::run(asked, file);
     }
+    let made = made(asked, file)?;
+    progress::go_on()?;
+    write_folder(&asked.dir, &made.site, &made.text)?;
+    say(&format!("{}{}", made.told, summary(asked, &made.site, &made.evaluation)))?;
+    Ok(match report::n_findings(&made.evaluation, Severity::Stop) {
+        0 => Outcome::Done,
+        _ => Outcome::StopStands,
+    })
+}
+
+/// A site from a survey, not yet written.
+pub(crate) struct Made {
+    /// The site.
+    pub site: Site,
+    /// The survey as it is written into the site's folder, beside the name in `survey.file`.
+    pub text: String,
+    evaluation: Evaluation,
+    told: String,
+}
+
+/// Makes a site of a survey; nothing is written.
+pub(crate) fn made(asked: &New, file: GroundFile) -> anyhow::Result<Made> {
     let read = match file {
         GroundFile::List(file) => from_list::read(asked, *file)?,
         GroundFile::Other { format, held } => from_other::read(asked, format, *held)?,
@@ -57,17 +79,11 @@ pub(crate) fn run(asked: &New) -> anyhow::Result<Outcome> {
     if let Some(reason) = &evaluation.survey.refused {
         bail!("{}: {reason}, expected points that span a surface", asked.survey.display());
     }
-    progress::go_on()?;
-    write_folder(&asked.dir, &site, &read.text)?;
-    say(&format!("{}{}", read.told, summary(asked, &site, &evaluation)))?;
-    Ok(match report::n_findings(&evaluation, Severity::Stop) {
-        0 => Outcome::Done,
-        _ => Outcome::StopStands,
-    })
+    Ok(Made { site, text: read.text, evaluation, told: read.told })
 }
 
 /// Refuses a folder that holds anything: nothing of the user's is written over.
-pub(super) fn refuse_existing(dir: &Path) -> anyhow::Result<()> {
+pub(crate) fn refuse_existing(dir: &Path) -> anyhow::Result<()> {
     let holds_anything = match fs::read_dir(dir) {
         Ok(mut entries) => entries.next().is_some(),
         Err(_) => dir.exists(),
@@ -192,7 +208,7 @@ fn to_the_centimetre(metres: f64) -> f64 {
 }
 
 /// Writes the site beside its place and moves it there whole.
-fn write_folder(dir: &Path, site: &Site, survey_text: &str) -> anyhow::Result<()> {
+pub(crate) fn write_folder(dir: &Path, site: &Site, survey_text: &str) -> anyhow::Result<()> {
     let beside = beside(dir);
     let written = fs::create_dir(&beside)
         .with_context(|| format!("{}: cannot make this folder", dir.display()))

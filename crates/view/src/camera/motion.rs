@@ -79,6 +79,7 @@ fn open_eye(
     layers: Res<Layers>,
     window: Query<&Window>,
     document: Res<crate::document::Document>,
+    waiting: Query<Entity, With<crate::start::Waiting>>,
 ) {
     let Some(scene) = &shown.scene else { return };
     let Ok(window) = window.single() else { return };
@@ -86,7 +87,11 @@ fn open_eye(
     let pose = eye.pose(scene);
     let radius = scene.extent.radius_m();
     let bundle = crate::camera::bundle(eye.look, pose, *quality, radius, layers.coloured());
-    commands.spawn((Viewer, bundle));
+    // The camera under the start carries the screen's type: it goes on as the garden's.
+    match waiting.single() {
+        Ok(camera) => drop(commands.entity(camera).insert((Viewer, bundle))),
+        Err(_) => drop(commands.spawn((Viewer, bundle))),
+    }
     commands.insert_resource(eye);
 }
 

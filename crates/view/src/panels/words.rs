@@ -28,6 +28,13 @@ pub(crate) fn state_button(ui: &mut Ui, command: Command, holds: bool) -> Respon
     response
 }
 
+/// Words to press that are no command of every day.
+pub(crate) fn plain_button(ui: &mut Ui, words: &str) -> Response {
+    let response = ui.button(RichText::new(words).font(text(size::BODY)));
+    marks::note(ui.ctx(), &format!("button {words}"), response.rect);
+    response
+}
+
 /// The colour of a severity.
 pub(crate) fn colour(severity: Severity) -> Rgb {
     match severity {

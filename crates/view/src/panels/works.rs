@@ -5,6 +5,7 @@ use egui::{Pos2, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use site::{Site, Work, WorkId, WorkKind};
 
 use super::kept;
+use crate::command::Command;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
@@ -30,6 +31,8 @@ pub(crate) enum Chosen {
     Open(WorkId),
     /// Show this work, or leave it out.
     Turn(WorkId),
+    /// List the works as they are built.
+    Order,
 }
 
 impl Group {
@@ -69,24 +72,57 @@ pub(crate) fn works_ui(
 ) -> Option<Chosen> {
     let mut chosen = None;
     let most = greatest_m3(evaluation);
-    ui.label(RichText::new(&site.title).font(bold(size::BODY)));
+    let earth_of = |work: &Work| {
+        let share = evaluation.and_then(|e| e.works.iter().find(|o| o.work == work.id));
+        share.map_or([0.0, 0.0], |o| [o.cut_m3 / most, o.fill_m3 / most])
+    };
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(&site.title).font(bold(size::BODY)));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let words = RichText::new("order").font(text(size::SMALL));
+            let order = ui.add(egui::Button::new(words).frame(false));
+            marks::note(ui.ctx(), "order", order.rect);
+            let tip = format!("{} ({})", Command::Order.tooltip(), Command::Order.key_text());
+            if order.on_hover_text(tip).clicked() {
+                chosen = Some(Chosen::Order);
+            }
+        });
+    });
+    for name in named_groups(site) {
+        ui.add_space(1.0);
+        let word = RichText::new(name).font(text(size::SMALL)).color(paper::INK.ink());
+        ui.label(word.italics());
+        for work in site.works.iter().filter(|work| work.group == name) {
+            chosen = row(ui, work, earth_of(work), open == Some(work.id)).or(chosen);
+        }
+    }
     for group in Group::ALL {
-        let works: Vec<&Work> = site.works.iter().filter(|w| Group::of(&w.kind) == group).collect();
+        let is_here = |w: &&Work| w.group.is_empty() && Group::of(&w.kind) == group;
+        let works: Vec<&Work> = site.works.iter().filter(is_here).collect();
         if works.is_empty() && (group != Group::Kept || !kept::is_any(site)) {
             continue;
         }
         ui.add_space(1.0);
         ui.label(RichText::new(group.word()).font(text(size::SMALL)).color(paper::SECOND.ink()));
         for work in works {
-            let share = evaluation.and_then(|e| e.works.iter().find(|o| o.work == work.id));
-            let earth = share.map_or([0.0, 0.0], |o| [o.cut_m3 / most, o.fill_m3 / most]);
-            chosen = row(ui, work, earth, open == Some(work.id)).or(chosen);
+            chosen = row(ui, work, earth_of(work), open == Some(work.id)).or(chosen);
         }
         if group == Group::Kept {
             kept::kept_ui(ui, site);
         }
     }
     chosen
+}
+
+/// The names of groups, in the order in which their first works are built.
+fn named_groups(site: &Site) -> Vec<&str> {
+    let mut names = Vec::new();
+    for work in site.works.iter().filter(|work| !work.group.is_empty()) {
+        if !names.contains(&work.group.as_str()) {
+            names.push(work.group.as_str());
+        }
+    }
+    names
 }
 
 fn greatest_m3(evaluation: Option<&Evaluation>) -> f64 {

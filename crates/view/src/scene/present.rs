@@ -9,6 +9,7 @@ use bevy::prelude::*;
 use super::material::{GardenMaterial, Palette};
 use super::shape::Shape;
 use super::{Piece, Scene, Stage};
+use crate::order::Hidden;
 
 /// What only looks with a horizon see: wash, hedges, sky.
 pub(crate) const AROUND_LAYER: usize = 1;
@@ -93,9 +94,13 @@ struct Drawn(Arc<Shape>);
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Shown>();
     app.init_resource::<Layers>();
+    app.init_resource::<Hidden>();
     app.add_systems(
         Update,
-        (present.run_if(resource_changed::<Shown>), paint.run_if(resource_changed::<Layers>))
+        (
+            present.run_if(resource_changed::<Shown>),
+            paint.run_if(resource_changed::<Layers>.or_else(resource_changed::<Hidden>)),
+        )
             .in_set(crate::schedule::ViewSet::Present),
     );
 }
@@ -106,6 +111,7 @@ fn present(
     mut meshes: ResMut<Assets<Mesh>>,
     palette: Res<Palette>,
     layers: Res<Layers>,
+    hidden: Res<Hidden>,
     mut drawn: Query<(Entity, &Piece, &mut Drawn, &mut Mesh3d)>,
 ) {
     let shown = shown.bypass_change_detection();
@@ -126,7 +132,7 @@ fn present(
     shown.sent += waiting.len();
     for (piece, shape) in waiting {
         let mesh = Mesh3d(meshes.add(Shape::clone(&shape).mesh()));
-        let visibility = seen(shows(piece, *layers));
+        let visibility = seen(shows(piece, *layers, &hidden));
         let mut entity =
             commands.spawn((piece, Drawn(shape), mesh, Transform::IDENTITY, visibility));
         match piece {
@@ -171,6 +177,7 @@ fn present(
 
 fn paint(
     layers: Res<Layers>,
+    hidden: Res<Hidden>,
     palette: Res<Palette>,
     mut materials: ResMut<Assets<GardenMaterial>>,
     mut pieces: Query<(&Piece, &mut Visibility)>,
@@ -184,13 +191,22 @@ fn paint(
         }
     }
     for (piece, mut visibility) in &mut pieces {
-        *visibility = seen(shows(*piece, *layers));
+        *visibility = seen(shows(*piece, *layers, &hidden));
     }
 }
 
 /// Whether a piece is seen under the chosen layers: depth and slope colours need the bare ground.
-fn shows(piece: Piece, layers: Layers) -> Switch {
+fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
     match piece {
+        Piece::Water(work)
+        | Piece::Falls(work)
+        | Piece::Plants(work)
+        | Piece::Stones(work)
+        | Piece::Sheet(work)
+            if hidden.0.contains(&work) =>
+        {
+            Switch::Off
+        }
         Piece::Ghost => layers.existing,
         Piece::KeptMarks(_) | Piece::HeapPlan(_) => layers.keep_outs,
         // A trunk is no slope.

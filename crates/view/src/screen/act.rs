@@ -5,7 +5,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use sheets::{SectionSheet, section_sheet};
 
-use super::{Answers, Desk};
+use super::{Answers, Desk, aids};
 use crate::camera::motion::{Glide, Motion};
 use crate::command::Command;
 use crate::cut::Course;
@@ -23,6 +23,10 @@ pub(super) fn act(
     eye: &mut ResMut<'_, Eye>,
     from: Option<Transform>,
 ) {
+    let mut commands = answers.commands;
+    if let Some(chosen) = answers.order {
+        aids::follow(chosen, desk, &mut commands);
+    }
     for ask in answers.asks {
         desk.asks.write(ask);
     }
@@ -65,7 +69,8 @@ pub(super) fn act(
         glide(&mut desk.glide);
         go(desk, eye, idx);
     }
-    for command in answers.commands {
+    for command in commands {
+        desk.aids.hints.meet(command);
         if matches!(
             command,
             Command::Plan
@@ -161,6 +166,12 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
                 Motion::Still => Motion::Lively,
             };
         }
+        Command::Order
+        | Command::Earlier
+        | Command::Later
+        | Command::Hide
+        | Command::Find
+        | Command::HintsAgain => aids::obey(command, desk),
     }
 }
 
@@ -210,8 +221,8 @@ fn print_section(desk: &mut Desk<'_, '_>) {
     let site = desk.document.site().clone();
     let name = desk.cut.name(&site);
     let sheet = section_sheet(&SectionSheet { name: &name, section: &section, site: &site });
-    let print = desk.saving.as_ref().and_then(|saving| saving.print.clone());
-    let said = match print.map(|print| print("section", &sheet)) {
+    let keep = desk.saving.as_ref().map(|saving| saving.keep.clone());
+    let said = match keep.map(|keep| keep.print("section", &sheet)) {
         Some(Ok(path)) => format!("The section stands in {path}"),
         Some(Err(why)) => why,
         None => "There is no folder to print to".into(),

@@ -1,12 +1,12 @@
 //! What is understood of a survey, before anything is written, and the flags that correct it.
 
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 
 use exchange::content::{Content, Datum, LineKind};
 use exchange::convert::{Format, Held};
-use exchange::points::{Point, PointList, check_spread};
+use exchange::points::{Doubt, Point, PointList, check_spread};
 use exchange::surveyed::{Surveyed, ground_places_m};
+use exchange::understood::{Correction, SHOWN_POINTS, Understood};
 use exchange::unit_words::word_of;
 use units::LengthUnit;
 
@@ -15,221 +15,244 @@ use crate::ground_file::{self, GroundFile};
 use crate::survey_file::{self, ListFile, doubts_text};
 use crate::{Outcome, say};
 
-const STRING: &str = "a string takes any text";
-
 /// Says what is understood of a survey.
 pub(super) fn run(asked: &New, file: GroundFile) -> anyhow::Result<Outcome> {
-    let mut out = match file {
-        GroundFile::List(file) => of_list(asked, &file),
-        GroundFile::Other { format, held } => of_other(asked, format, *held)?,
-    };
-    writeln!(
-        out,
-        "Nothing is written. Without --preview this starts a site in {}.",
+    let understood = understood(asked, file)?;
+    let doubts: Vec<Doubt> = understood.doubts.iter().map(|(doubt, _)| doubt.clone()).collect();
+    let notes = understood.notes.iter().map(|note| format!("  look at: {note}\n"));
+    say(&format!(
+        "{}: {}\n{}{}{}{}Nothing is written. Without --preview this starts a site in {}.\n",
+        asked.survey.display(),
+        understood.kind,
+        understood.facts_text(),
+        doubts_text(&doubts),
+        notes.collect::<String>(),
+        understood.no_ground.map(|why| format!("  no ground: {why}\n")).unwrap_or_default(),
         asked.dir.display()
-    )
-    .expect(STRING);
-    say(&out)?;
+    ))?;
     Ok(Outcome::Done)
 }
 
-fn of_list(asked: &New, file: &ListFile) -> String {
+/// What is understood of a survey, and what can be told to read it otherwise.
+pub(crate) fn understood(asked: &New, file: GroundFile) -> anyhow::Result<Understood> {
+    match file {
+        GroundFile::List(file) => Ok(of_list(asked, &file)),
+        GroundFile::Other { format, held } => of_other(asked, format, *held),
+    }
+}
+
+fn of_list(asked: &New, file: &ListFile) -> Understood {
     let list = &file.list;
     let kind = if file.notes.is_some() { "a level book" } else { "a point list" };
-    let mut out = format!(
-        "{}: {kind}, {} points\n  {}; another order: --columns\n",
-        asked.survey.display(),
-        list.points.len(),
-        list.dialect
-    );
-    out.push_str(&unit_text(list.unit));
-    out.push_str(&extent_text(survey_file::near(list).map(|point| point.at_m), list.unit));
-    out.push_str(&codes_text(&list.points));
-    out.push_str(&breaklines_text(asked, list));
-    let outline = asked.boundary_code.as_ref().or(list.boundary_code.as_ref());
-    let outline = match (&asked.boundary, outline) {
-        (Some(path), _) => format!("from {}", path.display()),
-        (None, Some(code)) => format!("points of the code {code}"),
-        (None, None) => "the hull of all points; --boundary or --boundary-code".to_owned(),
+    let mut out = Understood {
+        kind: format!("{kind}, {} points", list.points.len()),
+        unit: Some(list.unit),
+        points: list.points.iter().take(SHOWN_POINTS).cloned().collect(),
+        doubts: list.doubts.iter().map(|doubt| (doubt.clone(), named(list, doubt))).collect(),
+        corrections: match file.notes {
+            Some(_) => vec![Correction::Unit, Correction::Bench, Correction::Lines],
+            None => vec![Correction::Columns, Correction::Unit, Correction::Lines],
+        },
+        no_ground: check_spread(&list.points).err().map(|error| error.to_string()),
+        ..Understood::default()
     };
-    writeln!(out, "  outline: {outline}").expect(STRING);
-    out.push_str(&datum_text(&Datum::default()));
-    out.push_str(&doubts_text(&list.doubts));
-    if let Err(error) = check_spread(&list.points) {
-        writeln!(out, "  no ground: {error}").expect(STRING);
+    out.tell("", list.dialect.to_string(), Some("another order: --columns"));
+    tell_unit(&mut out, list.unit);
+    tell_extent(&mut out, survey_file::near(list).map(|point| point.at_m), list.unit);
+    tell_codes(&mut out, &list.points);
+    tell_breaklines(&mut out, asked, list);
+    let outline = asked.boundary_code.as_ref().or(list.boundary_code.as_ref());
+    match (&asked.boundary, outline) {
+        (Some(path), _) => out.tell("outline", format!("from {}", path.display()), None),
+        (None, Some(code)) => out.tell("outline", format!("points of the code {code}"), None),
+        (None, None) => {
+            let flags = Some("--boundary or --boundary-code");
+            out.tell("outline", "the hull of all points", flags);
+        }
     }
+    tell_datum(&mut out, &Datum::default());
     out
 }
 
-fn breaklines_text(asked: &New, list: &PointList) -> String {
+/// The name of the point that a doubt is about.
+fn named(list: &PointList, doubt: &Doubt) -> Option<String> {
+    list.points.iter().find(|point| point.line == doubt.line).map(|point| point.name.clone())
+}
+
+fn tell_breaklines(out: &mut Understood, asked: &New, list: &PointList) {
     let near = survey_file::near(list).map(|point| [point.at_m[0], point.at_m[1]]);
     let frame = match survey_file::frame(near, list.unit) {
         Ok(frame) => frame,
-        Err(error) => return format!("  no ground: {error}\n"),
+        Err(error) => {
+            out.no_ground = Some(error.to_string());
+            return;
+        }
     };
     let survey = survey_file::survey(list, &frame, &asked.read.lines);
-    let mut out = String::new();
     if !survey.set_aside.is_empty() {
-        let names = survey.set_aside.join(", ");
-        writeln!(out, "  set aside, too far off for any garden: {names}").expect(STRING);
+        out.tell("set aside, too far off for any garden", survey.set_aside.join(", "), None);
     }
     if survey.line_codes.is_empty() {
-        out.push_str("  breaklines: none; --lines names the codes that join\n");
+        out.tell("breaklines", "none", Some("--lines names the codes that join"));
     } else {
-        let codes = survey.line_codes.join(", ");
-        let n = survey.code_lines().len();
-        writeln!(out, "  breaklines: {n} from the codes {codes}; others: --lines").expect(STRING);
+        let (n, codes) = (survey.code_lines().len(), survey.line_codes.join(", "));
+        out.tell("breaklines", format!("{n} from the codes {codes}"), Some("others: --lines"));
     }
-    out
 }
 
-fn of_other(asked: &New, format: Format, held: Held) -> anyhow::Result<String> {
-    let mut out = format!("{}: {format}\n", asked.survey.display());
+fn of_other(asked: &New, format: Format, held: Held) -> anyhow::Result<Understood> {
     let (unit, datum) = match &held {
         Held::Cloud(cloud) => (cloud.unit, cloud.datum.clone()),
         Held::Content(content) => (content.unit, content.datum.clone()),
     };
-    out.push_str(&unit_text(unit));
+    let mut out = Understood {
+        kind: format.to_string(),
+        unit: Some(unit),
+        corrections: vec![Correction::Unit],
+        ..Understood::default()
+    };
+    tell_unit(&mut out, unit);
     match &held {
         Held::Cloud(cloud) => {
-            out.push_str(&extent_text(cloud.points_m(), unit));
+            tell_extent(&mut out, cloud.points_m(), unit);
             for count in &cloud.classes {
-                writeln!(out, "  class {}: {} points", class_text(count.class), count.n_points)
-                    .expect(STRING);
+                let points = format!("{} points", count.n_points);
+                out.tell(&format!("class {}", class_text(count.class)), points, None);
             }
-            writeln!(out, "  taken: {} points; others: --classes", cloud.len()).expect(STRING);
+            out.tell("taken", format!("{} points", cloud.len()), Some("others: --classes"));
         }
-        Held::Content(content) => out.push_str(&content_text(content)),
+        Held::Content(content) => tell_content(&mut out, content),
     }
-    out.push_str(&datum_text(&datum));
+    tell_datum(&mut out, &datum);
     if matches!(format, Format::LandXml) {
-        out.push_str("  places: northing first, as the schema has them, unless --easting-first\n");
+        out.corrections.push(Correction::Axes);
+        let told = "northing first, as the schema has them, unless --easting-first";
+        out.tell("places", told, None);
     } else if matches!(format, Format::Las | Format::Laz | Format::GeoJson) {
-        out.push_str(
-            "  places: easting first, as the standard has them, unless --northing-first\n",
-        );
+        out.corrections.push(Correction::Axes);
+        let told = "easting first, as the standard has them, unless --northing-first";
+        out.tell("places", told, None);
     }
     let mut notes = ground_file::doubts(&held);
-    out.push_str(&ground_text(asked, held, &mut notes)?);
-    notes.iter().for_each(|note| writeln!(out, "  look at: {note}").expect(STRING));
+    tell_ground(&mut out, asked, held, &mut notes)?;
+    out.notes = notes;
     Ok(out)
 }
 
 /// What would become the ground, or what must be told for it.
-fn ground_text(asked: &New, held: Held, notes: &mut Vec<String>) -> anyhow::Result<String> {
+fn tell_ground(
+    out: &mut Understood,
+    asked: &New,
+    held: Held,
+    notes: &mut Vec<String>,
+) -> anyhow::Result<()> {
     let must_thin = match &held {
         Held::Cloud(_) => true,
         Held::Content(content) => content.grid.is_some(),
     };
+    if must_thin {
+        out.corrections.push(Correction::Error);
+    }
     if must_thin && asked.read.error.is_none() {
-        return Ok("  ground: thinned to an error that must be told: --error\n".to_owned());
+        out.tell("ground", "thinned to an error that must be told", Some("--error"));
+        return Ok(());
     }
     if let Held::Content(content) = &held
         && let Err(error) = ground_places_m(content)
     {
-        return Ok(format!("  ground: {error}\n"));
+        out.tell("ground", error.to_string(), None);
+        return Ok(());
     }
     let content = ground_file::as_one(&asked.survey, held, &asked.read, notes)?;
     let laid = ground_places_m(&content).map_err(anyhow::Error::from).and_then(|places| {
         let frame = survey_file::frame(places.into_iter(), content.unit)?;
         Ok(Surveyed::of(&content, &frame, notes)?)
     });
-    Ok(match laid {
-        Ok(laid) => format!("  ground: {}\n", super::taken_text(&laid)),
-        Err(error) => format!("  no ground: {error:#}\n"),
-    })
+    match laid {
+        Ok(laid) => out.tell("ground", super::taken_text(&laid), None),
+        Err(error) => out.no_ground = Some(format!("{error:#}")),
+    }
+    Ok(())
 }
 
-fn content_text(content: &Content) -> String {
+fn tell_content(out: &mut Understood, content: &Content) {
     let unit = content.unit;
-    let mut out = String::new();
     if let Some(grid) = &content.grid {
         let [columns, rows] = grid.size();
         let [dx, dy] = grid.step_m().map(|step| unit.from_metres(step));
         let n = grid.posts_m().count();
-        out.push_str(&extent_text(grid.posts_m(), unit));
-        writeln!(
-            out,
-            "  grid: {columns} by {rows} posts, {dx:.3} by {dy:.3} {} apart, {} without a height",
+        tell_extent(out, grid.posts_m(), unit);
+        let told = format!(
+            "{columns} by {rows} posts, {dx:.3} by {dy:.3} {} apart, {} without a height",
             word_of(unit),
             columns * rows - n
-        )
-        .expect(STRING);
+        );
+        out.tell("grid", told, None);
     }
     if !content.points.is_empty() {
-        out.push_str(&extent_text(content.points.iter().map(|point| point.at_m), unit));
-        writeln!(out, "  points: {}", content.points.len()).expect(STRING);
-        out.push_str(&codes_text(&content.points));
+        tell_extent(out, content.points.iter().map(|point| point.at_m), unit);
+        out.tell("points", content.points.len().to_string(), None);
+        tell_codes(out, &content.points);
     }
-    out.push_str(&lines_text("  lines", content.lines.iter().map(|line| line.kind)));
+    tell_lines(out, "lines", content.lines.iter().map(|line| line.kind));
     for tin in &content.surfaces {
-        writeln!(
-            out,
-            "  surface {}: {} points, {} triangles",
-            tin.name,
-            tin.vertices_m.len(),
-            tin.faces.len()
-        )
-        .expect(STRING);
-        out.push_str(&extent_text(tin.vertices_m.iter().copied(), unit));
-        out.push_str(&lines_text("    with", tin.lines.iter().map(|line| line.kind)));
+        let told = format!("{} points, {} triangles", tin.vertices_m.len(), tin.faces.len());
+        out.tell(&format!("surface {}", tin.name), told, None);
+        tell_extent(out, tin.vertices_m.iter().copied(), unit);
+        tell_lines(out, "with", tin.lines.iter().map(|line| line.kind));
     }
-    out
 }
 
-fn unit_text(unit: LengthUnit) -> String {
-    format!("  unit: {}; another, where the file tells none: --units\n", word_of(unit))
+fn tell_unit(out: &mut Understood, unit: LengthUnit) {
+    out.tell("unit", word_of(unit), Some("another, where the file tells none: --units"));
 }
 
 /// From where to where places stand, in the unit of the file.
-fn extent_text(places_m: impl Iterator<Item = [f64; 3]>, unit: LengthUnit) -> String {
+fn tell_extent(out: &mut Understood, places_m: impl Iterator<Item = [f64; 3]>, unit: LengthUnit) {
     let mut range = [[f64::INFINITY, f64::NEG_INFINITY]; 3];
     for place in places_m {
         for (range, c) in range.iter_mut().zip(place) {
             *range = [range[0].min(c), range[1].max(c)];
         }
     }
-    let mut out = String::new();
     for (name, range) in ["easting", "northing", "elevation"].iter().zip(range) {
         let [low, high] = range.map(|c| unit.from_metres(c));
         if low <= high {
             let unit = word_of(unit);
-            writeln!(out, "  {name}: {low:.2} to {high:.2} {unit}, {:.2} in all", high - low)
-                .expect(STRING);
+            out.tell(name, format!("{low:.2} to {high:.2} {unit}, {:.2} in all", high - low), None);
         }
     }
-    out
 }
 
 /// The codes of points, by how many have each.
-fn codes_text(points: &[Point]) -> String {
+fn tell_codes(out: &mut Understood, points: &[Point]) {
     const SHOWN: usize = 20;
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for point in points.iter().filter(|point| !point.code.is_empty()) {
         *counts.entry(&point.code).or_default() += 1;
     }
     if counts.is_empty() {
-        return String::new();
+        return;
     }
     let words = counts.iter().take(SHOWN).map(|(code, n)| format!("{code} {n}"));
     let more = if counts.len() > SHOWN { ", and more" } else { "" };
-    format!("  codes: {}{more}\n", words.collect::<Vec<_>>().join(", "))
+    out.tell("codes", words.collect::<Vec<_>>().join(", ") + more, None);
 }
 
-fn lines_text(what: &str, kinds: impl Iterator<Item = LineKind>) -> String {
+fn tell_lines(out: &mut Understood, what: &str, kinds: impl Iterator<Item = LineKind>) {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     kinds.for_each(|kind| *counts.entry(kind.as_str()).or_default() += 1);
-    if counts.is_empty() {
-        return String::new();
+    if !counts.is_empty() {
+        let words = counts.iter().map(|(kind, n)| format!("{n} of the kind {kind}"));
+        out.tell(what, words.collect::<Vec<_>>().join(", "), None);
     }
-    let words = counts.iter().map(|(kind, n)| format!("{n} of the kind {kind}"));
-    format!("{what}: {}\n", words.collect::<Vec<_>>().join(", "))
 }
 
-fn datum_text(datum: &Datum) -> String {
+fn tell_datum(out: &mut Understood, datum: &Datum) {
     let told =
         |words: &str| if words.is_empty() { "not told".to_owned() } else { words.to_owned() };
-    format!("  datum: {}; of elevations: {}\n", told(&datum.horizontal), told(&datum.vertical))
+    let words = format!("{}; of elevations: {}", told(&datum.horizontal), told(&datum.vertical));
+    out.tell("datum", words, None);
 }
 
 /// A class of points by its number and its name.

@@ -1,0 +1,168 @@
+//! What helps around the garden: the order of building, the list of commands, hints, and questions
+//! that must be answered first.
+
+use std::sync::Arc;
+
+use bevy::ecs::system::SystemParam;
+use bevy::prelude::*;
+use egui::{Align2, Area, Context, Id, Order as Layer, vec2};
+use site::field::{FieldValue, fields, set};
+use site::{Edit, WorkId};
+
+use super::{Answers, Desk, on_sheet};
+use crate::command::Command;
+use crate::document::safe::Safe;
+use crate::document::{Ask, Held};
+use crate::hints::Hints;
+use crate::order::{Hidden, Order};
+use crate::panels::palette::{self, Palette, palette_ui};
+use crate::panels::{hint, order, question};
+use crate::scene::present::Switch;
+use crate::{marks, theme};
+
+/// How far another work like one that stands lies from it, metres east.
+const ASIDE_M: f64 = 1.0;
+
+/// What the aids read and move.
+#[derive(SystemParam)]
+pub(crate) struct Aids<'w> {
+    /// The order of building, and the one that is tried.
+    pub order: ResMut<'w, Order>,
+    /// What is left undrawn.
+    pub hidden: ResMut<'w, Hidden>,
+    /// Hints of tools.
+    pub hints: ResMut<'w, Hints>,
+    finder: ResMut<'w, Finder>,
+    safe: Res<'w, Safe>,
+}
+
+/// The list of commands while it is open.
+#[derive(Resource, Default)]
+pub(crate) struct Finder(Option<Palette>);
+
+impl Aids<'_> {
+    /// Whether something stands before the garden that takes the keys.
+    pub(super) fn take_keys(&self) -> bool {
+        self.finder.0.is_some() || self.safe.question.is_some()
+    }
+}
+
+/// Shows what stands before the garden: the question first.
+pub(super) fn before(ctx: &Context, desk: &mut Desk<'_, '_>, answers: &mut Answers) {
+    if let Some(asked) = desk.aids.safe.question.clone() {
+        let site = desk.document.site().clone();
+        sheet_before(ctx, "question", |ui| {
+            if let Some(answer) = question::question_ui(ui, &asked, &site) {
+                answers.asks.push(Ask::Settle(answer));
+            }
+        });
+        return;
+    }
+    let finder = &mut desk.aids.finder;
+    if let Some(mut open) = finder.0.clone() {
+        let mut chosen = None;
+        sheet_before(ctx, "finder", |ui| chosen = palette_ui(ui, &mut open));
+        finder.0 = chosen.is_none().then_some(open);
+        if let Some(palette::Chosen::Do(command)) = chosen {
+            answers.commands.push(command);
+        }
+    }
+    hint_below(ctx, desk);
+}
+
+/// Paper in the upper middle that goes before all other.
+fn sheet_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
+    let area = Area::new(Id::new(name)).order(Layer::Foreground).movable(false);
+    area.anchor(Align2::CENTER_TOP, vec2(0.0, 120.0)).show(ctx, |ui| {
+        if ui.is_sizing_pass() {
+            marks::unsettled(ctx);
+        }
+        theme::sheet().show(ui, |ui| {
+            ui.set_width(440.0);
+            show(ui);
+        });
+    });
+}
+
+/// The hint of the tool that was taken up, under the balance line.
+fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
+    let Some(now) = desk.aids.hints.now() else { return };
+    let mut read = None;
+    on_sheet(ctx, "hint", (Align2::CENTER_TOP, vec2(0.5 * super::LIST_WIDTH, 76.0)), |ui| {
+        ui.set_width(420.0);
+        read = hint::hint_ui(ui, now);
+    });
+    if read.is_some() {
+        desk.aids.hints.read();
+    }
+}
+
+/// The list in building order, in place of the works.
+pub(super) fn order_list(ui: &mut egui::Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
+    let aids = &desk.aids;
+    let now = desk.derived.evaluation.as_deref();
+    let trial = aids
+        .order
+        .proposed()
+        .map(|site| order::Trial { site, outcome: aids.order.outcome().map(|outcome| &**outcome) });
+    answers.order = order::order_ui(ui, desk.document.site(), now, trial, desk.choice.work);
+}
+
+/// Does what was chosen in the list in building order.
+pub(super) fn follow(chosen: order::Chosen, desk: &mut Desk<'_, '_>, commands: &mut Vec<Command>) {
+    match chosen {
+        order::Chosen::Open(work) => desk.choice.work = Some(work),
+        order::Chosen::Try(work, to) => desk.aids.order.try_move(&desk.document, work, to),
+        order::Chosen::Again(work) => again(work, desk),
+        order::Chosen::Accept => {
+            if let Some(site) = desk.aids.order.take() {
+                desk.asks.write(Ask::Replace(Arc::clone(&site)));
+            }
+        }
+        order::Chosen::Leave => drop(desk.aids.order.take()),
+        order::Chosen::Command(command) => commands.push(command),
+    }
+}
+
+/// Obeys a command of the aids.
+pub(super) fn obey(command: Command, desk: &mut Desk<'_, '_>) {
+    let work = desk.choice.work;
+    match (command, work) {
+        (Command::Order, _) => desk.aids.order.shown = desk.aids.order.shown.turned(),
+        (Command::Find, _) => desk.aids.finder.0 = Some(Palette::default()),
+        (Command::HintsAgain, _) => desk.aids.hints.again(),
+        (Command::Earlier, Some(work)) => shift(desk, work, -1),
+        (Command::Later, Some(work)) => shift(desk, work, 1),
+        (Command::Hide, Some(work)) => {
+            if !desk.aids.hidden.0.remove(&work) {
+                desk.aids.hidden.0.insert(work);
+                desk.notice.say("What stands on it is not drawn; it is built all the same");
+            }
+        }
+        _ => desk.notice.say("Choose a work first"),
+    }
+}
+
+fn shift(desk: &mut Desk<'_, '_>, work: WorkId, by: isize) {
+    desk.aids.order.shown = Switch::On;
+    desk.aids.order.try_shift(&desk.document, work, by);
+}
+
+/// Adds another work like one that stands, a little to the east and built after it.
+fn again(id: WorkId, desk: &mut Desk<'_, '_>) {
+    let site = desk.document.site().clone();
+    let Some(at) = site.works.iter().position(|work| work.id == id) else { return };
+    let mut work = site.works[at].clone();
+    for field in fields(&work) {
+        if let FieldValue::Place(Some([east, north])) = field.value {
+            let place = FieldValue::Place(Some([east + ASIDE_M, north]));
+            if let Err(refused) = set(&mut work, &field.path, place) {
+                desk.notice.say(refused.to_string());
+                return;
+            }
+        }
+    }
+    work.name = format!("{}, once more", work.name);
+    let edit = Box::new(Edit::AddWork { work, at: at + 1 });
+    desk.asks.write(Ask::Edit(edit, Held::Once));
+}
