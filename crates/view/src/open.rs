@@ -14,8 +14,8 @@ use crate::document::Document;
 use crate::keep::{Memory, Opened, Start};
 use crate::quality::Quality;
 use crate::{
-    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, quality, scene,
-    schedule, screen, start,
+    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, quality,
+    scene, schedule, screen, start,
 };
 
 /// What a window is opened on.

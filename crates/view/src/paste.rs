@@ -67,7 +67,8 @@ fn ask() -> Result<String, Box<dyn std::error::Error>> {
     let atom = |name: &[u8]| -> Result<u32, Box<dyn std::error::Error>> {
         Ok(connection.intern_atom(false, name)?.reply()?.atom)
     };
-    let (clipboard, utf8, into) = (atom(b"CLIPBOARD")?, atom(b"UTF8_STRING")?, atom(b"TARNWRIGHT")?);
+    let (clipboard, utf8, into) =
+        (atom(b"CLIPBOARD")?, atom(b"UTF8_STRING")?, atom(b"TARNWRIGHT")?);
     connection.convert_selection(window, clipboard, utf8, into, x11rb::CURRENT_TIME)?;
     connection.sync()?;
     let start = Instant::now();
@@ -76,7 +77,8 @@ fn ask() -> Result<String, Box<dyn std::error::Error>> {
             if told.property == x11rb::NONE {
                 return Err("no other program offers text".into());
             }
-            let read = connection.get_property(true, window, into, AtomEnum::ANY, 0, u32::MAX / 4)?;
+            let read =
+                connection.get_property(true, window, into, AtomEnum::ANY, 0, u32::MAX / 4)?;
             let read = read.reply()?;
             if read.type_ != utf8 {
                 return Err("the text is too long to paste; keep it in a file and open that".into());

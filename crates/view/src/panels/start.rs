@@ -8,7 +8,7 @@ mod ways;
 
 use std::path::{Path, PathBuf};
 
-use egui::{RichText, Ui, vec2};
+use egui::{Align, Layout, RichText, Ui, vec2};
 use exchange::understood::Understood;
 
 use super::words::{plain_button, small};
@@ -119,13 +119,14 @@ pub(crate) fn start_ui(ui: &mut Ui, sheet: &mut Sheet) -> Option<Wish> {
     small(ui, "Drop a survey on this window, or choose where the ground comes from.");
     ui.add_space(8.0);
     let height = (ui.available_height() - 96.0).max(160.0);
+    let down = Layout::top_down(Align::Min);
     ui.horizontal_top(|ui| {
-        ui.allocate_ui(vec2(LEFT, height), |ui| {
+        ui.allocate_ui_with_layout(vec2(LEFT, height), down, |ui| {
             ui.set_width(LEFT);
             wish = ways::ways_ui(ui, sheet, height);
         });
         ui.separator();
-        ui.allocate_ui(vec2(ui.available_width(), height), |ui| {
+        ui.allocate_ui_with_layout(vec2(ui.available_width(), height), down, |ui| {
             let scroll = egui::ScrollArea::vertical().id_salt("understood").max_height(height);
             scroll.min_scrolled_height(height).show(ui, |ui| {
                 ui.set_width(ui.available_width());
@@ -155,13 +156,13 @@ fn foot_ui(ui: &mut Ui, sheet: &mut Sheet) -> Option<Wish> {
             wish = Some(Wish::Make);
         }
     });
-    ui.horizontal_wrapped(|ui| match (&sheet.trouble, sheet.busy) {
+    match (&sheet.trouble, sheet.busy) {
         (_, Busy::Reading) => drop(small(ui, "Reading")),
         (_, Busy::Making) => drop(small(ui, "Making the site")),
         (Some(why), Busy::No) => {
             ui.label(RichText::new(why).font(text(size::BODY)).color(paper::STOP.ink()));
         }
         (None, Busy::No) => drop(small(ui, "Nothing is written before the site is made.")),
-    });
+    }
     wish
 }
