@@ -47,7 +47,6 @@ const HINTS: &[(Command, &str)] = &[
         "The works as they are built. Pull a number up or down; what that does to the earth is told \
          before you accept it.",
     ),
-    (Command::Find, "Type a few letters of what you want to do; the arrows choose, Enter does it."),
 ];
 
 /// What was read, and the hint that shows.

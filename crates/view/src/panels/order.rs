@@ -14,6 +14,8 @@ use crate::theme::{bold, paper, size, text};
 
 /// Height of a row, in points.
 const ROW: f32 = 34.0;
+/// Letters of a note that a row has room for.
+const NOTE: usize = 26;
 /// Findings told one by one.
 const SHOWN: usize = 4;
 
@@ -63,6 +65,7 @@ pub(crate) fn order_ui(
     });
     small(ui, "First at the top. Pull a number up or down.");
     let shown = trial.as_ref().map_or(site, |trial| trial.site);
+    let gap = std::mem::take(&mut ui.spacing_mut().item_spacing.y);
     let top = ui.cursor().top();
     for (at, work) in shown.works.iter().enumerate() {
         let was = site.works.iter().position(|other| other.id == work.id);
@@ -70,6 +73,7 @@ pub(crate) fn order_ui(
         let row = Row { at, top, n: shown.works.len(), moved, is_open: open == Some(work.id) };
         chosen = row_ui(ui, work, &row).or(chosen);
     }
+    ui.spacing_mut().item_spacing.y = gap;
     if open.is_some() {
         ui.horizontal(|ui| {
             for command in [Command::Earlier, Command::Later] {
@@ -106,7 +110,6 @@ struct Row {
 }
 
 fn row_ui(ui: &mut Ui, work: &site::Work, row: &Row) -> Option<Chosen> {
-    ui.spacing_mut().item_spacing.y = 0.0;
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click_and_drag());
     marks::note(ui.ctx(), &format!("order {}", work.id.0), rect);
@@ -130,7 +133,7 @@ fn row_ui(ui: &mut Ui, work: &site::Work, row: &Row) -> Option<Chosen> {
     let told = if work.note.is_empty() { middle } else { middle - 7.0 };
     painter.text(pos2(rect.left() + 62.0, told), egui::Align2::LEFT_CENTER, name, font, ink);
     if !work.note.is_empty() {
-        let note: String = work.note.chars().take(34).collect();
+        let note = shortened(&work.note);
         let at = pos2(rect.left() + 62.0, middle + 8.0);
         let second = paper::SECOND.ink();
         painter.text(at, egui::Align2::LEFT_CENTER, note, text(size::SMALL - 2.0), second);
@@ -150,6 +153,14 @@ fn row_ui(ui: &mut Ui, work: &site::Work, row: &Row) -> Option<Chosen> {
         }
     }
     response.clicked().then_some(Chosen::Open(work.id))
+}
+
+/// As much of a note as a row has room for.
+fn shortened(note: &str) -> String {
+    match note.char_indices().nth(NOTE) {
+        Some((end, _)) => format!("{}…", note[..end].trim_end()),
+        None => note.to_owned(),
+    }
 }
 
 /// What the order that is tried would change, and whether to build so.
@@ -304,6 +315,12 @@ mod tests {
         assert_eq!(harness.state().state, Some(Chosen::Leave));
         click(&mut harness, "button Build so");
         assert_eq!(harness.state().state, Some(Chosen::Accept));
+    }
+
+    #[test]
+    fn a_long_note_is_shortened_between_letters() {
+        assert_eq!(shortened("Dig by hand"), "Dig by hand");
+        assert_eq!(shortened(&"ü".repeat(40)), format!("{}…", "ü".repeat(NOTE)));
     }
 
     #[test]

@@ -67,7 +67,9 @@ pub(super) fn before(ctx: &Context, desk: &mut Desk<'_, '_>, answers: &mut Answe
             answers.commands.push(command);
         }
     }
-    hint_below(ctx, desk);
+    if desk.aids.finder.0.is_none() {
+        hint_below(ctx, desk);
+    }
 }
 
 /// Paper in the upper middle that goes before all other.

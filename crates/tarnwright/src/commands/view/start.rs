@@ -47,12 +47,27 @@ impl Start for Starter {
     }
 
     fn understand(&self, survey: &Told) -> Result<Understood, String> {
-        understand(survey).map_err(|error| format!("{error:#}"))
+        understand(survey).map_err(|error| in_fields(&format!("{error:#}")))
     }
 
     fn make(&self, survey: &Told, folder: &Path) -> Result<Opened, String> {
-        make(survey, folder).and_then(|()| super::opened(folder)).map_err(|e| format!("{e:#}"))
+        let made = make(survey, folder).and_then(|()| super::opened(folder));
+        made.map_err(|error| in_fields(&format!("{error:#}")))
     }
+}
+
+/// A message with the names of the sheet's fields where it names flags of the command line.
+fn in_fields(message: &str) -> String {
+    let fields = [
+        ("--units", "\"Unit\" below"),
+        ("--columns", "\"Columns\" below"),
+        ("--lines", "\"Codes that join\" below"),
+        ("--bench", "\"First mark's level\" below"),
+        ("--error", "\"Thin to within\" below"),
+        ("--easting-first", "easting first, chosen below,"),
+        ("--northing-first", "northing first, chosen below,"),
+    ];
+    fields.iter().fold(message.to_owned(), |said, (flag, field)| said.replace(flag, field))
 }
 
 /// What is told of a thing in a folder; nothing of what is hidden or of no use.
@@ -218,7 +233,7 @@ mod tests {
     fn typed_points_are_understood_put_right_and_become_a_site() {
         let folder = tempfile::tempdir().unwrap();
         let unread = Starter.understand(&Told { unit: None, ..text(LIST) }).unwrap_err();
-        assert!(unread.contains("unit"), "{unread}");
+        assert!(unread.contains("\"Unit\" below") && !unread.contains("--"), "{unread}");
         let mut told = text(LIST);
         let understood = Starter.understand(&told).unwrap();
         assert_eq!(understood.kind, "a point list, 6 points");
