@@ -252,7 +252,7 @@ mod tests {
         let ground = design::evaluate(&opened.site).existing.unwrap();
         assert_eq!(ground.vertices().len(), 5);
         // What stands is not written over.
-        assert!(Starter.make(&told, &at).unwrap_err().contains("expected a new folder"));
+        assert!(Starter.make(&told, &at).err().unwrap().contains("expected a new folder"));
         assert_eq!(Starter.open(&at).unwrap().site, opened.site);
     }
 
