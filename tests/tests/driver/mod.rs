@@ -15,6 +15,9 @@ use serde_json::Value;
 /// Longest wait for one thing to show, on a machine that draws in software beside other tests.
 pub(crate) const PATIENCE: Duration = Duration::from_secs(120);
 
+/// The tools whose hints the hand that drives has read: none of them comes before a click.
+const READ: &str = "Plan\nBird's-eye\nWalk\nSection\ndraw another line\nPlay the job\nWater\n";
+
 /// The program's window on a display of its own.
 pub(crate) struct Window {
     display: String,
@@ -26,7 +29,20 @@ pub(crate) struct Window {
 }
 
 impl Window {
+    /// On a site.
     pub(crate) fn open(site: &Path, probe: &Path) -> Self {
+        Self::run(&[&site.display().to_string()], site, probe)
+    }
+
+    /// Without a site, in a folder.
+    pub(crate) fn begin(folder: &Path, probe: &Path) -> Self {
+        Self::run(&[], folder, probe)
+    }
+
+    fn run(arguments: &[&str], at: &Path, probe: &Path) -> Self {
+        let state = probe.with_extension("state");
+        fs::create_dir_all(state.join("tarnwright")).expect("the test's folder can be written");
+        fs::write(state.join("tarnwright/read"), READ).expect("the test's folder can be written");
         let mut server = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", "1280x720x24", "-nolisten", "tcp"])
             .stdout(Stdio::piped())
@@ -39,7 +55,11 @@ impl Window {
         let display = format!(":{}", number.trim());
         let log = probe.with_extension("log");
         let program = Command::new(program())
-            .args(["view", &site.display().to_string(), "--size", "1280x720"])
+            .arg("view")
+            .args(arguments)
+            .args(["--size", "1280x720"])
+            .current_dir(at)
+            .env("XDG_STATE_HOME", state)
             .env("DISPLAY", &display)
             .env("TARNWRIGHT_PROBE", probe)
             .env_remove("WAYLAND_DISPLAY")

@@ -9,6 +9,7 @@ use units::{LengthUnit, earth_text};
 use super::words::{paint_sign, plain_button, small, word_button};
 use super::works::draw_kind;
 use crate::command::Command;
+use crate::hand::Deed;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
@@ -34,8 +35,6 @@ pub(crate) enum Chosen {
     Open(WorkId),
     /// Try this work as number `to`, counted from 0.
     Try(WorkId, usize),
-    /// Another work like this one.
-    Again(WorkId),
     /// Build in the order that is tried.
     Accept,
     /// Leave the order as it was.
@@ -83,14 +82,10 @@ pub(crate) fn order_ui(
             }
         });
         ui.horizontal(|ui| {
-            if word_button(ui, Command::Hide, true).clicked() {
-                chosen = Some(Chosen::Command(Command::Hide));
-            }
-            let again = ui.add(egui::Button::new("One more like it").frame(false));
-            marks::note(ui.ctx(), "again", again.rect);
-            let tip = "Add another like the chosen one, a little to the east, built after it";
-            if again.on_hover_text(tip).clicked() {
-                chosen = open.map(Chosen::Again).or(chosen.take());
+            for command in [Command::Hide, Command::Deed(Deed::Copy)] {
+                if word_button(ui, command, true).clicked() {
+                    chosen = Some(Chosen::Command(command));
+                }
             }
         });
     }

@@ -6,22 +6,18 @@ use std::sync::Arc;
 use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
 use egui::{Align2, Area, Context, Id, Order as Layer, vec2};
-use site::field::{FieldValue, fields, set};
-use site::{Edit, WorkId};
+use site::WorkId;
 
 use super::{Answers, Desk, on_sheet};
 use crate::command::Command;
+use crate::document::Ask;
 use crate::document::safe::Safe;
-use crate::document::{Ask, Held};
 use crate::hints::Hints;
 use crate::order::{Hidden, Order};
 use crate::panels::palette::{self, Palette, palette_ui};
 use crate::panels::{hint, order, question};
 use crate::scene::present::Switch;
 use crate::{marks, theme};
-
-/// How far another work like one that stands lies from it, metres east.
-const ASIDE_M: f64 = 1.0;
 
 /// What the aids read and move.
 #[derive(SystemParam)]
@@ -90,7 +86,11 @@ fn sheet_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
 fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
     let Some(now) = desk.aids.hints.now() else { return };
     let mut read = None;
-    on_sheet(ctx, "hint", (Align2::CENTER_TOP, vec2(0.5 * super::LIST_WIDTH, 76.0)), |ui| {
+    let down = match desk.hand.put_away {
+        Switch::Off => 76.0 + super::tools::HEIGHT,
+        Switch::On => 76.0,
+    };
+    on_sheet(ctx, "first hint", (Align2::CENTER_TOP, vec2(0.5 * super::LIST_WIDTH, down)), |ui| {
         ui.set_width(420.0);
         read = hint::hint_ui(ui, now);
     });
@@ -115,7 +115,6 @@ pub(super) fn follow(chosen: order::Chosen, desk: &mut Desk<'_, '_>, commands: &
     match chosen {
         order::Chosen::Open(work) => desk.choice.work = Some(work),
         order::Chosen::Try(work, to) => desk.aids.order.try_move(&desk.document, work, to),
-        order::Chosen::Again(work) => again(work, desk),
         order::Chosen::Accept => {
             if let Some(site) = desk.aids.order.take() {
                 desk.asks.write(Ask::Replace(Arc::clone(&site)));
@@ -148,23 +147,4 @@ pub(super) fn obey(command: Command, desk: &mut Desk<'_, '_>) {
 fn shift(desk: &mut Desk<'_, '_>, work: WorkId, by: isize) {
     desk.aids.order.shown = Switch::On;
     desk.aids.order.try_shift(&desk.document, work, by);
-}
-
-/// Adds another work like one that stands, a little to the east and built after it.
-fn again(id: WorkId, desk: &mut Desk<'_, '_>) {
-    let site = desk.document.site().clone();
-    let Some(at) = site.works.iter().position(|work| work.id == id) else { return };
-    let mut work = site.works[at].clone();
-    for field in fields(&work) {
-        if let FieldValue::Place(Some([east, north])) = field.value {
-            let place = FieldValue::Place(Some([east + ASIDE_M, north]));
-            if let Err(refused) = set(&mut work, &field.path, place) {
-                desk.notice.say(refused.to_string());
-                return;
-            }
-        }
-    }
-    work.name = format!("{}, once more", work.name);
-    let edit = Box::new(Edit::AddWork { work, at: at + 1 });
-    desk.asks.write(Ask::Edit(edit, Held::Once));
 }
