@@ -82,7 +82,6 @@ fn a_site_is_made_only_of_what_was_understood() {
     sheet.understood = Some(Ok(list));
     assert!(sheet.is_ready());
     let mut harness = shown(sheet);
-    eprintln!("{:?}", harness.state().marks);
     click(&mut harness, "button Make the site");
     assert_eq!(harness.state().state.1, Some(Wish::Make));
 }
