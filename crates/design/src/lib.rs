@@ -60,7 +60,7 @@ pub use running::{
     ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, Heading, Known,
     LineDuty, PartFlow, PondLevels, PondOutcome, PumpDuty, PumpOutcome, RainOutcome, RunPoint,
     Running, SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing, WaterPlan, running,
-    water_plan,
+    running_if, water_plan,
 };
 pub use subgrade::Between;
 

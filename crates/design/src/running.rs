@@ -88,13 +88,26 @@ struct Levels {
 
 /// The running water of an evaluated site.
 pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
+    running_if(site, evaluation, &[])
+}
+
+/// The running water if each pump moved a share of what it would as planned: 1 is as planned, 0 is
+/// stopped. `shares` go by the pumps' order; a pump without one runs as planned.
+///
+/// Heads, powers and other cases that are told of the pumps stay those of the plan.
+pub fn running_if(site: &Site, evaluation: &Evaluation, shares: &[f64]) -> Running {
     if site.circulation.pumps.is_empty() {
         return Running { ponds: levels::at_rest(site, evaluation), ..Running::default() };
     }
     let beds = bed::beds(site, evaluation);
+    let pumps_at = |levels: &Levels, asked| {
+        let mut pumps = circuit::pumps(site, evaluation, levels, asked);
+        pumps.iter_mut().zip(shares).for_each(|(pump, share)| pump.moves_share(*share));
+        pumps
+    };
     let mut levels = at_rest(site, evaluation);
     for _ in 0..MOST_ROUNDS {
-        let pumps = circuit::pumps(site, evaluation, &levels, Asked::Duties);
+        let pumps = pumps_at(&levels, Asked::Duties);
         let flows = circuit::flows(&pumps);
         let streams = stream::streams(site, &beds, &flows, &levels);
         let next = settled(site, evaluation, &pumps, &streams, &levels);
@@ -104,7 +117,7 @@ pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
             break;
         }
     }
-    let pumps = circuit::pumps(site, evaluation, &levels, Asked::All);
+    let pumps = pumps_at(&levels, Asked::All);
     let flows = circuit::flows(&pumps);
     let streams = stream::streams(site, &beds, &flows, &levels);
     Running {

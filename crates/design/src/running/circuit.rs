@@ -87,6 +87,19 @@ pub(super) enum Asked {
     All,
 }
 
+impl PumpOutcome {
+    /// Moves a share of what it does, as a valve or another pump would have it.
+    pub(super) fn moves_share(&mut self, share: f64) {
+        let Ok(duty) = &mut self.duty else { return };
+        duty.flow_m3_s *= share;
+        duty.velocity_m_s *= share;
+        for line in &mut duty.lines {
+            line.flow_m3_s *= share;
+            line.velocity_m_s *= share;
+        }
+    }
+}
+
 /// Every pump of the site at some levels.
 pub(super) fn pumps(
     site: &Site,

@@ -27,30 +27,64 @@ const CHILDREN: &str = "a child can drown in a hand's breadth of water: keep a b
 const DRAINED: &str = "an empty pond can float up or fold its liner where groundwater stands higher than \
                        its floor: look at the level outside before it is drained";
 
-/// The running water of a site; nothing where no pump is planned and no weather is known.
-pub fn text(site: &Site, evaluation: &Evaluation) -> String {
+/// One row of what is told of the water.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Row {
+    /// What the rows below it are about.
+    Heading(&'static str),
+    /// A pump, a filter, a stream or a pond, and what is said of it at once.
+    Subject(String, String),
+    /// A number with its name.
+    Number(String, String),
+    /// A sentence about the subject.
+    Note(String),
+    /// A part of the number above it.
+    Part(String, String),
+    /// What can hurt somebody.
+    Caution(&'static str),
+}
+
+/// The running water of a site in plain words; nothing where no pump is planned and no weather is
+/// known.
+pub(super) fn text(site: &Site, evaluation: &Evaluation) -> String {
+    rows(site, evaluation).iter().fold(String::new(), |mut out, row| {
+        match row {
+            Row::Heading(heading) => writeln!(out, "\n{heading}"),
+            Row::Subject(subject, said) if said.is_empty() => writeln!(out, "  {subject}"),
+            Row::Subject(subject, said) => writeln!(out, "  {subject}: {said}"),
+            Row::Number(name, words) => writeln!(out, "    {name:<22}{words}"),
+            Row::Note(words) => writeln!(out, "    {words}"),
+            Row::Part(name, words) => writeln!(out, "      {name}: {words}"),
+            Row::Caution(words) => writeln!(out, "  caution: {words}"),
+        }
+        .expect(STRING);
+        out
+    })
+}
+
+/// The running water of a site, row by row; none where no pump is planned and no weather is known.
+pub fn rows(site: &Site, evaluation: &Evaluation) -> Vec<Row> {
     if site.circulation.is_none() && site.weather.is_none() {
-        return String::new();
+        return Vec::new();
     }
     let plan = design::water_plan(site, evaluation);
-    let mut out = String::new();
-    let told = Told { site, unit: site.frame.unit };
+    let mut told = Told { site, unit: site.frame.unit, rows: Vec::new() };
     if !site.circulation.pumps.is_empty() {
-        out.push_str("\nRunning water\n");
-        plan.running.pumps.iter().for_each(|pump| told.pump(&mut out, pump));
-        plan.running.filters.iter().for_each(|filter| told.filter(&mut out, filter));
-        plan.running.streams.iter().for_each(|stream| told.stream(&mut out, stream));
-        plan.running.ponds.iter().for_each(|pond| told.pond(&mut out, pond));
-        writeln!(out, "  caution: {LIVE}").expect(STRING);
-        writeln!(out, "  caution: {CHILDREN}").expect(STRING);
+        told.rows.push(Row::Heading("Running water"));
+        plan.running.pumps.iter().for_each(|pump| told.pump(pump));
+        plan.running.filters.iter().for_each(|filter| told.filter(filter));
+        plan.running.streams.iter().for_each(|stream| told.stream(stream));
+        plan.running.ponds.iter().for_each(|pond| told.pond(pond));
+        told.rows.extend([Row::Caution(LIVE), Row::Caution(CHILDREN)]);
     }
-    told.weather(&mut out, &plan);
-    out
+    told.weather(&plan);
+    told.rows
 }
 
 struct Told<'s> {
     site: &'s Site,
     unit: LengthUnit,
+    rows: Vec<Row>,
 }
 
 /// A value in words, or why there is none.
@@ -78,21 +112,28 @@ impl Told<'_> {
         length_text(length_m, self.unit)
     }
 
-    fn pump(&self, out: &mut String, pump: &PumpOutcome) {
-        let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<22}{words}").expect(STRING);
-        };
+    fn subject(&mut self, subject: &str, said: String) {
+        self.rows.push(Row::Subject(subject.to_owned(), said));
+    }
+
+    fn line(&mut self, name: &str, words: String) {
+        self.rows.push(Row::Number(name.to_owned(), words));
+    }
+
+    fn note(&mut self, words: String) {
+        self.rows.push(Row::Note(words));
+    }
+
+    fn pump(&mut self, pump: &PumpOutcome) {
         match &pump.duty {
-            Err(why) => writeln!(out, "  {}: not known, {why}", pump.name).expect(STRING),
+            Err(why) => self.subject(&pump.name, format!("not known, {why}")),
             Ok(duty) => {
-                writeln!(
-                    out,
-                    "  {}: moves {} against {} of lift and losses",
-                    pump.name,
+                let moves = format!(
+                    "moves {} against {} of lift and losses",
                     self.flow(duty.flow_m3_s),
                     self.length(duty.head_m)
-                )
-                .expect(STRING);
+                );
+                self.subject(&pump.name, moves);
                 for one in &duty.lines {
                     let words = format!(
                         "{}, lifted {}, {} lost in the pipe, {} in it",
@@ -102,51 +143,48 @@ impl Told<'_> {
                         velocity_text(one.velocity_m_s, self.unit)
                     );
                     let label = format!("to {}", name_of(self.site, one.feeds));
-                    line(out, &label, words);
+                    self.line(&label, words);
                 }
                 let energy = told(&duty.power_w, |watts| format!("{watts:.0} W"));
                 let month = told(&duty.kwh_month, |kwh| format!("{kwh:.0} kWh a month"));
                 let cost = duty.cost_month.as_ref().map(|cost| format!(", costing {cost:.2}"));
-                line(out, "takes", format!("{energy}; {month}{}", cost.unwrap_or_default()));
+                self.line("takes", format!("{energy}; {month}{}", cost.unwrap_or_default()));
             }
         }
-        line(out, "guard half clogged", told(&pump.clogged_m3_s, |flow| self.flow(*flow)));
-        line(out, "valve half closed", told(&pump.half_closed_m3_s, |flow| self.flow(*flow)));
-        line(out, "wanted", told(&pump.wanted_m3_s, |flow| self.flow(*flow)));
+        self.line("guard half clogged", told(&pump.clogged_m3_s, |flow| self.flow(*flow)));
+        self.line("valve half closed", told(&pump.half_closed_m3_s, |flow| self.flow(*flow)));
+        self.line("wanted", told(&pump.wanted_m3_s, |flow| self.flow(*flow)));
         if pump.wanted_m3_s.is_ok() {
             let size = told(&pump.size_for_wanted, |(_, flow)| {
                 format!("the smallest common pump for it would move {}", self.flow(*flow))
             });
-            line(out, "", size);
+            self.line("", size);
         }
     }
 
-    fn filter(&self, out: &mut String, filter: &FilterOutcome) {
-        let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<22}{words}").expect(STRING);
-        };
+    fn filter(&mut self, filter: &FilterOutcome) {
         let name = name_of(self.site, filter.work);
         let area = told(&filter.area_m2, |m2| area_text(*m2, self.unit));
-        writeln!(out, "  {name}: {area} of gravel, {} deep", self.length(filter.gravel_depth_m))
-            .expect(STRING);
-        line(out, "water comes", told(&filter.flow_m3_s, |flow| self.flow(*flow)));
-        line(out, "between the stones", told(&filter.void_m3, |m3| water_text(*m3, self.unit)));
+        let depth = self.length(filter.gravel_depth_m);
+        self.subject(&name, format!("{area} of gravel, {depth} deep"));
+        self.line("water comes", told(&filter.flow_m3_s, |flow| self.flow(*flow)));
+        self.line("between the stones", told(&filter.void_m3, |m3| water_text(*m3, self.unit)));
         let rises = |velocity: &f64| format!("{:.1} mm each second", velocity * 1000.0);
-        line(out, "rises", told(&filter.upward_m_s, rises));
+        self.line("rises", told(&filter.upward_m_s, rises));
         let stays = |seconds: &f64| format!("{:.0} minutes", seconds / 60.0);
-        line(out, "stays in the gravel", told(&filter.stay_s, stays));
+        self.line("stays in the gravel", told(&filter.stay_s, stays));
     }
 
-    fn stream(&self, out: &mut String, stream: &StreamOutcome) {
+    fn stream(&mut self, stream: &StreamOutcome) {
         let name = name_of(self.site, stream.work);
         let flow = told(&stream.flow_m3_s, |flow| self.flow(*flow));
-        writeln!(out, "  {name}: {flow}").expect(STRING);
+        self.subject(&name, flow);
         match &stream.crests {
-            Err(why) => writeln!(out, "    crests: not known, {why}").expect(STRING),
-            Ok(crests) => crests.iter().for_each(|crest| self.crest(out, crest)),
+            Err(why) => self.note(format!("crests: not known, {why}")),
+            Ok(crests) => crests.iter().for_each(|crest| self.crest(crest)),
         }
         match &stream.water {
-            Err(why) => writeln!(out, "    along its bed: not known, {why}").expect(STRING),
+            Err(why) => self.note(format!("along its bed: not known, {why}")),
             Ok(water) => {
                 let points = || water.points.iter();
                 let deepest = points().map(|p| p.level_m - p.bed_m).fold(0.0, f64::max);
@@ -154,34 +192,25 @@ impl Told<'_> {
                 let edge =
                     points().flat_map(|p| p.edge_above_water_m).fold(f64::INFINITY, f64::min);
                 let stones = points().filter_map(|p| p.of_stones_velocity).fold(0.0, f64::max);
-                writeln!(
-                    out,
-                    "    along its bed up to {} deep and {}; the liner's edge stands at least {} above it",
+                self.note(format!(
+                    "along its bed up to {} deep and {}; the liner's edge stands at least {} above it",
                     thickness_text(deepest, self.unit),
                     velocity_text(fastest, self.unit),
                     self.length(edge)
-                )
-                .expect(STRING);
-                writeln!(
-                    out,
-                    "    loose stones of its bed {}",
-                    if stones < 1.0 { "stay" } else { "move where it runs fastest: bed them in" }
-                )
-                .expect(STRING);
+                ));
+                let stay =
+                    if stones < 1.0 { "stay" } else { "move where it runs fastest: bed them in" };
+                self.note(format!("loose stones of its bed {stay}"));
                 for arms in &water.arms {
                     let [left, right] = arms.flows_m3_s.map(|flow| self.flow(flow));
-                    writeln!(
-                        out,
-                        "    rock {}: {left} to its left, {right} to its right",
-                        arms.island + 1
-                    )
-                    .expect(STRING);
+                    let rock = arms.island + 1;
+                    self.note(format!("rock {rock}: {left} to its left, {right} to its right"));
                 }
             }
         }
     }
 
-    fn crest(&self, out: &mut String, crest: &CrestOutcome) {
+    fn crest(&mut self, crest: &CrestOutcome) {
         let name = match crest.crest {
             CrestPlace::Lip(_) => "lip".to_owned(),
             CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
@@ -196,72 +225,64 @@ impl Told<'_> {
             design::Trust::Calibrated => "",
             design::Trust::Estimate => " (thin water: an estimate)",
         };
-        writeln!(
-            out,
-            "    {name:<22}{} of water leaves it over {}, standing {} upstream{}; edge stones {} above \
-             it{estimate}",
+        let words = format!(
+            "{} of water leaves it over {}, standing {} upstream{}; edge stones {} above it{estimate}",
             thickness_text(crest.brink_m, self.unit),
             self.length(crest.width_m),
             thickness_text(crest.head_m, self.unit),
             lands.unwrap_or_default(),
             self.length(crest.edge_above_crest_m),
-        )
-        .expect(STRING);
+        );
+        self.line(&name, words);
         if let Some(width_m) = crest.width_wanted_m {
-            let width = self.length(width_m);
-            writeln!(out, "      for the thickness wanted, with this pump: {width} wide")
-                .expect(STRING);
+            let width = format!("{} wide", self.length(width_m));
+            let name = "for the thickness wanted, with this pump".to_owned();
+            self.rows.push(Row::Part(name, width));
         }
         for (i, part) in crest.parts.iter().enumerate() {
-            writeln!(out, "      stone {}: {}", i + 1, self.flow(part.flow_m3_s)).expect(STRING);
+            let flow = self.flow(part.flow_m3_s);
+            self.rows.push(Row::Part(format!("stone {}", i + 1), flow));
         }
     }
 
-    fn pond(&self, out: &mut String, pond: &PondOutcome) {
-        let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<22}{words}").expect(STRING);
-        };
+    fn pond(&mut self, pond: &PondOutcome) {
         let unit = self.unit;
-        writeln!(
-            out,
-            "  {}: at rest {}, the liner's edge at {}",
-            name_of(self.site, pond.work),
-            elevation_text(pond.rest_m, unit),
-            elevation_text(pond.edge_m, unit)
-        )
-        .expect(STRING);
+        let rest = elevation_text(pond.rest_m, unit);
+        let edge = elevation_text(pond.edge_m, unit);
+        let name = name_of(self.site, pond.work);
+        self.subject(&name, format!("at rest {rest}, the liner's edge at {edge}"));
         match &pond.levels {
-            Err(why) => line(out, "levels", format!("not known, {why}")),
+            Err(why) => self.line("levels", format!("not known, {why}")),
             Ok(levels) => {
                 let motion = water_text(levels.in_motion_m3, unit);
-                line(out, "in motion", motion);
-                line(out, "falls at a start", self.length(levels.drop_m));
-                line(out, "rises at a stop", self.length(levels.rise_m));
+                self.line("in motion", motion);
+                self.line("falls at a start", self.length(levels.drop_m));
+                self.line("rises at a stop", self.length(levels.rise_m));
                 for bay in &levels.bays {
                     let name = name_of(self.site, bay.work);
                     let at = told(&bay.running_m, |level| elevation_text(*level, unit));
-                    line(out, &name, format!("{at} while the pump draws"));
+                    self.line(&name, format!("{at} while the pump draws"));
                 }
             }
         }
-        line(out, "turned over in", told(&pond.turnover_h, |hours| format!("{hours:.1} hours")));
-        line(out, "filled in", told(&pond.filling_h, |hours| format!("{hours:.1} hours")));
+        self.line("turned over in", told(&pond.turnover_h, |hours| format!("{hours:.1} hours")));
+        self.line("filled in", told(&pond.filling_h, |hours| format!("{hours:.1} hours")));
         let week = |lost: &Known<f64>| told(lost, |m3| water_text(*m3, unit));
-        line(out, "to the air, a week", week(&pond.evaporation_m3_week));
-        line(out, "to splash, a week", week(&pond.splash_m3_week));
-        line(out, "falls in a week", told(&pond.fall_m_week, |fall| self.length(*fall)));
+        self.line("to the air, a week", week(&pond.evaporation_m3_week));
+        self.line("to splash, a week", week(&pond.splash_m3_week));
+        self.line("falls in a week", told(&pond.fall_m_week, |fall| self.length(*fall)));
         let minutes = |minutes: &f64| format!("{minutes:.0} minutes a week");
-        line(out, "top-up", told(&pond.top_up_min_week, minutes));
+        self.line("top-up", told(&pond.top_up_min_week, minutes));
     }
 
-    fn weather(&self, out: &mut String, plan: &WaterPlan) {
+    fn weather(&mut self, plan: &WaterPlan) {
         let has_soil = !plan.soil.uplifts.is_empty() || plan.soil.washing.is_some();
         if plan.rain.is_empty() && !has_soil && plan.drains.is_empty() {
             return;
         }
-        out.push_str("\nRain and groundwater\n");
+        self.rows.push(Row::Heading("Rain and groundwater"));
         if !self.site.weather.is_none() {
-            plan.rain.iter().for_each(|rain| self.rain(out, rain));
+            plan.rain.iter().for_each(|rain| self.rain(rain));
         }
         for uplift in &plan.soil.uplifts {
             let factor = |factor: &Known<f64>| {
@@ -271,19 +292,21 @@ impl Told<'_> {
                 })
             };
             let [full, low, drained] = &uplift.factors;
-            writeln!(
-                out,
-                "  {} in the {} season, groundwater at {}: weight over uplift full {}, low {}, drained {}",
-                name_of(self.site, uplift.work),
-                uplift.season,
-                elevation_text(uplift.groundwater_m, self.unit),
+            let stands = format!(
+                "weight over uplift full {}, low {}, drained {}",
                 factor(full),
                 factor(low),
                 factor(drained)
-            )
-            .expect(STRING);
+            );
+            let subject = format!(
+                "{} in the {} season, groundwater at {}",
+                name_of(self.site, uplift.work),
+                uplift.season,
+                elevation_text(uplift.groundwater_m, self.unit)
+            );
+            self.subject(&subject, stands);
         }
-        plan.drains.iter().for_each(|drain| self.drain(out, drain));
+        plan.drains.iter().for_each(|drain| self.drain(drain));
         if let Some(washing) = &plan.soil.washing {
             let words = told(washing, |washing| {
                 format!(
@@ -294,53 +317,43 @@ impl Told<'_> {
                     water_text(washing.storage_m3, self.unit)
                 )
             });
-            writeln!(out, "  open soil: {words}").expect(STRING);
+            self.subject("open soil", words);
         }
-        writeln!(out, "  caution: {DRAINED}").expect(STRING);
+        self.rows.push(Row::Caution(DRAINED));
     }
 
-    fn drain(&self, out: &mut String, drain: &DrainOutcome) {
+    fn drain(&mut self, drain: &DrainOutcome) {
         let [_, _, outlet_m] = drain.outlet_m;
         let flow = |flow: &Known<f64>| told(flow, |flow| self.flow(*flow));
         let ends = match drain.is_open {
             true => "in the open",
             false => "in the ground, or it rises on its way: nothing runs out",
         };
-        writeln!(
-            out,
-            "  {} under {}: falls from {} to {}, {ends}; carries {}, the ground brings {}",
-            name_of(self.site, drain.work),
-            name_of(self.site, drain.pond),
+        let said = format!(
+            "falls from {} to {}, {ends}; carries {}, the ground brings {}",
             elevation_text(drain.invert_m, self.unit),
             elevation_text(outlet_m, self.unit),
             flow(&drain.carries_m3_s),
             flow(&drain.brought_m3_s),
-        )
-        .expect(STRING);
+        );
+        let (own, pond) = (name_of(self.site, drain.work), name_of(self.site, drain.pond));
+        self.subject(&format!("{own} under {pond}"), said);
     }
 
-    fn rain(&self, out: &mut String, rain: &RainOutcome) {
-        let line = |out: &mut String, label: &str, words: String| {
-            writeln!(out, "    {label:<22}{words}").expect(STRING);
-        };
-        writeln!(
-            out,
-            "  {}: {} of water, {} of ground drain into it",
-            name_of(self.site, rain.work),
-            area_text(rain.water_m2, self.unit),
-            area_text(rain.ground_m2, self.unit)
-        )
-        .expect(STRING);
-        line(out, "storm", told(&rain.storm_m3_s, |flow| self.flow(*flow)));
-        line(out, "wet day", told(&rain.wet_day_m3, |m3| water_text(*m3, self.unit)));
+    fn rain(&mut self, rain: &RainOutcome) {
+        let water = area_text(rain.water_m2, self.unit);
+        let ground = area_text(rain.ground_m2, self.unit);
+        let name = name_of(self.site, rain.work);
+        self.subject(&name, format!("{water} of water, {ground} of ground drain into it"));
+        self.line("storm", told(&rain.storm_m3_s, |flow| self.flow(*flow)));
+        self.line("wet day", told(&rain.wet_day_m3, |m3| water_text(*m3, self.unit)));
         let over = told(&rain.overflow_head_m, |head| thickness_text(*head, self.unit));
         let edge = told(&rain.edge_above_storm_m, |edge| self.length(*edge));
-        line(
-            out,
+        self.line(
             "over the overflow",
             format!("{over}; the edge then stands {edge} above the water"),
         );
-        line(out, "width needed", told(&rain.width_needed_m, |width| self.length(*width)));
+        self.line("width needed", told(&rain.width_needed_m, |width| self.length(*width)));
         let goes = told(&rain.goes, |goes| match goes.house {
             Some((house, away_m)) => {
                 let house = &self.site.houses[house].name;
@@ -348,6 +361,6 @@ impl Told<'_> {
             }
             None => "over open ground".to_owned(),
         });
-        line(out, "what runs over", goes);
+        self.line("what runs over", goes);
     }
 }
