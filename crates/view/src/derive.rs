@@ -10,6 +10,7 @@ use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 use design::{Evaluation, Evaluator, Threads};
 
 use crate::document::Document;
+use crate::flow::Flow;
 use crate::play::Play;
 use crate::scene::present::{Layers, Shown};
 use crate::scene::{self, Scene, Stage};
@@ -40,8 +41,14 @@ impl Derived {
     }
 }
 
-/// The document's revision and the stage of the ground that a scene is of.
-type Wanted = (u64, Stage);
+/// What a scene is of: the document's revision, the stage of the ground, and the shares of their flows
+/// that pumps move.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Wanted {
+    revision: u64,
+    stage: Stage,
+    shares: Vec<f64>,
+}
 
 /// What is being computed.
 #[derive(Resource, Default)]
@@ -92,28 +99,31 @@ fn evaluate(document: Res<Document>, mut deriving: ResMut<Deriving>, mut derived
     }
 }
 
+#[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
 fn compose(
     document: Res<Document>,
     derived: Res<Derived>,
     play: Res<Play>,
+    flow: Res<Flow>,
     mut deriving: ResMut<Deriving>,
     mut shown: ResMut<Shown>,
     mut layers: ResMut<Layers>,
 ) {
     if let Some((wanted, task)) = &mut deriving.composing {
-        let wanted = *wanted;
+        let wanted = wanted.clone();
         let Some(scene) = block_on(poll_once(task)) else { return };
         deriving.composing = None;
-        deriving.composed = wanted;
         if let Some(scene) = scene {
             shown.scene = Some(scene);
             shown.changes += 1;
-            shown.revision = wanted.0;
+            shown.revision = wanted.revision;
         }
+        deriving.composed = wanted;
     }
     // The scene is drawn from the site that its evaluation belongs to, never from a newer one.
     let Some(evaluation) = derived.evaluation.clone() else { return };
-    let wanted = (derived.revision, layers.stage);
+    let (revision, stage) = (derived.revision, layers.stage);
+    let wanted = Wanted { revision, stage, shares: flow.shares.clone() };
     // A step of the job waits until the job is worked out.
     let steps = match layers.stage {
         Stage::Job(_) => match play.steps_of(derived.revision) {
@@ -132,9 +142,15 @@ fn compose(
             layers.depth_end_m = end;
         }
         let (site, before) = (document.site().clone(), shown.scene.clone());
+        let (composed, asked) = (&deriving.composed, wanted.clone());
+        let only_flows = (composed.revision, composed.stage) == (revision, stage);
         let task = AsyncComputeTaskPool::get().spawn(async move {
+            if let Some(before) = before.as_ref().filter(|_| only_flows) {
+                return Some(before.with_pumps_at(&site, &evaluation, &asked.shares));
+            }
+            let at = (asked.stage, &**steps);
             let mut scene =
-                scene::scene_after(&site, &evaluation, (wanted.1, &steps), before.as_ref())?;
+                scene::scene_after(&site, &evaluation, at, before.as_ref(), &asked.shares)?;
             if let Some(before) = &before {
                 scene.share(before);
             }
@@ -165,6 +181,7 @@ mod tests {
             .init_resource::<Shown>()
             .init_resource::<Layers>()
             .init_resource::<Play>()
+            .init_resource::<Flow>()
             .insert_resource(Document::opened(site));
         let is_current = |app: &App| {
             let derived = app.world().resource::<Derived>();

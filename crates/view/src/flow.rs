@@ -1,9 +1,11 @@
-//! The water sheet's words, worked out off the main thread.
+//! The running water on the screen: the water sheet's rows, worked out off the main thread, and what
+//! the pumps move while somebody tries another flow.
 
 use std::sync::Arc;
 
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
+use exchange::report::WaterRow;
 
 use crate::derive::Derived;
 use crate::document::Document;
@@ -15,19 +17,39 @@ use crate::schedule::ViewSet;
 pub(crate) struct Flow {
     /// Whether it is open.
     pub shown: Switch,
+    /// What each pump moves of what it would as planned, while another flow is tried; those that are
+    /// left out run as planned.
+    pub shares: Vec<f64>,
     /// What it says, with the document's revision that it is of.
-    report: Option<(u64, Arc<str>)>,
+    report: Option<(u64, Arc<[WaterRow]>)>,
 }
 
 impl Flow {
     /// What the sheet says, once it is worked out; an older one until a newer is.
-    pub(crate) fn report(&self) -> Option<&str> {
+    pub(crate) fn report(&self) -> Option<&[WaterRow]> {
         self.report.as_ref().map(|(_, report)| &**report)
+    }
+
+    /// Opens the sheet or closes it; a flow that was tried goes with it.
+    pub(crate) fn turn(&mut self, to: Switch) {
+        self.shown = to;
+        self.shares.clear();
+    }
+
+    /// Tries a share of what a pump moves as planned.
+    pub(crate) fn try_share(&mut self, pump: usize, share: f64) {
+        if self.shares.len() <= pump {
+            self.shares.resize(pump + 1, 1.0);
+        }
+        self.shares[pump] = share;
+        if self.shares.iter().all(|share| (share - 1.0).abs() < 1e-9) {
+            self.shares.clear();
+        }
     }
 }
 
 #[derive(Resource, Default)]
-struct Reckoning(Option<(u64, Task<String>)>);
+struct Reckoning(Option<(u64, Task<Vec<WaterRow>>)>);
 
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Flow>();
@@ -52,7 +74,24 @@ fn reckon(
     if flow.shown == Switch::On && is_current && !is_known {
         let site = document.site().clone();
         let pool = AsyncComputeTaskPool::get();
-        let task = pool.spawn(async move { exchange::report::water(&site, &evaluation) });
+        let task = pool.spawn(async move { exchange::report::water_rows(&site, &evaluation) });
         reckoning.0 = Some((derived.revision, task));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_flow_that_is_tried_goes_when_it_is_as_planned_or_the_sheet_is_closed() {
+        let mut flow = Flow::default();
+        flow.try_share(1, 1.4);
+        assert_eq!(flow.shares, [1.0, 1.4]);
+        flow.try_share(1, 1.0);
+        assert!(flow.shares.is_empty());
+        flow.try_share(0, 0.2);
+        flow.turn(Switch::Off);
+        assert!(flow.shares.is_empty() && flow.shown == Switch::Off);
     }
 }

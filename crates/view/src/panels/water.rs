@@ -1,37 +1,43 @@
-//! The water sheet: what the pumps move, how thick the water falls, where the levels come to; and below
-//! it every number of pumps and pipes.
+//! The water sheet: what the pumps move, by a slider; how thick the water falls, where the levels come
+//! to; and below it every number of pumps and pipes.
 //!
-//! What it says is what the report says, line for line.
+//! What it says is what the report says, row for row.
 
+use design::{Running, Severity};
 use egui::{RichText, Ui};
+use exchange::report::WaterRow;
 use site::{Edit, Site, field};
 
-use design::Severity;
-
-use super::card::{Answer, groups_ui};
+use super::card::{self, groups_ui};
+use super::pump::{Tried, pump_ui};
 use super::settings;
 use super::words::{sign_ui, small};
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
-/// One line of the report, by what it is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Line<'a> {
-    /// What the lines below it are about.
-    Heading(&'a str),
-    /// A pump, a filter, a stream or a pond, and what is said of it in the same line.
-    Subject(&'a str, &'a str),
-    /// What can hurt somebody.
-    Caution(&'a str),
-    /// A number with its name, which may be missing.
-    Number(&'a str, &'a str),
+/// What the sheet reads.
+pub(crate) struct Sheet<'a> {
+    /// The report's rows; nothing until they are worked out, none where no water is planned.
+    pub report: Option<&'a [WaterRow]>,
+    /// The water as it is drawn, once there is any.
+    pub running: Option<&'a Running>,
+    /// What pumps move of what they would as planned, while that is tried.
+    pub shares: &'a [f64],
+    /// The site.
+    pub site: &'a Site,
 }
 
-/// Where a number begins in a line of the report: after its name, padded.
-const NAMED: std::ops::Range<usize> = 4..26;
+/// What was done with the sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Answer {
+    /// A number of pumps and pipes, or the sheet is closed.
+    Card(card::Answer),
+    /// Another flow is tried.
+    Try(Tried),
+}
 
-/// Shows the sheet; `report` is nothing until it is worked out, and empty where no water is planned.
-pub(crate) fn water_ui(ui: &mut Ui, report: Option<&str>, site: &Site) -> Option<Answer> {
+/// Shows the sheet.
+pub(crate) fn water_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
     let mut answer = None;
     ui.horizontal(|ui| {
         ui.label(RichText::new("The water").font(bold(size::HEAD)));
@@ -39,14 +45,18 @@ pub(crate) fn water_ui(ui: &mut Ui, report: Option<&str>, site: &Site) -> Option
             let close = ui.add(egui::Button::new("close").frame(false));
             marks::note(ui.ctx(), "close water", close.rect);
             if close.on_hover_text("Close the sheet (Escape)").clicked() {
-                answer = Some(Answer::Close);
+                answer = Some(Answer::Card(card::Answer::Close));
             }
         });
     });
-    match report {
+    let site = sheet.site;
+    if let Some(running) = sheet.running {
+        answer = pump_ui(ui, running, sheet.shares, site).map(Answer::Try).or(answer);
+    }
+    match sheet.report {
         None => drop(small(ui, "Working it out…")),
-        Some("") => drop(small(ui, "No pump is planned yet: add one below.")),
-        Some(report) => report.lines().filter_map(line_of).for_each(|line| line_ui(ui, line)),
+        Some([]) => drop(small(ui, "No pump is planned yet: add one below.")),
+        Some(report) => report.iter().for_each(|row| row_ui(ui, row)),
     }
     ui.add_space(8.0);
     ui.separator();
@@ -57,93 +67,44 @@ pub(crate) fn water_ui(ui: &mut Ui, report: Option<&str>, site: &Site) -> Option
         let unit = site.frame.unit;
         settings::apply(&site.circulation, &given, &rows, unit, Edit::SetCirculation)
     };
-    given.and_then(edit).or(answer)
+    given.and_then(edit).map(Answer::Card).or(answer)
 }
 
-/// What a line of the report is; nothing where it is empty.
-fn line_of(line: &str) -> Option<Line<'_>> {
-    let words = line.trim();
-    if words.is_empty() {
-        return None;
-    }
-    if let Some(caution) = words.strip_prefix("caution: ") {
-        return Some(Line::Caution(caution));
-    }
-    Some(match line.len() - line.trim_start().len() {
-        0 => Line::Heading(words),
-        2 => {
-            let (subject, said) = words.split_once(": ").unwrap_or((words, ""));
-            Line::Subject(subject, said)
-        }
-        _ => match (line.get(NAMED), line.get(NAMED.end..)) {
-            // A name is padded by two spaces or more, which no sentence has.
-            (Some(name), Some(number)) if name.ends_with("  ") => Line::Number(name.trim(), number),
-            _ => Line::Number("", words),
-        },
-    })
-}
-
-fn line_ui(ui: &mut Ui, line: Line<'_>) {
+fn row_ui(ui: &mut Ui, row: &WaterRow) {
     let words = |words: &str| RichText::new(words).font(text(size::SMALL));
-    match line {
-        Line::Heading(heading) => {
+    match row {
+        WaterRow::Heading(heading) => {
             ui.add_space(8.0);
+            ui.separator();
+            let heading = match *heading {
+                "Running water" => "As planned",
+                other => other,
+            };
             ui.label(RichText::new(heading).font(bold(size::BODY)));
         }
-        Line::Subject(subject, said) => {
+        WaterRow::Subject(subject, said) => {
             ui.add_space(4.0);
-            ui.label(RichText::new(subject).font(bold(size::SMALL)));
+            ui.add(egui::Label::new(RichText::new(subject).font(bold(size::SMALL))).wrap());
             if !said.is_empty() {
                 ui.add(egui::Label::new(words(said)).wrap());
             }
         }
-        Line::Caution(caution) => {
+        WaterRow::Caution(caution) => {
             ui.horizontal(|ui| {
                 sign_ui(ui, Severity::LookAt);
                 ui.add(egui::Label::new(words(caution)).wrap());
             });
         }
-        Line::Number(name, number) => {
+        WaterRow::Number(name, number) | WaterRow::Part(name, number) => {
             ui.horizontal(|ui| {
-                if !name.is_empty() {
+                ui.allocate_ui(egui::vec2(104.0, 16.0), |ui| {
+                    ui.set_min_width(104.0);
                     let name = words(name).color(paper::SECOND.ink());
-                    let label = egui::Label::new(name).wrap();
-                    ui.allocate_ui(egui::vec2(104.0, 16.0), |ui| {
-                        ui.set_min_width(104.0);
-                        ui.add(label);
-                    });
-                }
+                    ui.add(egui::Label::new(name).wrap());
+                });
                 ui.add(egui::Label::new(words(number)).wrap());
             });
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_of_the_report_are_told_by_where_they_begin() {
-        let told = [
-            "Running water",
-            "  Stream pump: moves 2.00 L/s",
-            "    stays in the gravel   6 minutes",
-            "    along its bed up to 3 in deep",
-            "  caution: electricity beside water kills",
-            "",
-        ]
-        .map(line_of);
-        assert_eq!(
-            told,
-            [
-                Some(Line::Heading("Running water")),
-                Some(Line::Subject("Stream pump", "moves 2.00 L/s")),
-                Some(Line::Number("stays in the gravel", "6 minutes")),
-                Some(Line::Number("", "along its bed up to 3 in deep")),
-                Some(Line::Caution("electricity beside water kills")),
-                None,
-            ]
-        );
+        WaterRow::Note(note) => drop(ui.add(egui::Label::new(words(note)).wrap())),
     }
 }

@@ -43,6 +43,8 @@ pub(crate) struct Layers {
     pub existing: Switch,
     /// Marks of what stays, and the heaps of earth.
     pub keep_outs: Switch,
+    /// Surveyed points and breaklines.
+    pub survey: Switch,
     /// Metres at the end of the depth colours.
     pub depth_end_m: f32,
 }
@@ -56,6 +58,7 @@ impl Default for Layers {
             slopes: Switch::Off,
             existing: Switch::Off,
             keep_outs: Switch::On,
+            survey: Switch::Off,
             depth_end_m: 0.0,
         }
     }
@@ -166,7 +169,7 @@ fn present(
             // A plan, which does not show it, would show its shadow.
             entity.insert(NotShadowCaster);
         }
-        if matches!(piece, Piece::KeptMarks(_)) {
+        if matches!(piece, Piece::KeptMarks(_) | Piece::Survey) {
             entity.insert((NotShadowCaster, NotShadowReceiver));
         }
         if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
@@ -208,6 +211,7 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
             Switch::Off
         }
         Piece::Ghost => layers.existing,
+        Piece::Survey => layers.survey,
         Piece::KeptMarks(_) | Piece::HeapPlan(_) => layers.keep_outs,
         // A trunk is no slope.
         Piece::Crown(_) => layers.slopes.turned(),

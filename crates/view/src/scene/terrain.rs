@@ -134,6 +134,40 @@ pub(crate) fn ghost(existing: &Lie, finished: &Lie, frame: SceneFrame) -> Shape 
     shape
 }
 
+/// Where one ground would differ from the present by more than a hair, in marking paint: at the higher
+/// of the two, so that what is to be dug is seen as well as what is to be raised.
+pub(crate) fn changed(then: &Lie, now: &Lie, frame: SceneFrame) -> Shape {
+    const HAIR_M: f64 = 0.004;
+    const LIFT_M: f64 = 0.012;
+    let surface: &Surface = then.surface();
+    let normals = corner_normals(surface);
+    let limit = COARSE_M.min(0.4).max(longest_side_m(surface) / MOST_ACROSS);
+    // The ghost's pale brown becomes marking paint.
+    let tint = crate::theme::paper::MARKING.linear() / crate::theme::garden::GHOST.linear();
+    let mut shape = Shape::default();
+    for (idx, normals) in normals.iter().enumerate() {
+        let places = corner_places(surface, idx as u32);
+        let piece = Piece {
+            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[i] }),
+            limits: [limit; 3],
+        };
+        refine(piece, limit, &mut |corners| {
+            let rise = |place: &Place| {
+                let present = now.elevation([place.at[0], place.at[1]]);
+                present.map_or(0.0, |present| place.at[2] - present)
+            };
+            if corners.iter().any(|corner| rise(corner).abs() > HAIR_M) {
+                shape.facet(corners.map(|corner| {
+                    let [x, y, z] = corner.at;
+                    let z = z - rise(&corner).min(0.0) + LIFT_M;
+                    Corner::new(frame.scene([x, y, z]), corner.normal, Stuff::Ghost).tinted(tint)
+                }));
+            }
+        });
+    }
+    shape
+}
+
 /// The corners of a face in local metres, each at the height that the face names.
 pub(crate) fn corner_places(surface: &Surface, face_idx: u32) -> [[f64; 3]; 3] {
     let (plan, heights) = (surface.corners(face_idx), surface.corner_heights(face_idx));

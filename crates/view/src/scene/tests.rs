@@ -58,7 +58,7 @@ fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
     }
     let evaluation = evaluator.evaluate(&deeper);
     let mut after =
-        scene_after(&deeper, &evaluation, (Stage::Finished, &[]), Some(&before)).unwrap();
+        scene_after(&deeper, &evaluation, (Stage::Finished, &[]), Some(&before), &[]).unwrap();
     after.share(&before);
     let changed: Vec<Piece> = after
         .pieces
@@ -155,7 +155,7 @@ fn unfinished_ground_is_bare_and_shows_the_liner_where_one_is_laid() {
     for (stage, has_liner) in
         [(Stage::Stripped, false), (Stage::Subgrade, false), (Stage::Liner, true)]
     {
-        let bare = scene_after(&site, &evaluation, (stage, &[]), Some(&finished)).unwrap();
+        let bare = scene_after(&site, &evaluation, (stage, &[]), Some(&finished), &[]).unwrap();
         assert_eq!(bare.pieces.contains_key(&Piece::Liner), has_liner, "{stage:?}");
         let is_grown = |piece: &Piece| {
             matches!(piece, Piece::Water(_) | Piece::Plants(_) | Piece::Stones(_) | Piece::Falls(_))
