@@ -51,7 +51,7 @@ pub(crate) fn tones(coloured: Switch) -> Tonemapping {
 /// Paper behind the plan, haze behind the rest.
 pub(crate) fn background(look: Look) -> ClearColorConfig {
     let rgb = match look {
-        Look::Plan => paper::SHEET,
+        Look::Plan => paper::SHEET.day,
         Look::BirdsEye | Look::Walk => garden::HAZE,
     };
     ClearColorConfig::Custom(Color::srgb_u8(rgb.0, rgb.1, rgb.2))

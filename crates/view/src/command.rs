@@ -54,6 +54,22 @@ pub(crate) enum Command {
     PrintSection,
     /// Choose nothing.
     PutDown,
+    /// The garden as it was, or as it will be.
+    Before,
+    /// What was surveyed.
+    SurveyPoints,
+    /// Keep where the eye stands as a viewpoint.
+    KeepView,
+    /// Read and write in the next unit of length.
+    Units,
+    /// Dark paper, or pale.
+    Evening,
+    /// Larger letters.
+    Larger,
+    /// Smaller letters.
+    Smaller,
+    /// The least change that reaches a goal.
+    Balance,
     /// Still everything that moves by itself.
     Still,
     /// Draw a new work.
@@ -115,7 +131,7 @@ pub(crate) const JUDGES: [Command; 2] = [Command::Levels, Command::Rain];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 57] = [
+    pub(crate) const ALL: [Self; 65] = [
         Self::HintsAgain,
         Self::Find,
         Self::Order,
@@ -149,6 +165,7 @@ impl Command {
         Self::AddPoint,
         Self::TakeOut,
         Self::Tools,
+        Self::KeepView,
         Self::Redo,
         Self::Undo,
         Self::Save,
@@ -172,6 +189,13 @@ impl Command {
         Self::Water,
         Self::DrawLine,
         Self::PutDown,
+        Self::Before,
+        Self::SurveyPoints,
+        Self::Units,
+        Self::Evening,
+        Self::Larger,
+        Self::Smaller,
+        Self::Balance,
         Self::Still,
     ];
 
@@ -201,6 +225,14 @@ impl Command {
             Self::DrawLine => "draw another line",
             Self::PrintSection => "print",
             Self::PutDown => "Put down",
+            Self::Before => "Before",
+            Self::SurveyPoints => "Survey",
+            Self::KeepView => "Keep this view",
+            Self::Units => "Units",
+            Self::Evening => "Evening",
+            Self::Larger => "Larger",
+            Self::Smaller => "Smaller",
+            Self::Balance => "Balance the earth",
             Self::Still => "Stillness",
             Self::Draw(kind) => kind.word(),
             Self::Deed(Deed::Copy) => "copy",
@@ -298,6 +330,16 @@ impl Command {
             Self::DrawLine => "Click where the section is to run",
             Self::PrintSection => "Write the section as a sheet, true to scale, beside the site",
             Self::PutDown => "Close the card",
+            Self::Before => "Show the ground as it was before; once more shows it as it will be",
+            Self::SurveyPoints => "Mark what was surveyed: points with their codes, and breaklines",
+            Self::KeepView => "Keep what is seen now as a viewpoint of the site, to come back to",
+            Self::Units => "Read and write in feet and inches, in decimal feet, or in metres",
+            Self::Evening => "Dark paper for a dark room, or pale paper for a bright one",
+            Self::Larger => "Make all letters larger, up to double",
+            Self::Smaller => "Make all letters smaller",
+            Self::Balance => {
+                "Find the least change of some numbers that reaches a goal, such as no truck"
+            }
             Self::Still => "Hold water and moves of the eye still, or let them go on",
             Self::Draw(kind) => match kind {
                 Kind::Basin => "Draw a pond's outline; it begins with two plant shelves",
@@ -373,6 +415,14 @@ impl Command {
             Self::DrawLine => (Modifiers::NONE, Key::L),
             Self::PrintSection => (Modifiers::NONE, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),
+            Self::Before => (Modifiers::NONE, Key::B),
+            Self::SurveyPoints => (Modifiers::NONE, Key::Y),
+            Self::KeepView => (Modifiers::SHIFT, Key::V),
+            Self::Units => (Modifiers::NONE, Key::U),
+            Self::Evening => (Modifiers::NONE, Key::I),
+            Self::Larger => (Modifiers::COMMAND, Key::Plus),
+            Self::Smaller => (Modifiers::COMMAND, Key::Minus),
+            Self::Balance => (Modifiers::NONE, Key::N),
             Self::Still => (Modifiers::NONE, Key::M),
             Self::Draw(kind) => {
                 let key = match kind {

@@ -137,6 +137,34 @@ impl Eye {
         }
     }
 
+    /// What is seen now as a viewpoint without a name; none from above, where nobody stands.
+    pub(crate) fn viewpoint(&self, scene: &Scene) -> Option<site::Viewpoint> {
+        /// So far ahead lies what is looked at, where nothing else tells, metres.
+        const AHEAD_M: f64 = 8.0;
+        let (at_m, eye_z, heading, dip) = match self.look {
+            Look::Plan => return None,
+            Look::Walk => {
+                let walk = &self.walk;
+                let ground = scene.finished.elevation(walk.at)?;
+                // The pose looks lower than its viewpoint does.
+                (walk.at, ground + walk.eye_m, walk.heading, walk.dip - LOWERED * walk.fov)
+            }
+            Look::BirdsEye => {
+                let bird = &self.birds_eye;
+                ([bird.at[0], bird.at[1]], bird.at[2], bird.heading, bird.dip)
+            }
+        };
+        let centre = scene.extent.centre();
+        let ground = scene.finished.elevation(at_m).unwrap_or(centre[2]);
+        let reach = match self.look {
+            Look::BirdsEye => libm::hypot(centre[0] - at_m[0], centre[1] - at_m[1]).max(AHEAD_M),
+            Look::Plan | Look::Walk => AHEAD_M,
+        };
+        let (s, c) = libm::sincos(heading);
+        let toward_m = [at_m[0] + reach * c, at_m[1] + reach * s, eye_z - reach * libm::tan(dip)];
+        Some(site::Viewpoint { name: "View".into(), at_m, eye_m: eye_z - ground, toward_m })
+    }
+
     /// The camera for the present look.
     pub(crate) fn pose(&self, scene: &Scene) -> Pose {
         match self.look {

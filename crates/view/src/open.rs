@@ -12,10 +12,11 @@ use bevy_egui::EguiPlugin;
 use crate::camera::motion::{Glide, Motion};
 use crate::document::Document;
 use crate::keep::{Memory, Opened, Start};
+use crate::lost::{self, Lost};
 use crate::quality::Quality;
 use crate::{
-    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, quality,
-    scene, schedule, screen, start,
+    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, proposal,
+    quality, reading, scene, schedule, screen, solving, start,
 };
 
 /// What a window is opened on.
@@ -38,8 +39,14 @@ pub struct OpenRequest {
 pub fn open(request: OpenRequest) -> Result<(), ViewError> {
     crate::display::display()?;
     crate::display::adapter()?;
-    let exit = app(request).run();
-    if exit.is_success() { Ok(()) } else { Err(ViewError::Lost(format!("{exit:?}"))) }
+    let lost = Lost::default();
+    let mut app = app(request);
+    app.insert_resource(lost.clone()).insert_resource(lost::handler());
+    let exit = app.run();
+    if exit.is_success() {
+        return Ok(());
+    }
+    Err(ViewError::Lost(lost.take().unwrap_or_else(|| format!("{exit:?}"))))
 }
 
 fn app(request: OpenRequest) -> App {
@@ -69,6 +76,9 @@ fn app(request: OpenRequest) -> App {
         cut::plugin,
         play::plugin,
         flow::plugin,
+        proposal::plugin,
+        reading::plugin,
+        solving::plugin,
         scene::plugin,
         camera::plugin,
         screen::plugin,

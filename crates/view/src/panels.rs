@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod card;
 pub(crate) mod control;
 pub(crate) mod findings;
+pub(crate) mod hill;
 pub(crate) mod hint;
 pub(crate) mod kept;
 pub(crate) mod legend;
@@ -15,13 +16,20 @@ pub(crate) mod palette;
 pub(crate) mod pins;
 pub(crate) mod plan;
 pub(crate) mod play;
+pub(crate) mod proposal;
+pub(crate) mod pump;
 pub(crate) mod question;
 pub(crate) mod section;
 mod settings;
 pub(crate) mod sketch;
+pub(crate) mod solver;
 pub(crate) mod start;
 pub(crate) mod strip;
 pub(crate) mod tools;
+pub(crate) mod viewpoint;
 pub(crate) mod water;
 pub(crate) mod words;
 pub(crate) mod works;
+
+#[cfg(test)]
+mod tests;

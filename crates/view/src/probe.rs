@@ -18,10 +18,12 @@ use crate::cut::Cut;
 use crate::derive::{Derived, Freshness};
 use crate::document::safe::Safe;
 use crate::document::{Document, Notice};
+use crate::flow::Flow;
 use crate::hand::{Hand, Tool};
 use crate::look::{Eye, Look};
 use crate::marks;
 use crate::play::Play;
+use crate::proposal::Proposal;
 use crate::scene::present::{Shown, Switch};
 use crate::start::Starting;
 
@@ -56,6 +58,7 @@ fn publish(
     notice: Res<Notice>,
     cut: Res<Cut>,
     play: Res<Play>,
+    (flow, proposal): (Res<Flow>, Res<Proposal>),
     wants: Res<EguiWantsInput>,
     under: Res<Under>,
     hand: Res<Hand>,
@@ -117,6 +120,24 @@ fn publish(
         "typed": hand.typed,
         "notice": notice.text,
         "plan": eye.as_ref().map(|eye| json!([eye.plan.centre, eye.plan.height_m])),
+        "finding": choice.finding,
+        "findings": evaluation.map(|e| {
+            let code = |finding: &design::Finding| finding.code.as_str();
+            e.findings.iter().map(code).collect::<Vec<_>>()
+        }),
+        "proposed": choice.finding.and_then(|idx| {
+            let proposed = proposal.of(document.revision(), idx)?;
+            Some(proposed.evaluation.findings.len())
+        }),
+        "shares": flow.shares,
+        "brinks_m": shown.scene.as_ref().map(|scene| {
+            let streams = scene.running.streams.iter();
+            let crests = streams.flat_map(|stream| stream.crests.as_deref().unwrap_or_default());
+            crests.map(|crest| crest.brink_m).collect::<Vec<_>>()
+        }),
+        "unit": format!("{:?}", site.frame.unit),
+        "viewpoints": site.viewpoints.iter().map(|v| v.name.as_str()).collect::<Vec<_>>(),
+        "scale": per_point,
         "look": eye.as_ref().map(|eye| match eye.look {
             Look::Plan => "plan",
             Look::BirdsEye => "birds-eye",

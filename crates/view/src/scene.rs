@@ -13,6 +13,7 @@ mod masonry;
 pub(crate) mod material;
 mod planting;
 mod plants;
+mod running;
 mod seed;
 pub(crate) mod shape;
 mod shore;
@@ -22,6 +23,7 @@ mod stones;
 mod strand;
 pub(crate) mod stuff;
 mod surroundings;
+pub(crate) mod survey;
 pub(crate) mod terrain;
 mod water;
 
@@ -33,7 +35,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use design::job::{Built, Step};
 use design::part::Part;
-use design::{Evaluation, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
+use design::{Evaluation, Running, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
 use ground::Surface;
 use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
@@ -88,6 +90,8 @@ pub(crate) enum Piece {
     Dome,
     /// Contours of the finished ground.
     Contours,
+    /// What was surveyed: points and breaklines.
+    Survey,
 }
 
 /// A ground between the survey and the finished garden.
@@ -96,6 +100,8 @@ pub(crate) enum Stage {
     /// When all is built.
     #[default]
     Finished,
+    /// As surveyed, before anything is begun.
+    Before,
     /// With the topsoil off, before anything is dug.
     Stripped,
     /// To which the machine digs and fills.
@@ -132,6 +138,8 @@ pub(crate) struct Scene {
     pub middles: Vec<(WorkId, [f64; 3])>,
     /// What is written beside what stays.
     pub kept: Arc<Vec<kept::KeptWord>>,
+    /// The water as it runs.
+    pub running: Arc<Running>,
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -140,17 +148,19 @@ pub(crate) fn plugin(app: &mut App) {
 
 /// Composes the scene; nothing when there is no ground.
 pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
-    scene_after(site, evaluation, (Stage::Finished, &[]), None)
+    scene_after(site, evaluation, (Stage::Finished, &[]), None, &[])
 }
 
 /// Composes the scene at a stage, taking from the one before what only the survey decides.
 ///
-/// `job` are the steps among which [`Stage::Job`] chooses.
+/// `job` are the steps among which [`Stage::Job`] chooses; `shares` what the pumps move of what they
+/// would as planned.
 pub(crate) fn scene_after(
     site: &Site,
     evaluation: &Evaluation,
     (stage, job): (Stage, &[Step]),
     before: Option<&Scene>,
+    shares: &[f64],
 ) -> Option<Scene> {
     let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
     let (surface, dress) = ground_at(stage, job, evaluation)?;
@@ -169,11 +179,15 @@ pub(crate) fn scene_after(
         contours: Arc::default(),
         middles: Vec::new(),
         kept: Arc::default(),
+        running: Arc::default(),
     };
     scene.add_ground(site);
     scene.add_contours(site);
     if dress == Built::Water {
-        scene.add_water(site, evaluation);
+        scene.add_water(site, evaluation, shares);
+        let steps = steps::steps(scene.finished.surface());
+        let faces = steps::shape(&steps, frame, |step| stuff::of_riser(site, step.upper));
+        scene.put(Piece::Steps, faces);
     }
     if dress >= Built::Dry {
         scene.add_stones(site, evaluation);
@@ -183,6 +197,8 @@ pub(crate) fn scene_after(
     }
     scene.add_houses(site, evaluation);
     scene.add_kept(site, evaluation);
+    let survey = survey::shape(&scene, site);
+    scene.put(Piece::Survey, survey);
     match before.filter(|before| before.stands_on(evaluation)) {
         Some(before) => scene.take_surroundings(before),
         None => scene.add_surroundings(),
@@ -199,7 +215,8 @@ fn ground_at(stage: Stage, job: &[Step], evaluation: &Evaluation) -> Option<(Arc
         surface.map(|surface| (surface, Built::Water))
     };
     match (stage, &evaluation.between) {
-        (Stage::Finished, _) | (_, None) => finished(),
+        (Stage::Finished, _) => finished(),
+        (Stage::Before, _) => Some((evaluation.existing.clone()?, Built::Nothing)),
         (Stage::Stripped, Some(between)) => Some((between.stripped.clone(), Built::Earth)),
         (Stage::Subgrade, Some(between)) => Some((between.subgrade.clone(), Built::Earth)),
         (Stage::Liner, Some(between)) => Some((between.subgrade.clone(), Built::Liner)),
@@ -207,7 +224,19 @@ fn ground_at(stage: Stage, job: &[Step], evaluation: &Evaluation) -> Option<(Arc
             Some(step) => Some((step.ground.clone(), step.built)),
             None => finished(),
         },
+        (_, None) => finished(),
     }
+}
+
+/// The levels at which ponds stand while the pumps run; those at rest where that is not known.
+fn still_levels(evaluation: &Evaluation, running: &Running) -> Vec<(WorkId, f64)> {
+    let basins = evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
+    let level = |body: &WaterBody| {
+        let pond = running.ponds.iter().find(|pond| pond.work == body.work);
+        let levels = pond.and_then(|pond| pond.levels.as_ref().ok());
+        (body.work, levels.map_or(body.level_m, |levels| levels.running_m))
+    };
+    basins.map(level).collect()
 }
 
 /// Blades of grass around a place in local metres.
@@ -254,29 +283,73 @@ impl Scene {
             .collect();
     }
 
-    fn add_water(&mut self, site: &Site, evaluation: &Evaluation) {
-        let steps = steps::steps(self.finished.surface());
-        // A pool lies under its stream's running water, and is not drawn beside it.
-        let is_drawn = |body: &&WaterBody| !matches!(body.kind, WaterKind::Pool { .. });
-        for body in evaluation.water.iter().filter(is_drawn) {
-            self.put(Piece::Water(body.work), water::sheet(body, &self.finished, self.frame));
+    /// The same scene with its pumps moving another share of what they would as planned.
+    pub(crate) fn with_pumps_at(
+        &self,
+        site: &Site,
+        evaluation: &Evaluation,
+        shares: &[f64],
+    ) -> Self {
+        let mut scene = self.clone();
+        if scene.dress == Built::Water {
+            scene.pieces.retain(|piece, _| !matches!(piece, Piece::Water(_) | Piece::Falls(_)));
+            scene.add_water(site, evaluation, shares);
+            scene.pieces.retain(|_, shape| !shape.is_empty());
         }
-        for work in &site.works {
-            if matches!(work.kind, WorkKind::Stream(_)) {
-                let runs = steps::runs(&steps, |step| water::is_fall(step, work.id));
-                let falls = water::curtains(&runs, site, work.id, &evaluation.water, self.frame);
-                self.put(Piece::Falls(work.id), falls);
-            }
-        }
-        for outcome in &evaluation.works {
-            self.add_sheets(outcome);
-        }
-        let shape = steps::shape(&steps, self.frame, |step| stuff::of_riser(site, step.upper));
-        self.put(Piece::Steps, shape);
+        scene
     }
 
-    /// What lies or stands in a work and is no ground: gravel, and the water over it.
-    fn add_sheets(&mut self, outcome: &WorkOutcome) {
+    fn add_water(&mut self, site: &Site, evaluation: &Evaluation, shares: &[f64]) {
+        let running = Arc::new(design::running_if(site, evaluation, shares));
+        self.running = running.clone();
+        let (finished, frame) = (self.finished.clone(), self.frame);
+        let steps = steps::steps(finished.surface());
+        let waters = still_levels(evaluation, &running);
+        let level_of = |work| waters.iter().find(|(of, _)| *of == work).map(|(_, level)| *level);
+        for body in evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin) {
+            let sheet = water::sheet(body, level_of(body.work), &finished, frame);
+            self.put(Piece::Water(body.work), sheet);
+        }
+        for work in site.works.iter().filter(|work| work.visible) {
+            let WorkKind::Stream(stream) = &work.kind else { continue };
+            let outcome = running.streams.iter().find(|outcome| outcome.work == work.id);
+            let runs_as = outcome.and_then(|outcome| outcome.water.as_ref().ok());
+            let pieces = runs_as.map(running::rows).unwrap_or_default();
+            let crests = outcome.and_then(|outcome| outcome.crests.as_deref().ok());
+            let falling = water::Falling {
+                stream: work.id,
+                drawn_m: stream.water_depth_m,
+                crests: crests.unwrap_or_default(),
+                pieces: &pieces,
+                waters: &waters,
+            };
+            let runs = steps::runs(&steps, |step| water::is_fall(step, falling.stream));
+            self.put(Piece::Falls(work.id), water::curtains(&runs, &falling, frame));
+            // A stream of which nothing is reckoned is drawn as deep as it is given.
+            let is_own = |body: &&WaterBody| {
+                body.work == work.id && body.kind == WaterKind::Stream && pieces.is_empty()
+            };
+            let sheet = match evaluation.water.iter().find(is_own) {
+                Some(body) => water::sheet(body, None, &finished, frame),
+                None => running::sheet(&pieces, &finished, frame),
+            };
+            self.put(Piece::Water(work.id), sheet);
+        }
+        for outcome in &evaluation.works {
+            let fed = |stream: &&site::works::Stream| stream.from == Some(outcome.work);
+            let over_lip = site.works.iter().find_map(|work| match &work.kind {
+                WorkKind::Stream(stream) => Some(stream).filter(fed).map(|_| work.id),
+                _ => None,
+            });
+            let stream = running.streams.iter().find(|stream| Some(stream.work) == over_lip);
+            let head_m = stream.and_then(|stream| Some(stream.water.as_ref().ok()?.head_m));
+            self.add_sheets(outcome, head_m);
+        }
+    }
+
+    /// What lies or stands in a work and is no ground: gravel, and the water over it, which stands at
+    /// `level_m` where that is known.
+    fn add_sheets(&mut self, outcome: &WorkOutcome, level_m: Option<f64>) {
         let frame = self.frame;
         let sheets = &outcome.shape.sheets;
         let has_gravel = sheets.iter().any(|sheet| sheet.material == SheetMaterial::Gravel);
@@ -292,7 +365,8 @@ impl Scene {
                     (Piece::Sheet(outcome.work), shape)
                 }
                 SheetMaterial::Water if has_gravel => {
-                    (Piece::Water(outcome.work), water::over_gravel(&sheet.triangles, frame))
+                    let shape = water::over_gravel(&sheet.triangles, level_m, frame);
+                    (Piece::Water(outcome.work), shape)
                 }
                 SheetMaterial::Water => {
                     let shape = water::over_ground(&sheet.triangles, &self.finished, frame);

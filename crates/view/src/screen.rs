@@ -2,9 +2,13 @@
 
 mod act;
 mod aids;
+mod flowing;
 mod hand;
+mod hill;
 mod job;
 mod section;
+mod solver;
+mod survey;
 mod tools;
 
 use std::sync::Arc;
@@ -27,17 +31,25 @@ use crate::flow::Flow;
 use crate::hand::Hand;
 use crate::look::{Eye, Look, Pane};
 use crate::marks;
+use crate::page::Page;
+use crate::panels;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
 use crate::panels::{
-    balance, card, findings, legend, order, pins, plan, play, strip, water, words, works,
+    balance, card, findings, legend, order, pins, plan, play, pump, strip, words, works,
 };
 use crate::play::Play;
+use crate::proposal::Proposal;
+use crate::reading::Reading;
 use crate::scene::present::{Layers, Shown, Switch};
+use crate::solving::Solving;
 use crate::start::Starting;
 use crate::theme;
 
 /// Width of the list of works, in points.
 const LIST_WIDTH: f32 = 228.0;
+
+/// In a window narrower than this, in points, the list makes room for a card.
+const NARROW: f32 = 900.0;
 
 /// Height of the strip below with what stands under it, in points.
 const STRIP_HEIGHT: f32 = 92.0;
@@ -60,6 +72,10 @@ pub(crate) struct Desk<'w, 's> {
     glide: ResMut<'w, Glide>,
     notice: ResMut<'w, Notice>,
     aids: aids::Aids<'w>,
+    page: ResMut<'w, Page>,
+    proposal: Res<'w, Proposal>,
+    reading: Res<'w, Reading>,
+    solving: ResMut<'w, Solving>,
     asks: MessageWriter<'w, Ask>,
 }
 
@@ -69,12 +85,19 @@ impl Desk<'_, '_> {
         section::height(self.cut.shown) + job::height(self.play.shown)
     }
 
+    /// Whether the tools are put away: by hand, or for want of room.
+    fn are_tools_away(&self) -> bool {
+        let width = self.window.single().map_or(0.0, |window| window.width() / self.page.scale);
+        self.hand.put_away == Switch::On || width < NARROW
+    }
+
     /// The part of the window that no paper covers.
     fn pane(&self) -> Option<Pane> {
-        let is_open = self.choice.work.is_some() || self.flow.shown == Switch::On;
+        let sheets = [self.flow.shown, self.solving.shown];
+        let is_open = self.choice.work.is_some() || sheets.contains(&Switch::On);
         let card = if is_open { Switch::On } else { Switch::Off };
-        let mut pane = pane(self.window.single().ok()?, card, self.foot());
-        if self.hand.put_away == Switch::On {
+        let mut pane = pane(self.window.single().ok()?, self.page.scale, card, self.foot());
+        if self.are_tools_away() {
             pane.open[1] -= f64::from(tools::HEIGHT);
         }
         Some(pane)
@@ -102,6 +125,8 @@ struct Answers {
     hand: Vec<hand::Did>,
     order: Option<order::Chosen>,
     say: Option<String>,
+    flow: Option<pump::Tried>,
+    solver: Option<panels::solver::Answer>,
 }
 
 impl Answers {
@@ -122,6 +147,7 @@ pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<aids::Finder>();
     let has_site = not(resource_exists::<Starting>);
     app.add_systems(EguiPrimaryContextPass, (dress, show.run_if(has_site)).chain());
+    app.init_resource::<Page>();
 }
 
 /// Puts type and ink into the context once.
@@ -161,6 +187,7 @@ pub(crate) fn show(
         *letters = fill;
         ctx.request_repaint();
     }
+    desk.page.lay(&ctx);
     let mut answers = Answers::default();
     if let Ok((camera, global, _)) = viewer.single()
         && !desk.aids.take_keys()
@@ -193,6 +220,11 @@ pub(crate) fn show(
 fn keys(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     if ctx.egui_wants_keyboard_input() || desk.aids.take_keys() {
         return;
+    }
+    // Where plus needs a shift, the key alone will do.
+    let equals = egui::KeyboardShortcut::new(egui::Modifiers::COMMAND, egui::Key::Equals);
+    if ctx.input_mut(|input| input.consume_shortcut(&equals)) {
+        answers.commands.push(Command::Larger);
     }
     for command in Command::ALL {
         if ctx.input_mut(|input| input.consume_shortcut(&command.shortcut())) {
@@ -256,6 +288,10 @@ fn top(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers)
 fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let evaluation = desk.derived.evaluation.as_deref();
+    let is_card = desk.pane().is_none_or(|pane| pane.open[0] < f64::from(LIST_WIDTH));
+    if is_card {
+        return;
+    }
     let height = ctx.content_rect().height() - 72.0 - theme::EDGE - 24.0;
     on_sheet(ctx, "works", (Align2::LEFT_TOP, vec2(theme::EDGE, 72.0)), |ui| {
         ui.set_width(LIST_WIDTH);
@@ -283,7 +319,10 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             let Some(evaluation) = evaluation else { return };
             ui.add_space(8.0);
             ui.separator();
-            match findings::findings_ui(ui, evaluation, desk.choice.finding, &site) {
+            let read = desk.choice.finding;
+            let revision = desk.document.revision();
+            let proposed = read.and_then(|idx| desk.proposal.of(revision, idx));
+            match findings::findings_ui(ui, evaluation, read, proposed, &site) {
                 Some(findings::Chosen::Go(idx)) => answers.finding = Some(idx),
                 Some(findings::Chosen::Take(idx)) => answers.remedy = Some(idx),
                 Some(findings::Chosen::Limit(answer)) => answers.take(answer),
@@ -296,7 +335,8 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
 fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let work = desk.choice.work.and_then(|id| site.work(id));
-    if work.is_none() && desk.flow.shown == Switch::Off {
+    let sheets = [desk.flow.shown, desk.solving.shown];
+    if work.is_none() && !sheets.contains(&Switch::On) {
         return;
     }
     let height = ctx.content_rect().height() - 100.0 - STRIP_HEIGHT;
@@ -306,14 +346,14 @@ fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             .id_salt(work.map(|work| work.id.0))
             .max_height(height)
             .min_scrolled_height(height);
-        scroll.show(ui, |ui| {
-            let answer = match work {
-                Some(work) => card::card_ui(ui, work, &site),
-                None => water::water_ui(ui, desk.flow.report(), &site),
-            };
-            if let Some(answer) = answer {
-                answers.take(answer);
+        scroll.show(ui, |ui| match work {
+            Some(work) => {
+                if let Some(answer) = card::card_ui(ui, work, &site) {
+                    answers.take(answer);
+                }
             }
+            None if desk.solving.shown == Switch::On => solver::sheet(ui, desk, answers),
+            None => flowing::sheet(ui, desk, answers),
         });
     });
 }
@@ -329,11 +369,16 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
             &site,
             eye.look,
             *desk.layers,
-            (desk.cut.shown, desk.play.shown),
+            strip::Open {
+                section: desk.cut.shown,
+                job: desk.play.shown,
+                balance: desk.solving.shown,
+            },
             desk.choice.viewpoint,
         ) {
             Some(strip::Chosen::Command(command)) => answers.commands.push(command),
             Some(strip::Chosen::Viewpoint(idx)) => answers.viewpoint = Some(idx),
+            Some(strip::Chosen::Edit(edit)) => answers.asks.push(Ask::Edit(edit, Held::Once)),
             None => {}
         }
     });
@@ -364,7 +409,7 @@ fn over_garden(
     let unit = desk.document.site().frame.unit;
     let on_screen = |local: [f64; 3]| {
         let at = camera.world_to_viewport(transform, scene.frame.scene(local)).ok()?;
-        Some(pos2(at.x, at.y))
+        Some(pos2(at.x, at.y) / desk.page.scale)
     };
     let painter = ctx.layer_painter(egui::LayerId::background());
     let Some(pane) = desk.pane() else { return };
@@ -387,6 +432,9 @@ fn over_garden(
         answers.finding = pins::pins_ui(ctx, evaluation, &flags).or(answers.finding);
     }
     section::over_garden(ctx, desk, &on_screen, bounds, answers);
+    flowing::over_garden(&painter, desk, &on_screen, &mut room);
+    hill::over_garden(&painter, desk, &on_screen, &mut room);
+    survey::over_garden(&painter, desk, &on_screen, &mut room);
     if eye.look == Look::Plan {
         let points_per_m = ctx.content_rect().height() / eye.plan.height_m as f32;
         let foot = bounds.left_bottom() + vec2(0.0, -40.0);
@@ -416,21 +464,24 @@ fn over_garden(
             }
             _ => level,
         };
-        let pointer = pos2(desk.under.pointer.x + 16.0, desk.under.pointer.y + 14.0);
+        let pointer = desk.under.pointer / desk.page.scale;
+        let pointer = pos2(pointer.x + 16.0, pointer.y + 14.0);
         words::label_on_paper(&painter, pointer, Align2::LEFT_TOP, &words, theme::paper::INK.ink());
     }
 }
 
 /// The part of the window that no paper covers.
-/// `foot` is the height of what stands over the strip, in points.
-pub(crate) fn pane(window: &Window, card: Switch, foot: f32) -> Pane {
-    let whole = [window.width(), window.height()];
+/// `scale` is how many points of the window are one point of paper, `foot` the height of what stands
+/// over the strip, in points of paper.
+pub(crate) fn pane(window: &Window, scale: f32, card: Switch, foot: f32) -> Pane {
+    let whole = [window.width() / scale, window.height() / scale];
+    let is_narrow = whole[0] < NARROW && card == Switch::On;
     let right = match card {
         Switch::On => theme::CARD_WIDTH + theme::EDGE,
         Switch::Off => 0.0,
     };
     let open = [
-        LIST_WIDTH + theme::EDGE + 32.0,
+        if is_narrow { theme::EDGE } else { LIST_WIDTH + theme::EDGE + 32.0 },
         72.0 + tools::HEIGHT,
         (whole[0] - right - 8.0).max(LIST_WIDTH + 120.0),
         (whole[1] - STRIP_HEIGHT - foot).max(120.0),

@@ -1,6 +1,7 @@
 //! The one place for colours, type sizes and spacing: paper, ink, and the garden between them.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use bevy::color::LinearRgba;
 use bevy::math::Vec3;
@@ -23,23 +24,83 @@ impl Rgb {
     }
 }
 
+/// A colour of paper or ink by the light in which it is read; the garden between is always in its day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Paper {
+    /// By day.
+    pub day: Rgb,
+    evening: Rgb,
+}
+
+/// What lies around whoever reads.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Light {
+    /// Ink on pale paper.
+    #[default]
+    Day,
+    /// Pale ink on dark paper.
+    Evening,
+}
+
+/// Whether it is evening. Every stroke of every panel asks for it, so that it stands here and is not
+/// carried through each; only [`light`] sets it.
+static EVENING: AtomicBool = AtomicBool::new(false);
+
+impl Paper {
+    const fn new(day: Rgb, evening: Rgb) -> Self {
+        Self { day, evening }
+    }
+
+    /// As it is read now.
+    pub(crate) fn rgb(self) -> Rgb {
+        if EVENING.load(Ordering::Relaxed) { self.evening } else { self.day }
+    }
+
+    /// For panels.
+    pub(crate) fn ink(self) -> Color32 {
+        self.rgb().ink()
+    }
+
+    /// For the scene, in linear light.
+    pub(crate) fn linear(self) -> Vec3 {
+        self.day.linear()
+    }
+}
+
+/// Lets the paper be read by another light.
+pub(crate) fn light(ctx: &egui::Context, light: Light) {
+    let is_evening = light == Light::Evening;
+    if EVENING.swap(is_evening, Ordering::Relaxed) != is_evening {
+        ctx.style_mut_of(egui::Theme::Light, style);
+    }
+}
+
 /// Paper and ink.
 pub(crate) mod paper {
-    use super::Rgb;
+    use super::{Paper, Rgb};
 
-    pub(crate) const SHEET: Rgb = Rgb(0xF6, 0xF1, 0xE6);
-    pub(crate) const INK: Rgb = Rgb(0x22, 0x30, 0x2B);
-    pub(crate) const SECOND: Rgb = Rgb(0x5E, 0x6B, 0x62);
-    pub(crate) const RULE: Rgb = Rgb(0xD8, 0xCF, 0xBE);
-    pub(crate) const WASH: Rgb = Rgb(0xEC, 0xE5, 0xD5);
-    pub(crate) const MARKING: Rgb = Rgb(0xE4, 0x57, 0x2E);
-    pub(crate) const WATER: Rgb = Rgb(0x2F, 0x7F, 0x86);
-    pub(crate) const POOL: Rgb = Rgb(0xCF, 0xE3, 0xE2);
-    pub(crate) const GRAVEL: Rgb = Rgb(0xD9, 0xD1, 0xC2);
-    pub(crate) const LOOK_AT: Rgb = Rgb(0xB9, 0x7A, 0x00);
-    pub(crate) const STOP: Rgb = Rgb(0xA6, 0x3D, 0x2F);
-    pub(crate) const CUT: Rgb = Rgb(0x8C, 0x51, 0x0A);
-    pub(crate) const FILL: Rgb = Rgb(0x01, 0x66, 0x5E);
+    const fn both(day: [u8; 3], evening: [u8; 3]) -> Paper {
+        let ([a, b, c], [x, y, z]) = (day, evening);
+        Paper::new(Rgb(a, b, c), Rgb(x, y, z))
+    }
+
+    pub(crate) const SHEET: Paper = both([0xF6, 0xF1, 0xE6], [0x1E, 0x24, 0x22]);
+    pub(crate) const FIELD: Paper = both([0xFB, 0xF7, 0xEE], [0x28, 0x30, 0x2D]);
+    pub(crate) const HELD: Paper = both([0xFF, 0xFF, 0xFF], [0x32, 0x3C, 0x38]);
+    pub(crate) const CHOSEN: Paper = both([0xF3, 0xC9, 0xB6], [0x6E, 0x3A, 0x28]);
+    pub(crate) const INK: Paper = both([0x22, 0x30, 0x2B], [0xED, 0xE6, 0xD6]);
+    pub(crate) const SECOND: Paper = both([0x5E, 0x6B, 0x62], [0xA9, 0xB0, 0xA6]);
+    pub(crate) const RULE: Paper = both([0xD8, 0xCF, 0xBE], [0x3A, 0x43, 0x3F]);
+    pub(crate) const WASH: Paper = both([0xEC, 0xE5, 0xD5], [0x2A, 0x32, 0x2F]);
+    pub(crate) const MARKING: Paper = both([0xE4, 0x57, 0x2E], [0xFF, 0x7A, 0x50]);
+    pub(crate) const WATER: Paper = both([0x2F, 0x7F, 0x86], [0x58, 0xB3, 0xBA]);
+    pub(crate) const POOL: Paper = both([0xCF, 0xE3, 0xE2], [0x25, 0x42, 0x45]);
+    pub(crate) const GRAVEL: Paper = both([0xD9, 0xD1, 0xC2], [0x4E, 0x4A, 0x42]);
+    pub(crate) const GOOD: Paper = both([0x5B, 0x7F, 0x3B], [0x92, 0xAA, 0x7D]);
+    pub(crate) const LOOK_AT: Paper = both([0xB9, 0x7A, 0x00], [0xD1, 0xA6, 0x55]);
+    pub(crate) const STOP: Paper = both([0xA6, 0x3D, 0x2F], [0xD0, 0x7A, 0x6C]);
+    pub(crate) const CUT: Paper = both([0x8C, 0x51, 0x0A], [0xBF, 0x81, 0x2D]);
+    pub(crate) const FILL: Paper = both([0x01, 0x66, 0x5E], [0x35, 0x97, 0x8F]);
 }
 
 /// The garden.
@@ -106,7 +167,7 @@ pub(crate) fn bold(size: f32) -> FontId {
 
 /// The paper that cards and strips are made of.
 pub(crate) fn sheet() -> egui::Frame {
-    let Rgb(r, g, b) = paper::SHEET;
+    let Rgb(r, g, b) = paper::SHEET.rgb();
     egui::Frame::new()
         .fill(Color32::from_rgba_unmultiplied(r, g, b, 240))
         .stroke(Stroke::new(1.0, paper::RULE.ink()))
@@ -175,9 +236,9 @@ fn visuals(visuals: &mut egui::Visuals) {
     visuals.weak_text_color = Some(paper::SECOND.ink());
     visuals.window_fill = paper::SHEET.ink();
     visuals.panel_fill = paper::SHEET.ink();
-    visuals.extreme_bg_color = Color32::from_rgb(0xFD, 0xFA, 0xF2);
+    visuals.extreme_bg_color = paper::FIELD.ink();
     visuals.faint_bg_color = paper::WASH.ink();
-    visuals.selection.bg_fill = Color32::from_rgb(0xF3, 0xC9, 0xB6);
+    visuals.selection.bg_fill = paper::CHOSEN.ink();
     visuals.selection.stroke = Stroke::new(1.0, paper::MARKING.ink());
     visuals.window_stroke = Stroke::new(1.0, paper::RULE.ink());
     visuals.window_corner_radius = 3.into();
@@ -185,10 +246,10 @@ fn visuals(visuals: &mut egui::Visuals) {
     let widgets = &mut visuals.widgets;
     for (widget, fill, line) in [
         (&mut widgets.noninteractive, Color32::TRANSPARENT, paper::RULE),
-        (&mut widgets.inactive, Color32::from_rgb(0xFB, 0xF7, 0xEE), paper::RULE),
-        (&mut widgets.hovered, Color32::WHITE, paper::SECOND),
-        (&mut widgets.active, Color32::WHITE, paper::MARKING),
-        (&mut widgets.open, Color32::WHITE, paper::SECOND),
+        (&mut widgets.inactive, paper::FIELD.ink(), paper::RULE),
+        (&mut widgets.hovered, paper::HELD.ink(), paper::SECOND),
+        (&mut widgets.active, paper::HELD.ink(), paper::MARKING),
+        (&mut widgets.open, paper::HELD.ink(), paper::SECOND),
     ] {
         widget.bg_fill = fill;
         widget.weak_bg_fill = fill;

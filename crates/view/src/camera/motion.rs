@@ -83,7 +83,8 @@ fn open_eye(
 ) {
     let Some(scene) = &shown.scene else { return };
     let Ok(window) = window.single() else { return };
-    let eye = Eye::first(document.site(), scene, &crate::screen::pane(window, Switch::Off, 0.0));
+    let eye =
+        Eye::first(document.site(), scene, &crate::screen::pane(window, 1.0, Switch::Off, 0.0));
     let pose = eye.pose(scene);
     let radius = scene.extent.radius_m();
     let bundle = crate::camera::bundle(eye.look, pose, *quality, radius, layers.coloured());

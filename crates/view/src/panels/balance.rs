@@ -78,8 +78,6 @@ pub(crate) fn balance_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> 
     let mut chosen = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        let sentence = ui.horizontal(|ui| chosen = sentence_ui(ui, balance)).response;
-        marks::note(ui.ctx(), "balance", sentence.rect);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             for (command, can) in balance.offers.iter().zip(balance.can).rev() {
                 let response = word_button(ui, *command, can == Can::Now);
@@ -92,6 +90,14 @@ pub(crate) fn balance_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> 
                 Saved::NotYet => "not saved yet",
             };
             ui.label(RichText::new(state).font(text(size::SMALL)).color(paper::SECOND.ink()));
+            // What a narrow window has no room for is reached by sliding.
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let slide = egui::ScrollArea::horizontal().id_salt("sentence");
+                let sentence = slide.show(ui, |ui| {
+                    ui.horizontal(|ui| chosen = sentence_ui(ui, balance).or(chosen)).response
+                });
+                marks::note(ui.ctx(), "balance", sentence.inner.rect);
+            });
         });
     });
     chosen

@@ -8,9 +8,11 @@ use units::{
     run_per_rise_text, velocity_text,
 };
 
+use super::proposal::changes_ui;
 use super::words::{colour, sign_ui, small};
 use super::{card, limits};
 use crate::marks;
+use crate::proposal::Proposed;
 use crate::theme::{bold, paper, size, text};
 
 /// What was chosen among the findings.
@@ -29,12 +31,17 @@ pub(crate) fn findings_ui(
     ui: &mut Ui,
     evaluation: &Evaluation,
     read: Option<usize>,
+    proposed: Option<&Proposed>,
     site: &Site,
 ) -> Option<Chosen> {
     let mut chosen = None;
     if evaluation.findings.is_empty() {
         small(ui, "Nothing found to stop for or to look at.");
     }
+    // What is read anew comes into sight, however far down it stands.
+    let id = ui.id().with("read");
+    let is_new = ui.data(|data| data.get_temp::<Option<usize>>(id)) != Some(read);
+    ui.data_mut(|data| data.insert_temp(id, read));
     for (idx, finding) in evaluation.findings.iter().enumerate() {
         let is_read = read == Some(idx);
         let row = ui.horizontal_top(|ui| {
@@ -48,18 +55,26 @@ pub(crate) fn findings_ui(
             .inner
         });
         marks::note(ui.ctx(), &format!("finding {idx}"), row.inner.rect);
+        if is_read && is_new {
+            row.inner.scroll_to_me(Some(egui::Align::TOP));
+        }
         if row.inner.on_hover_text("Go there").clicked() {
             chosen = Some(Chosen::Go(idx));
         }
         if is_read {
-            chosen = read_ui(ui, idx, finding, site).or(chosen);
+            chosen = read_ui(ui, (idx, finding), (evaluation, proposed), site).or(chosen);
         }
     }
     ui.add_space(8.0);
     limits::all_ui(ui, site).map(Chosen::Limit).or(chosen)
 }
 
-fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, site: &Site) -> Option<Chosen> {
+fn read_ui(
+    ui: &mut Ui,
+    (idx, finding): (usize, &Finding),
+    (evaluation, proposed): (&Evaluation, Option<&Proposed>),
+    site: &Site,
+) -> Option<Chosen> {
     let mut chosen = None;
     let unit = site.frame.unit;
     ui.indent(("finding", idx), |ui| {
@@ -76,6 +91,8 @@ fn read_ui(ui: &mut Ui, idx: usize, finding: &Finding, site: &Site) -> Option<Ch
         if let Some(remedy) = &finding.remedy {
             ui.add(egui::Label::new(RichText::new(&remedy.message).font(text(size::BODY))).wrap());
             if remedy.site.is_some() {
+                let then = proposed.map(|proposed| &proposed.evaluation);
+                changes_ui(ui, evaluation, then, unit);
                 let take = RichText::new("Do that").font(bold(size::BODY));
                 let take = ui.add(egui::Button::new(take.color(paper::MARKING.ink())).frame(false));
                 marks::note(ui.ctx(), &format!("remedy {idx}"), take.rect);
@@ -133,7 +150,7 @@ fn is_level(code: Code) -> bool {
     matches!(code, Code::WallBelowLip | Code::RimLow)
 }
 
-fn first_sentence(finding: &Finding) -> String {
+pub(super) fn first_sentence(finding: &Finding) -> String {
     match finding.message.split_once(". ") {
         Some((first, _)) => format!("{first}."),
         None => finding.message.clone(),

@@ -33,6 +33,9 @@ pub(crate) struct Flag {
 /// Height of a pole, in points.
 const POLE: f32 = 34.0;
 
+/// Flags stand in at most so many rows above or below where they would stand alone.
+const MOST_UP: usize = 9;
+
 /// Finds room within `bounds` for the flags; the one that is read stands out.
 pub(crate) fn flags(
     painter: &Painter,
@@ -49,14 +52,9 @@ pub(crate) fn flags(
         let font = if is_read { bold(size::SMALL) } else { text(size::SMALL) };
         let words = painter.layout_no_wrap(flag_text(finding, unit), font, paper::INK.ink());
         let size = words.size() + vec2(30.0, 8.0);
-        let mut rect = Align2::LEFT_BOTTOM.anchor_size(pin.at - vec2(0.0, POLE), size);
-        rect = within(rect, bounds);
-        // Flags that would hide each other stand on longer poles, or beside where the paper ends.
-        while let Some(other) = flags.iter().find(|other| other.rect.expand(2.0).intersects(rect)) {
-            let up = rect.translate(vec2(0.0, other.rect.top() - rect.bottom() - 4.0));
-            let aside = rect.translate(vec2(other.rect.right() - rect.left() + 6.0, 0.0));
-            rect = if up.top() >= bounds.top() { up } else { aside };
-        }
+        let first = Align2::LEFT_BOTTOM.anchor_size(pin.at - vec2(0.0, POLE), size);
+        // Where the garden is crowded a flag is left out, and its finding stands in the list.
+        let Some(rect) = free(within(first, bounds), &flags, bounds) else { continue };
         let ink = if is_read { paper::MARKING.ink() } else { colour(finding.severity).ink() };
         flags.push(Flag { pin: *pin, rect, words, ink, severity: finding.severity });
     }
@@ -106,6 +104,22 @@ fn paint_flag(painter: &Painter, flag: &Flag) {
     painter.rect_stroke(rect, 1.0, Stroke::new(1.0, flag.ink), egui::StrokeKind::Inside);
     paint_sign(painter, rect.left_center() + vec2(12.0, 0.0), flag.severity);
     painter.galley(rect.min + vec2(23.0, 4.0), flag.words.clone(), paper::INK.ink());
+}
+
+/// The nearest place for a flag that hides no other: on a longer pole, or in a row of poles beside.
+fn free(first: Rect, flags: &[Flag], bounds: Rect) -> Option<Rect> {
+    let step = vec2(0.5 * first.width() + 6.0, first.height() + 4.0);
+    let aside = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0, 6.0, -6.0];
+    let up = (0..MOST_UP).map(|k| -(k as f32)).chain((1..MOST_UP).map(|k| k as f32));
+    let places = up.flat_map(|up| aside.map(|aside| (up, aside)));
+    let mut places: Vec<Rect> =
+        places.map(|(up, aside)| first.translate(vec2(aside, up) * step)).collect();
+    let far = |rect: &Rect| rect.min.distance_sq(first.min);
+    places.sort_by(|a, b| far(a).total_cmp(&far(b)));
+    places.into_iter().find(|rect| {
+        bounds.contains_rect(*rect)
+            && !flags.iter().any(|other| other.rect.expand(2.0).intersects(*rect))
+    })
 }
 
 fn within(rect: Rect, bounds: Rect) -> Rect {

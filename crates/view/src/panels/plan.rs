@@ -108,17 +108,22 @@ impl PlanSheet {
     }
 }
 
+impl Word {
+    /// A word near a place, under it where that is free.
+    pub(crate) fn beside(at: Pos2, text: impl Into<String>) -> Self {
+        const STEPS: [[f32; 2]; 7] =
+            [[0.0, 0.8], [0.0, -0.8], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.8], [0.0, -1.8], [0.0, 2.8]];
+        let text = text.into();
+        // A long word that stands aside begins where its place ends.
+        let aside = 3.4 * text.len() as f32;
+        let places = STEPS.map(|[right, down]| at + vec2(right * aside, down * 24.0));
+        Self { places: places.to_vec(), text }
+    }
+}
+
 /// The words beside what stays, each near its place.
 pub(crate) fn kept_words(scene: &Scene, on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>) -> Vec<Word> {
-    const STEPS: [[f32; 2]; 7] =
-        [[0.0, 0.8], [0.0, -0.8], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.8], [0.0, -1.8], [0.0, 2.8]];
-    let word = |kept: &KeptWord| {
-        let at = on_screen(kept.at)?;
-        // A long word that stands aside begins where its place ends.
-        let aside = 3.4 * kept.text.len() as f32;
-        let places = STEPS.map(|[right, down]| at + vec2(right * aside, down * 24.0));
-        Some(Word { places: places.to_vec(), text: kept.text.clone() })
-    };
+    let word = |kept: &KeptWord| Some(Word::beside(on_screen(kept.at)?, kept.text.clone()));
     scene.kept.iter().filter_map(word).collect()
 }
 

@@ -134,7 +134,7 @@ fn paint(ui: &Ui, profile: &Profile, place: &Fit, rect: Rect) {
     if let Some((water, level)) = &profile.water {
         let mut outline: Vec<Pos2> = water.iter().map(|p| place.at(*p)).collect();
         let y = place.at([0.0, *level]).y;
-        let Rgb(r, g, b) = paper::WATER;
+        let Rgb(r, g, b) = paper::WATER.rgb();
         let wash = Color32::from_rgba_unmultiplied(r, g, b, 90);
         for pair in outline.windows(2) {
             let quad = vec![pair[0], pair[1], pos2(pair[1].x, y), pos2(pair[0].x, y)];

@@ -2,8 +2,9 @@
 //! look from.
 
 use egui::{RichText, Ui};
-use site::Site;
+use site::{Edit, Site};
 
+use super::viewpoint::viewpoint_ui;
 use super::words::state_button;
 use crate::command::Command;
 use crate::look::Look;
@@ -13,12 +14,25 @@ use crate::scene::present::{Layers, Switch};
 use crate::theme::{paper, size, text};
 
 /// What was chosen on the strip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Chosen {
     /// A command.
     Command(Command),
     /// A viewpoint, by its place in the list.
     Viewpoint(usize),
+    /// A viewpoint renamed or let go.
+    Edit(Box<Edit>),
+}
+
+/// What is open beside the garden.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Open {
+    /// The section.
+    pub section: Switch,
+    /// The job.
+    pub job: Switch,
+    /// The balance of the earth.
+    pub balance: Switch,
 }
 
 /// Shows the strip.
@@ -27,28 +41,26 @@ pub(crate) fn strip_ui(
     site: &Site,
     look: Look,
     layers: Layers,
-    (section, job): (Switch, Switch),
+    open: Open,
     viewpoint: Option<usize>,
 ) -> Option<Chosen> {
     // What a narrow window has no room for is reached by sliding.
     let words = egui::ScrollArea::horizontal().id_salt("words");
-    let mut chosen = words.show(ui, |ui| words_ui(ui, look, layers, (section, job))).inner;
-    if !site.viewpoints.is_empty() {
-        // More places than the window is wide are reached by sliding.
-        egui::ScrollArea::horizontal().show(ui, |ui| {
-            ui.horizontal(|ui| chosen = viewpoints_ui(ui, site, look, viewpoint).or(chosen));
+    let mut chosen = words.show(ui, |ui| words_ui(ui, look, layers, open.section)).inner;
+    // More places than the window is wide are reached by sliding.
+    egui::ScrollArea::horizontal().show(ui, |ui| {
+        ui.horizontal(|ui| {
+            let visited = places_ui(ui, site, look, viewpoint, open);
+            if visited.is_some() {
+                chosen = visited;
+            }
         });
-    }
+    });
     chosen
 }
 
 /// The commands in a row: looks, grounds, and what lies over them.
-fn words_ui(
-    ui: &mut Ui,
-    look: Look,
-    layers: Layers,
-    (section, job): (Switch, Switch),
-) -> Option<Chosen> {
+fn words_ui(ui: &mut Ui, look: Look, layers: Layers, section: Switch) -> Option<Chosen> {
     let mut chosen = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 12.0;
@@ -59,6 +71,7 @@ fn words_ui(
                 (Command::Walk, look == Look::Walk),
             ],
             &[
+                (Command::Before, layers.stage == Stage::Before),
                 (Command::Stripped, layers.stage == Stage::Stripped),
                 (Command::Subgrade, layers.stage == Stage::Subgrade),
                 (Command::Liner, layers.stage == Stage::Liner),
@@ -69,9 +82,8 @@ fn words_ui(
                 (Command::Slopes, layers.slopes == Switch::On),
                 (Command::Existing, layers.existing == Switch::On),
                 (Command::KeepOuts, layers.keep_outs == Switch::On),
+                (Command::SurveyPoints, layers.survey == Switch::On),
                 (Command::Section, section == Switch::On),
-                (Command::Play, job == Switch::On),
-                (Command::Whole, false),
             ],
         ];
         for (idx, group) in groups.into_iter().enumerate() {
@@ -88,21 +100,43 @@ fn words_ui(
     chosen
 }
 
-fn viewpoints_ui(ui: &mut Ui, site: &Site, look: Look, viewpoint: Option<usize>) -> Option<Chosen> {
+/// Where people look from, and what is seldom turned.
+fn places_ui(
+    ui: &mut Ui,
+    site: &Site,
+    look: Look,
+    viewpoint: Option<usize>,
+    open: Open,
+) -> Option<Chosen> {
     let mut chosen = None;
     ui.spacing_mut().item_spacing.x = 12.0;
     ui.label(RichText::new("Stand at").font(text(size::SMALL)).color(paper::SECOND.ink()));
     for (idx, place) in site.viewpoints.iter().enumerate() {
-        let ink = if look == Look::Walk && viewpoint == Some(idx) {
-            paper::MARKING.ink()
-        } else {
-            paper::INK.ink()
-        };
-        let word = RichText::new(&place.name).font(text(size::SMALL)).color(ink);
+        if look == Look::Walk && viewpoint == Some(idx) {
+            if let Some(edit) = viewpoint_ui(ui, site, idx) {
+                chosen = Some(Chosen::Edit(Box::new(edit)));
+            }
+            continue;
+        }
+        let word = RichText::new(&place.name).font(text(size::SMALL)).color(paper::INK.ink());
         let response = ui.add(egui::Button::new(word).frame(false));
         marks::note(ui.ctx(), &format!("viewpoint {idx}"), response.rect);
         if response.on_hover_text("Stand here").clicked() {
             chosen = Some(Chosen::Viewpoint(idx));
+        }
+    }
+    let others = [
+        (Command::KeepView, Switch::Off),
+        (Command::Whole, Switch::Off),
+        (Command::Play, open.job),
+        (Command::Balance, open.balance),
+        (Command::Units, Switch::Off),
+        (Command::Evening, Switch::Off),
+    ];
+    divider(ui);
+    for (command, holds) in others {
+        if state_button(ui, command, holds == Switch::On).clicked() {
+            chosen = Some(Chosen::Command(command));
         }
     }
     chosen

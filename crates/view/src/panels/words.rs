@@ -5,12 +5,16 @@ use egui::{Align2, Color32, Pos2, Rect, Response, RichText, Sense, Stroke, Ui, v
 
 use crate::command::Command;
 use crate::marks;
-use crate::theme::{Rgb, paper, size, text};
+use crate::theme::{Paper, Rgb, paper, size, text};
 
 /// A command as a word; its tooltip names its key.
 pub(crate) fn word_button(ui: &mut Ui, command: Command, enabled: bool) -> Response {
     let word = RichText::new(command.label()).font(text(size::BODY));
-    let word = word.color(if enabled { paper::INK.ink() } else { paper::RULE.ink() });
+    let word = word.color(if enabled {
+        paper::INK.ink()
+    } else {
+        paper::SECOND.ink().gamma_multiply(0.55)
+    });
     let response = ui.add_enabled(enabled, egui::Button::new(word).frame(false));
     marks::note(ui.ctx(), &format!("command {}", command.label()), response.rect);
     let tip = format!("{} ({})", command.tooltip(), command.key_text());
@@ -36,7 +40,7 @@ pub(crate) fn plain_button(ui: &mut Ui, words: &str) -> Response {
 }
 
 /// The colour of a severity.
-pub(crate) fn colour(severity: Severity) -> Rgb {
+pub(crate) fn colour(severity: Severity) -> Paper {
     match severity {
         Severity::LookAt => paper::LOOK_AT,
         Severity::Stop => paper::STOP,
@@ -84,7 +88,7 @@ pub(crate) fn label_on_paper(
 ) -> Rect {
     let galley = painter.layout_no_wrap(words.to_owned(), text(size::SMALL), ink);
     let rect = anchor.anchor_size(at, galley.size());
-    let Rgb(r, g, b) = paper::SHEET;
+    let Rgb(r, g, b) = paper::SHEET.rgb();
     let back = Color32::from_rgba_unmultiplied(r, g, b, 225);
     painter.rect_filled(rect.expand2(vec2(4.0, 2.0)), 2.0, back);
     painter.galley(rect.min, galley, ink);

@@ -135,6 +135,7 @@ fn go_on(
                 depths: shot.depths,
                 slopes: Switch::Off,
                 existing: Switch::Off,
+                survey: Switch::Off,
                 keep_outs: shot.keep_outs(),
                 stage: scene::Stage::Finished,
                 depth_end_m: shot.depth_end_m,

@@ -4,16 +4,19 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use sheets::{SectionSheet, section_sheet};
+use site::Edit;
+use units::LengthUnit;
 
 use super::{Answers, Desk, aids};
 use crate::camera::motion::{Glide, Motion};
 use crate::command::Command;
 use crate::cut::Course;
 use crate::derive::Freshness;
-use crate::document::Ask;
+use crate::document::{Ask, Held};
 use crate::hand::Tool;
 use crate::look::{BirdsEye, Eye, Focus, Look, WalkEye};
-use crate::panels::play;
+use crate::panels::pump::Tried;
+use crate::panels::{play, viewpoint};
 use crate::scene::Stage;
 use crate::scene::present::Switch;
 
@@ -41,6 +44,12 @@ pub(super) fn act(
     }
     section(&answers.section, desk);
     super::hand::act(answers.hand, desk);
+    match answers.flow {
+        Some(Tried::Share(pump, share)) => desk.flow.try_share(pump, share),
+        Some(Tried::Planned) => desk.flow.shares.clear(),
+        None => {}
+    }
+    super::solver::answer(answers.solver, desk);
     match answers.job {
         Some(play::Chosen::RunOrHold) => desk.play.run_or_hold(),
         Some(play::Chosen::Go(at)) => desk.play.go(at),
@@ -108,9 +117,27 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Stripped => to_stage(desk, Stage::Stripped),
         Command::Subgrade => to_stage(desk, Stage::Subgrade),
         Command::Liner => to_stage(desk, Stage::Liner),
+        Command::Before if desk.layers.stage == Stage::Before => to_stage(desk, Stage::Finished),
+        Command::Before => to_stage(desk, Stage::Before),
+        Command::SurveyPoints => desk.layers.survey = desk.layers.survey.turned(),
+        Command::KeepView => keep_view(desk, eye),
+        Command::Units => {
+            let unit = next_unit(desk.document.site().frame.unit);
+            desk.asks.write(Ask::Edit(Box::new(Edit::SetUnit(unit)), Held::Once));
+        }
+        Command::Evening => desk.page.turn_light(),
+        Command::Larger => desk.page.larger(),
+        Command::Smaller => desk.page.smaller(),
+        Command::Balance => {
+            desk.solving.shown = desk.solving.shown.turned();
+            desk.flow.turn(Switch::Off);
+            desk.choice.work = None;
+        }
         Command::Play => desk.play.turn(),
         Command::Water => {
-            desk.flow.shown = desk.flow.shown.turned();
+            let to = desk.flow.shown.turned();
+            desk.flow.turn(to);
+            desk.solving.shown = Switch::Off;
             desk.choice.work = None;
         }
         Command::Whole => {
@@ -177,8 +204,13 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
 
 /// Closes the card; where none is open, the water sheet.
 fn put_down(desk: &mut Desk<'_, '_>) {
-    if desk.choice.work.take().is_none() {
-        desk.flow.shown = Switch::Off;
+    if desk.choice.work.take().is_some() {
+        return;
+    }
+    if desk.solving.shown == Switch::On {
+        desk.solving.shown = Switch::Off;
+    } else {
+        desk.flow.turn(Switch::Off);
     }
 }
 
@@ -239,6 +271,29 @@ fn stand(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>, idx: usize) {
     eye.walk = WalkEye::from_viewpoint(viewpoint, scene, &pane);
     eye.look = Look::Walk;
     desk.choice.viewpoint = Some(idx);
+}
+
+/// Keeps what is seen now as a viewpoint of the site.
+fn keep_view(desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
+    let Some(scene) = &desk.shown.scene else { return };
+    let Some(place) = eye.viewpoint(scene) else {
+        desk.notice.say("Stand in the garden or look from the air first: a plan is no viewpoint");
+        return;
+    };
+    let site = desk.document.site();
+    desk.choice.viewpoint = Some(site.viewpoints.len());
+    let edit = Box::new(viewpoint::kept(site, place));
+    desk.asks.write(Ask::Edit(edit, Held::Once));
+    desk.notice.say("Kept: type its name below");
+}
+
+/// Feet and inches, decimal feet, metres, and round again; survey feet are left for metres.
+fn next_unit(unit: LengthUnit) -> LengthUnit {
+    match unit {
+        LengthUnit::FootInch => LengthUnit::Foot,
+        LengthUnit::Foot | LengthUnit::UsSurveyFoot => LengthUnit::Metre,
+        LengthUnit::Metre => LengthUnit::FootInch,
+    }
 }
 
 /// Flies to a finding and opens the card of its work.

@@ -178,7 +178,7 @@ pub(super) fn begin_deed(deed: crate::hand::Deed, desk: &mut Desk<'_, '_>) {
 fn handles(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>, answers: &mut Answers) {
     let Some(work) = desk.choice.work.and_then(|id| desk.document.site().work(id)) else { return };
     let held = desk.hand.held.as_ref().map(|held| held.grip.name.as_str());
-    let pointer = desk.under.pointer;
+    let pointer = desk.under.pointer / desk.page.scale;
     for grip in grips(work) {
         if held.is_some_and(|held| held != grip.name) && !matches!(grip.pull, Pull::Point { .. }) {
             continue;
@@ -278,7 +278,7 @@ pub(super) fn level_at(desk: &Desk<'_, '_>, at: [f64; 2]) -> [f64; 3] {
 pub(super) fn pointer_of(desk: &Desk<'_, '_>, sight: &Sight<'_>) -> Option<Pointer> {
     let at = desk.under.plan?;
     let reach_m = f64::from(REACH) * sight.metres_per_point(level_at(desk, at));
-    Some(Pointer { at, down: desk.under.pointer.y, reach_m })
+    Some(Pointer { at, down: desk.under.pointer.y / desk.page.scale, reach_m })
 }
 
 /// The wish of a hand that draws.

@@ -2,10 +2,9 @@
 
 use egui::{Align2, Context, vec2};
 
-use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, on_sheet, section};
+use super::{Answers, Desk, STRIP_HEIGHT, on_sheet, section};
 use crate::panels::play::{STRIP, play_ui};
 use crate::scene::present::Switch;
-use crate::theme;
 
 /// Shows the job between the list of works and the card.
 pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
@@ -13,7 +12,7 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         return;
     }
     let Some(pane) = desk.pane() else { return };
-    let left = LIST_WIDTH + 2.0 * theme::EDGE + 26.0;
+    let left = pane.open[0] as f32 + 6.0;
     let right = pane.open[2] as f32;
     let up = STRIP_HEIGHT + section::height(desk.cut.shown);
     let steps = desk.play.steps_of(desk.document.revision());

@@ -4,13 +4,13 @@ use egui::{Align2, Area, Context, Id, Order, Pos2, Sense, Shape, Stroke, vec2};
 use ground::query::{Ahead, SectionPoint};
 use site::WorkId;
 
-use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, on_sheet};
+use super::{Answers, Desk, STRIP_HEIGHT, on_sheet};
 use crate::cut::End;
 use crate::marks;
 use crate::panels::section::{IsDrawing, STRIP, Sheet, section_ui};
 use crate::panels::words;
 use crate::scene::present::Switch;
-use crate::theme::{self, paper};
+use crate::theme::paper;
 
 /// What the hand did with the section.
 #[derive(Default)]
@@ -37,7 +37,7 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         site: &site,
         is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
     };
-    let left = LIST_WIDTH + 2.0 * theme::EDGE + 26.0;
+    let left = pane.open[0] as f32 + 6.0;
     let right = pane.open[2] as f32;
     let anchor = (Align2::LEFT_BOTTOM, vec2(left, -STRIP_HEIGHT));
     on_sheet(ctx, "section", anchor, |ui| {

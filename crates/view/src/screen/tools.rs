@@ -36,10 +36,10 @@ pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             answers.commands.extend(hint_ui(ui, &tools));
         });
     }
-    if desk.hand.put_away == Switch::On {
+    if desk.are_tools_away() {
         return;
     }
-    let left = LIST_WIDTH + 2.0 * theme::EDGE + 26.0;
+    let left = pane.open[0] as f32 + 6.0;
     let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, 820.0);
     on_sheet(ctx, "tools", (Align2::LEFT_TOP, vec2(left, 72.0)), |ui| {
         ui.set_width(width);
@@ -57,7 +57,7 @@ pub(super) fn keys(
     let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) else { return };
     let on_screen = |local: [f64; 3]| {
         let at = camera.world_to_viewport(transform, scene.frame.scene(local)).ok()?;
-        Some(pos2(at.x, at.y))
+        Some(pos2(at.x, at.y) / desk.page.scale)
     };
     let sight = hand::Sight { on_screen: &on_screen, bounds: open_rect(&pane) };
     hand::take_keys(ctx, desk, &sight, answers);

@@ -12,7 +12,7 @@ const APART: f32 = 6.0;
 pub(super) fn moved(painter: &Painter, section: &Section, frame: &Frame) {
     for gap in &section.gaps {
         let is_cut = gap.area_m2() < 0.0;
-        let Rgb(r, g, b) = if is_cut { paper::CUT } else { paper::FILL };
+        let Rgb(r, g, b) = if is_cut { paper::CUT } else { paper::FILL }.rgb();
         let wash = Color32::from_rgba_unmultiplied(r, g, b, 36);
         super::fill(painter, gap, frame, wash);
         if is_cut { hatched(painter, gap, frame) } else { stippled(painter, gap, frame) }

@@ -1,0 +1,134 @@
+//! The balance of the earth on the screen: numbers that may change, what they are to reach, and what the
+//! solver made of it. It runs off the main thread and changes nothing until its answer is taken.
+
+use std::sync::Arc;
+
+use bevy::prelude::*;
+use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
+use design::Evaluator;
+use design::solver::{Freed, Goal, Number, Outcome, SolveError, solve};
+use site::Site;
+use site::field::Quantity;
+
+use crate::document::Document;
+use crate::scene::present::Switch;
+use crate::schedule::ViewSet;
+
+/// Room that a number is given at first: a foot up and down for what is set out by level.
+const ROOM_M: f64 = 0.3;
+/// For other numbers a fifth less to a quarter more.
+const ROOM_SHARES: [f64; 2] = [0.8, 1.25];
+
+/// What the solver found, or why it found nothing.
+pub(crate) type Found = Result<Outcome, SolveError>;
+
+/// What is asked, and what came of it: view state, neither stored nor undone.
+#[derive(Resource, Default)]
+pub(crate) struct Solving {
+    /// Whether its sheet is open.
+    pub shown: Switch,
+    /// The numbers that may change, with their bounds.
+    pub freed: Vec<Freed>,
+    /// What is to be reached.
+    pub goals: Vec<Goal>,
+    found: Option<(u64, Arc<Found>)>,
+    under_way: Option<(u64, Task<Found>)>,
+}
+
+impl Solving {
+    /// Whether the solver is at work.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.under_way.is_some()
+    }
+
+    /// What was found for the document as it stands.
+    pub(crate) fn found(&self, revision: u64) -> Option<&Found> {
+        self.found.as_ref().filter(|(of, _)| *of == revision).map(|(_, found)| &**found)
+    }
+
+    /// Lets a number change, within some room about what it is; or holds it again.
+    pub(crate) fn turn(&mut self, number: &Number, site: &Site) {
+        self.found = None;
+        if let Some(idx) = self.freed.iter().position(|freed| freed.number == *number) {
+            self.freed.remove(idx);
+            return;
+        }
+        let Some(known) = number.on(site) else { return };
+        let [least, most] = match known.quantity {
+            Quantity::Elevation | Quantity::Length => [known.value - ROOM_M, known.value + ROOM_M],
+            _ => ROOM_SHARES.map(|share| known.value * share),
+        };
+        let (low, high) = known.range;
+        let (least, most) = (least.max(low), most.min(high));
+        self.freed.push(Freed { number: number.clone(), least, most });
+    }
+
+    /// Sets a bound of a freed number.
+    pub(crate) fn bound(&mut self, idx: usize, end: usize, value: f64) {
+        self.found = None;
+        if let Some(freed) = self.freed.get_mut(idx) {
+            *(if end == 0 { &mut freed.least } else { &mut freed.most }) = value;
+        }
+    }
+
+    /// Asks for a goal, or no longer.
+    pub(crate) fn turn_goal(&mut self, goal: Goal) {
+        self.found = None;
+        match self.goals.iter().position(|asked| *asked == goal) {
+            Some(idx) => drop(self.goals.remove(idx)),
+            None => self.goals.push(goal),
+        }
+    }
+
+    /// Sets the solver to work on the document as it stands.
+    pub(crate) fn run(&mut self, revision: u64, site: Arc<Site>) {
+        self.found = None;
+        let (freed, goals) = (self.freed.clone(), self.goals.clone());
+        // Its own evaluator, so that edits meanwhile need not wait for it.
+        let task = AsyncComputeTaskPool::get()
+            .spawn(async move { solve(&mut Evaluator::default(), &site, &freed, &goals) });
+        self.under_way = Some((revision, task));
+    }
+}
+
+pub(crate) fn plugin(app: &mut App) {
+    app.init_resource::<Solving>();
+    app.add_systems(Update, fetch.in_set(ViewSet::Derive));
+}
+
+fn fetch(document: Res<Document>, mut solving: ResMut<Solving>) {
+    let solving = solving.bypass_change_detection();
+    if let Some((revision, task)) = &mut solving.under_way
+        && let Some(found) = block_on(poll_once(task))
+    {
+        solving.found = Some((*revision, Arc::new(found)));
+        solving.under_way = None;
+    }
+    // A work that is gone takes its freed numbers along.
+    let site = document.site();
+    if solving.freed.iter().any(|freed| freed.number.on(site).is_none()) {
+        solving.freed.retain(|freed| freed.number.on(site).is_some());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_that_is_freed_gets_room_about_what_it_is_and_is_held_again() {
+        let site = crate::demo::rear_garden();
+        let known = design::solver::adjustables(&site);
+        let mut solving = Solving::default();
+        for known in &known {
+            solving.turn(&known.number, &site);
+            let freed = solving.freed.last().unwrap();
+            let within = freed.least >= known.range.0 && freed.most <= known.range.1;
+            assert!(within, "{}: {freed:?}", known.label());
+        }
+        for known in &known {
+            solving.turn(&known.number, &site);
+        }
+        assert!(solving.freed.is_empty());
+    }
+}
