@@ -195,4 +195,64 @@ fn what_a_killed_window_left_is_offered_at_the_next_start() {
     drop(window);
     assert!(!site.join("site.ron.autosave").exists());
     assert_eq!(fs::read(site.join("site.ron.before")).unwrap(), first);
+#[test]
+fn a_finding_is_followed_its_remedy_seen_taken_undone_and_saved_and_the_pump_is_tried() {
+    let folder = tempfile::tempdir().unwrap();
+    let site = demo_site(folder.path());
+    let window = Window::open(&site, &folder.path().join("probe.json"));
+    let settled = |now: &Value| now["current"] == true && now["scene_revision"] == now["revision"];
+    let first = window.until("the first scene", |now| settled(now) && !now["camera"].is_null());
+
+    // The next finding with a remedy that can be taken: its change is worked out before it is.
+    let mut seen = Value::Null;
+    for n in 0..first["findings"].as_array().unwrap().len() {
+        window.key("f");
+        window.until("the next finding", |now| now["finding"] == n);
+        seen = window.until("what is said of it", |now| now["widgets"].is_object());
+        if seen["widgets"][format!("remedy {n}")].is_array() {
+            break;
+        }
+    }
+    let idx = seen["finding"].as_u64().unwrap() as usize;
+    let remedy = format!("remedy {idx}");
+    assert!(seen["widgets"][&remedy].is_array(), "the demo has a remedy to take: {seen:#}");
+    let proposed = window.until("the remedy as if taken", |now| now["proposed"].is_u64());
+    assert_eq!(proposed["revision"], first["revision"], "looking changes no site");
+    window.click(&remedy);
+    let taken = window
+        .until("the remedy taken", |now| settled(now) && now["revision"] != first["revision"]);
+    assert_eq!(taken["findings"].as_array().unwrap().len() as u64, proposed["proposed"]);
+    assert_eq!(taken["saved"], false);
+    window.key("ctrl+z");
+    window.until("the undo", |now| {
+        settled(now) && now["findings"] == first["findings"] && now["saved"] == true
+    });
+
+    // A view is kept, units are switched, and both are saved.
+    window.key("u");
+    window.until("decimal feet", |now| settled(now) && now["unit"] == "Foot");
+    window.key("shift+v");
+    window.until("the kept view", |now| {
+        now["viewpoints"].as_array().map(Vec::len)
+            == first["viewpoints"].as_array().map(|views| views.len() + 1)
+    });
+    window.key("ctrl+s");
+    window.until("the save", |now| now["saved"] == true);
+
+    // The pump is tried at the far end of its staff: thicker water, the same site.
+    window.key("Escape");
+    window.key("r");
+    let sheet = window.until("the water sheet", |now| now["widgets"]["pump 0"].is_array());
+    let side = |i: usize| sheet["widgets"]["pump 0"][i].as_f64().unwrap();
+    window.move_to([(side(0) + 0.93 * side(2)) as i64, (side(1) + 11.0) as i64]);
+    window.xdotool(&["click", "1"]);
+    let tried = window.until("thicker water", |now| {
+        let brink = |of: &Value| of["brinks_m"][0].as_f64().unwrap_or(0.0);
+        settled(now) && brink(now) > 1.3 * brink(&first)
+    });
+    assert_eq!(tried["saved"], true, "trying changes no site");
+    drop(window);
+
+    let kept = fs::read_to_string(site.join("site.ron")).unwrap();
+    assert!(kept.contains("View 4"), "{kept}");
 }

@@ -415,7 +415,7 @@ impl Command {
             Self::DrawLine => (Modifiers::NONE, Key::L),
             Self::PrintSection => (Modifiers::NONE, Key::P),
             Self::PutDown => (Modifiers::NONE, Key::Escape),
-            Self::Before => (Modifiers::NONE, Key::B),
+            Self::Before => (Modifiers::NONE, Key::E),
             Self::SurveyPoints => (Modifiers::NONE, Key::Y),
             Self::KeepView => (Modifiers::SHIFT, Key::V),
             Self::Units => (Modifiers::NONE, Key::U),
