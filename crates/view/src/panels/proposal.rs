@@ -11,6 +11,9 @@ use crate::theme::{paper, size, text};
 /// Volumes below this are no change, cubic metres.
 const SAME_M3: f64 = 0.01;
 
+/// A volume in words.
+type Say = fn(f64, LengthUnit) -> String;
+
 /// What changes, as it is said.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Changes {
@@ -29,7 +32,7 @@ pub(crate) fn changes(before: &Evaluation, after: &Evaluation, unit: LengthUnit)
         basins.map(|body| body.volume_m3).sum::<f64>()
     };
     let mut numbers = Vec::new();
-    let parts: [(f64, f64, &str, fn(f64, LengthUnit) -> String); 4] = [
+    let parts: [(f64, f64, &str, Say); 4] = [
         (before.earth.cut_bank_m3, after.earth.cut_bank_m3, "cut", earth_text),
         (before.earth.fill_compacted_m3, after.earth.fill_compacted_m3, "fill", earth_text),
         (before.earth.spoil_bank_m3, after.earth.spoil_bank_m3, "spoil in the bank", earth_text),

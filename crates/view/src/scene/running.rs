@@ -177,12 +177,12 @@ fn close_ends(pieces: &mut [Vec<Row>], points: &[RunPoint]) {
     let last_m = points.last().map_or(0.0, |point| point.along_m);
     for (piece, end_m) in pieces.iter_mut().zip(starts.into_iter().chain([last_m])) {
         let end = points.iter().find(|point| (point.along_m - end_m).abs() < SAME_M);
-        if let (Some(row), Some(end)) = (piece.last_mut(), end) {
-            if row.along_m < end_m - SAME_M {
-                let ended = Row { along_m: end_m, at_m: end.at_m, ..*row };
-                let level_m = [end.level_m; 2];
-                piece.push(Row { level_m, velocity_m_s: [end.velocity_m_s; 2], ..ended });
-            }
+        if let (Some(row), Some(end)) = (piece.last_mut(), end)
+            && row.along_m < end_m - SAME_M
+        {
+            let ended = Row { along_m: end_m, at_m: end.at_m, ..*row };
+            let level_m = [end.level_m; 2];
+            piece.push(Row { level_m, velocity_m_s: [end.velocity_m_s; 2], ..ended });
         }
     }
 }

@@ -8,8 +8,6 @@ use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, hand, on_sheet, open_rect};
 use crate::command::Command;
 use crate::hand::Tool;
 use crate::panels::tools::{HasWork, Tools, hint_ui, tools_ui};
-use crate::scene::present::Switch;
-use crate::theme;
 
 /// Height of the tools' paper with the gap under it, in points.
 pub(super) const HEIGHT: f32 = 72.0;
