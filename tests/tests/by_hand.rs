@@ -135,8 +135,7 @@ fn a_garden_is_drawn_from_a_bare_survey_undone_redone_saved_and_reopened_with_th
 
 /// What stands in the file: the four works, as they were drawn and joined.
 fn check(file: &Path) {
-    let text = fs::read_to_string(file).expect("the saved site can be read");
-    let site = site::file::parse(&text).expect("the saved site is sound");
+    let site = site::file::parse(&fs::read_to_string(file).unwrap()).unwrap();
     let [pond, hill, wall, stream] = &site.works[..] else { panic!("four works") };
     let WorkKind::Basin(basin) = &pond.kind else { panic!("a pond") };
     assert_eq!((basin.outline.points.len(), basin.rings.len()), (7, 5));
@@ -181,8 +180,7 @@ struct Plan {
 
 impl Plan {
     fn of(now: &Value, file: &Path) -> Self {
-        let text = fs::read_to_string(file).expect("the saved site can be read");
-        let site = site::file::parse(&text).expect("the saved site is sound");
+        let site = site::file::parse(&fs::read_to_string(file).unwrap()).unwrap();
         // The demo's origin lies 5000 ft east and north.
         let origin = site.frame.origin_m.map(|c| c - 1524.0);
         let number = |value: &Value| value.as_f64().expect("the probe tells the plan");
