@@ -195,6 +195,8 @@ fn what_a_killed_window_left_is_offered_at_the_next_start() {
     drop(window);
     assert!(!site.join("site.ron.autosave").exists());
     assert_eq!(fs::read(site.join("site.ron.before")).unwrap(), first);
+}
+
 #[test]
 fn a_finding_is_followed_its_remedy_seen_taken_undone_and_saved_and_the_pump_is_tried() {
     let folder = tempfile::tempdir().unwrap();
