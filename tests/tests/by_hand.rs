@@ -133,9 +133,14 @@ fn a_garden_is_drawn_from_a_bare_survey_undone_redone_saved_and_reopened_with_th
     assert_eq!(report["earthwork"]["fill_compacted_m3"], saved["earth"]["fill_compacted_m3"]);
 }
 
+fn read(file: &Path) -> site::Site {
+    let text = fs::read_to_string(file).expect("the site is written");
+    site::file::parse(&text).expect("the site is sound")
+}
+
 /// What stands in the file: the four works, as they were drawn and joined.
 fn check(file: &Path) {
-    let site = site::file::parse(&fs::read_to_string(file).unwrap()).unwrap();
+    let site = read(file);
     let [pond, hill, wall, stream] = &site.works[..] else { panic!("four works") };
     let WorkKind::Basin(basin) = &pond.kind else { panic!("a pond") };
     assert_eq!((basin.outline.points.len(), basin.rings.len()), (7, 5));
@@ -180,7 +185,7 @@ struct Plan {
 
 impl Plan {
     fn of(now: &Value, file: &Path) -> Self {
-        let site = site::file::parse(&fs::read_to_string(file).unwrap()).unwrap();
+        let site = read(file);
         // The demo's origin lies 5000 ft east and north.
         let origin = site.frame.origin_m.map(|c| c - 1524.0);
         let number = |value: &Value| value.as_f64().expect("the probe tells the plan");

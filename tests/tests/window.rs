@@ -146,7 +146,7 @@ fn a_window_without_a_site_makes_one_of_a_survey() {
     window.until("what is understood", |now| now["start"]["n_points"] == 7);
     window.click("aside 7");
     let ready = window.until("the preview", |now| now["start"]["ready"] == true);
-    assert_eq!(ready["widgets"]["aside 7"].is_array(), true);
+    assert!(ready["widgets"]["aside 7"].is_array());
     assert!(!folder.path().join("shots-site").exists(), "nothing is written before");
     window.click("button Make the site");
     let made = window.until("the site's scene", |now| {

@@ -29,7 +29,7 @@ fn outline(work: &Work) -> Vec<[f64; 2]> {
 }
 
 fn kind_of(site: &Site, fits: fn(&WorkKind) -> bool) -> &Work {
-    site.works.iter().find(|work| fits(&work.kind)).unwrap()
+    site.works.iter().find(|work| fits(&work.kind)).expect("the sample has one of each kind")
 }
 
 fn places(work: &Work) -> Vec<[f64; 2]> {
