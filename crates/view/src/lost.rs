@@ -51,8 +51,8 @@ fn keep(world: &World) -> &'static str {
     if document.is_saved() {
         return "all work is saved";
     }
-    let write = world.get_resource::<Saving>().and_then(|saving| saving.autosave.clone());
-    match write.map(|write| write(document.site())) {
+    let saving = world.get_resource::<Saving>();
+    match saving.map(|saving| saving.keep.autosave(document.site())) {
         Some(Ok(())) => "what was not saved is kept, and is open again when the site is",
         Some(Err(_)) | None => "what was not saved could not be kept",
     }
@@ -64,25 +64,46 @@ mod tests {
 
     use super::*;
     use crate::document::{Ask, Held};
+    use crate::{Keep, NotSaved, Over};
+
+    /// Notes the titles of the copies that it is given.
+    struct Titles(Arc<Mutex<Vec<String>>>);
+
+    impl Keep for Titles {
+        fn save(&self, _: &site::Site, _: Over) -> Result<(), NotSaved> {
+            Ok(())
+        }
+
+        fn autosave(&self, site: &site::Site) -> Result<(), String> {
+            self.0.lock().map_err(|error| error.to_string())?.push(site.title.clone());
+            Ok(())
+        }
+
+        fn set_copy_aside(&self) -> Result<String, String> {
+            Err("nothing was left".into())
+        }
+
+        fn keep_beside(&self, _: &site::Site) -> Result<String, String> {
+            Err("nobody is beside".into())
+        }
+
+        fn agree(&self) {}
+
+        fn print(&self, _: &str, _: &str) -> Result<String, String> {
+            Err("no paper".into())
+        }
+    }
 
     #[test]
     fn a_driver_that_stops_costs_no_work() {
         let kept = Arc::new(Mutex::new(Vec::new()));
-        let writes = kept.clone();
         let mut app = App::new();
         app.add_plugins((crate::schedule::plugin, crate::document::plugin))
             .add_message::<AppExit>()
             .init_resource::<Time<Real>>()
             .init_resource::<Lost>()
             .insert_resource(Document::opened(crate::demo::rear_garden()))
-            .insert_resource(Saving {
-                save: Arc::new(|_| Ok(())),
-                autosave: Some(Arc::new(move |site| {
-                    writes.lock().map_err(|e| e.to_string())?.push(site.title.clone());
-                    Ok(())
-                })),
-                print: None,
-            });
+            .insert_resource(Saving { keep: Arc::new(Titles(kept.clone())) });
         let title = Box::new(Edit::SetTitle("Changed a moment ago".into()));
         app.world_mut().write_message(Ask::Edit(title, Held::Once));
         app.update();
