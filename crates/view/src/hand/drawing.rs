@@ -127,7 +127,7 @@ mod tests {
     #[test]
     fn a_crossing_is_shown_and_not_taken() {
         let mut drawing = drawn(Kind::Pad, &[[0.0, 0.0], [4.0, 0.0], [4.0, 4.0]]);
-        assert_eq!(drawing.crossing(Some([2.0, -2.0])), Some([10.0 / 3.0, 0.0].map(rounded)));
+        assert_eq!(drawing.crossing(Some([2.0, -2.0])), Some([8.0 / 3.0, 0.0].map(rounded)));
         assert!(matches!(drawing.press([2.0, -2.0], None, 0.2), Outcome::Refused(_)));
         assert_eq!(drawing.points.len(), 3);
         assert_eq!(drawing.end(), Outcome::Done);

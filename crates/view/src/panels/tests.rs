@@ -82,7 +82,7 @@ fn the_pump_is_tried_from_a_trickle_to_an_edge_that_is_overtopped() {
 
     let trickle = at(0.05);
     let mut harness = bench(vec2(280.0, 400.0), |ui| pump_ui(ui, &trickle, &[0.05], &site));
-    assert!(harness.query_by_label_contains("a trickle").is_some());
+    assert!(harness.query_all_by_label_contains("a trickle").next().is_some());
     click(&mut harness, "pump 0", 0.9);
     let answers = &harness.state().answers;
     assert!(matches!(answers[..], [Tried::Share(0, share)] if share > 1.5), "{answers:?}");
