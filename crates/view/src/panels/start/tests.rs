@@ -82,6 +82,8 @@ fn a_site_is_made_only_of_what_was_understood() {
     sheet.understood = Some(Ok(list));
     assert!(sheet.is_ready());
     let mut harness = shown(sheet);
+    let at = harness.state().marks["button Make the site"];
+    assert!(at.max.x <= 1200.0 && at.max.y <= 800.0, "the word that makes it is in sight: {at:?}");
     click(&mut harness, "button Make the site");
     assert_eq!(harness.state().state.1, Some(Wish::Make));
 }
