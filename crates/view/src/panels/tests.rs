@@ -85,7 +85,8 @@ fn the_pump_is_tried_from_a_trickle_to_an_edge_that_is_overtopped() {
     assert!(harness.query_all_by_label_contains("a trickle").next().is_some());
     click(&mut harness, "pump 0", 0.9);
     let answers = &harness.state().answers;
-    assert!(matches!(answers[..], [Tried::Share(0, share)] if share > 1.5), "{answers:?}");
+    let more = |tried: &Tried| matches!(tried, Tried::Share(0, share) if *share > 1.5);
+    assert!(!answers.is_empty() && answers.iter().all(more), "{answers:?}");
     click(&mut harness, "flow as planned", 0.5);
     assert_eq!(harness.state().answers.last(), Some(&Tried::Planned));
 }
