@@ -118,9 +118,11 @@ pub(crate) fn start_ui(ui: &mut Ui, sheet: &mut Sheet) -> Option<Wish> {
     ui.label(RichText::new("Begin a site").font(bold(size::HEAD)));
     small(ui, "Drop a survey on this window, or choose where the ground comes from.");
     ui.add_space(8.0);
-    let height = (ui.available_height() - 200.0).max(160.0);
+    let height = (ui.available_height() - 140.0).max(160.0);
     let down = Layout::top_down(Align::Min);
-    ui.horizontal_top(|ui| {
+    // The line between the two takes all the height that it is given.
+    let (both, across) = (vec2(ui.available_width(), height), Layout::left_to_right(Align::Min));
+    ui.allocate_ui_with_layout(both, across, |ui| {
         ui.allocate_ui_with_layout(vec2(LEFT, height), down, |ui| {
             ui.set_width(LEFT);
             wish = ways::ways_ui(ui, sheet, height);
