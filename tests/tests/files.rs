@@ -322,7 +322,7 @@ fn a_preview_says_what_is_understood_and_writes_nothing() {
             &["surface ground", "triangles", "1 of the kind breakline", "datum: not told"],
         ),
         ("list.geojson", &[], &["GeoJSON", "points: 62", "1 of the kind boundary"]),
-        ("list.las", &[], &["class 2, ground: ", "--classes", "must be told: --error"]),
+        ("list.las", &[], &["class 2, ground: ", "--classes", "must be told; --error"]),
         ("list.tif", &["--error", "1 cm"], &["by 33 posts", "0.500 by 0.500 m", "ground: "]),
         ("list.asc", &["--units", "m"], &["without a height", "--units", "--error"]),
     ] {
