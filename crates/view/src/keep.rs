@@ -190,13 +190,16 @@ pub enum First {
     Northing,
 }
 
+/// Writes down the names of the hints that were read.
+pub type KeepRead = Arc<dyn Fn(&BTreeSet<String>) + Send + Sync>;
+
 /// What a person has seen before, kept from one run to the next outside every site.
 #[derive(Clone)]
 pub struct Memory {
     /// Names of hints that have been read.
     pub read: BTreeSet<String>,
     /// Keeps them; what cannot be kept is shown again.
-    pub keep: Arc<dyn Fn(&BTreeSet<String>) + Send + Sync>,
+    pub keep: KeepRead,
 }
 
 impl Default for Source {
