@@ -45,8 +45,8 @@ mod theme;
 pub use display::{adapter, display};
 pub use error::ViewError;
 pub use keep::{
-    Entry, EntryKind, First, Keep, LeftCopy, Memory, NotSaved, Opened, Over, Slope, Source, Start,
-    Told,
+    Entry, EntryKind, First, Keep, KeepRead, LeftCopy, Memory, NotSaved, Opened, Over, Slope,
+    Source, Start, Told,
 };
 pub use look::Look;
 pub use measure::{FrameTimes, MeasureRequest, Pace, Subject, measure};
