@@ -110,27 +110,16 @@ pub(crate) fn sheet_of(surface: &Surface, stuff: Stuff, frame: SceneFrame) -> Sh
 /// The old ground where it lies off the finished by more than a fingertip.
 pub(crate) fn ghost(existing: &Lie, finished: &Lie, frame: SceneFrame) -> Shape {
     const FINGERTIP_M: f64 = 0.015;
-    let surface: &Surface = existing.surface();
-    let normals = corner_normals(surface);
-    let limit = COARSE_M.min(0.5).max(longest_side_m(surface) / MOST_ACROSS);
     let mut shape = Shape::default();
-    for (idx, normals) in normals.iter().enumerate() {
-        let places = corner_places(surface, idx as u32);
-        let piece = Piece {
-            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[i] }),
-            limits: [limit; 3],
+    pieces(existing.surface(), 0.5, |corners| {
+        let off = |place: &Place| {
+            let now = finished.elevation([place.at[0], place.at[1]]);
+            now.is_some_and(|now| (now - place.at[2]).abs() > FINGERTIP_M)
         };
-        refine(piece, limit, &mut |corners| {
-            let off = |place: &Place| {
-                let now = finished.elevation([place.at[0], place.at[1]]);
-                now.is_some_and(|now| (now - place.at[2]).abs() > FINGERTIP_M)
-            };
-            if corners.iter().any(off) {
-                shape
-                    .facet(corners.map(|c| Corner::new(frame.scene(c.at), c.normal, Stuff::Ghost)));
-            }
-        });
-    }
+        if corners.iter().any(off) {
+            shape.facet(corners.map(|c| Corner::new(frame.scene(c.at), c.normal, Stuff::Ghost)));
+        }
+    });
     shape
 }
 
@@ -139,33 +128,33 @@ pub(crate) fn ghost(existing: &Lie, finished: &Lie, frame: SceneFrame) -> Shape 
 pub(crate) fn changed(then: &Lie, now: &Lie, frame: SceneFrame) -> Shape {
     const HAIR_M: f64 = 0.004;
     const LIFT_M: f64 = 0.012;
-    let surface: &Surface = then.surface();
-    let normals = corner_normals(surface);
-    let limit = COARSE_M.min(0.4).max(longest_side_m(surface) / MOST_ACROSS);
     // The ghost's pale brown becomes marking paint.
     let tint = crate::theme::paper::MARKING.linear() / crate::theme::garden::GHOST.linear();
     let mut shape = Shape::default();
-    for (idx, normals) in normals.iter().enumerate() {
-        let places = corner_places(surface, idx as u32);
-        let piece = Piece {
-            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[i] }),
-            limits: [limit; 3],
+    pieces(then.surface(), 0.4, |corners| {
+        let rise = |place: &Place| {
+            let present = now.elevation([place.at[0], place.at[1]]);
+            present.map_or(0.0, |present| place.at[2] - present)
         };
-        refine(piece, limit, &mut |corners| {
-            let rise = |place: &Place| {
-                let present = now.elevation([place.at[0], place.at[1]]);
-                present.map_or(0.0, |present| place.at[2] - present)
-            };
-            if corners.iter().any(|corner| rise(corner).abs() > HAIR_M) {
-                shape.facet(corners.map(|corner| {
-                    let [x, y, z] = corner.at;
-                    let z = z - rise(&corner).min(0.0) + LIFT_M;
-                    Corner::new(frame.scene([x, y, z]), corner.normal, Stuff::Ghost).tinted(tint)
-                }));
-            }
-        });
-    }
+        if corners.iter().any(|corner| rise(corner).abs() > HAIR_M) {
+            shape.facet(corners.map(|corner| {
+                let [x, y, z] = corner.at;
+                let z = z - rise(&corner).min(0.0) + LIFT_M;
+                Corner::new(frame.scene([x, y, z]), corner.normal, Stuff::Ghost).tinted(tint)
+            }));
+        }
+    });
     shape
+}
+
+/// A surface in pieces no longer than `longest_m`; on a large ground longer ones do.
+fn pieces(surface: &Surface, longest_m: f64, mut emit: impl FnMut([Place; 3])) {
+    let limit = longest_m.max(longest_side_m(surface) / MOST_ACROSS);
+    for (idx, normals) in corner_normals(surface).iter().enumerate() {
+        let places = corner_places(surface, idx as u32);
+        let corners = std::array::from_fn(|i| Place { at: places[i], normal: normals[i] });
+        refine(Piece { corners, limits: [limit; 3] }, limit, &mut emit);
+    }
 }
 
 /// The corners of a face in local metres, each at the height that the face names.

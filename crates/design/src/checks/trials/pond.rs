@@ -51,7 +51,7 @@ pub(super) fn raised_rim(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
         Some((work.id, raise?))
     };
     let edges: Vec<(WorkId, Raise)> = seen.visible().filter_map(edge).collect();
-    let (site, drawn) = (seen.site.clone(), seen.site.clone());
+    let (site, unit) = (seen.site.clone(), seen.unit);
     let raised = move |share: f64| {
         let mut site = site.clone();
         let mut most_m: f64 = 0.0;
@@ -67,7 +67,7 @@ pub(super) fn raised_rim(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
         format!(
             "Raise the rim by up to {} where the ground beside it stands higher, and the edges of what \
              runs into it: rain then runs round them.",
-            enough_text(by_m, drawn.frame.unit),
+            enough_text(by_m, unit),
         )
     };
     Some(Trial::new(move |share| raised(share).map(|(site, _)| site), told))
