@@ -146,7 +146,9 @@ fn compose(
         let only_flows = (composed.revision, composed.stage) == (revision, stage);
         let task = AsyncComputeTaskPool::get().spawn(async move {
             if let Some(before) = before.as_ref().filter(|_| only_flows) {
-                return Some(before.with_pumps_at(&site, &evaluation, &asked.shares));
+                let mut scene = before.with_pumps_at(&site, &evaluation, &asked.shares);
+                scene.share(before);
+                return Some(scene);
             }
             let at = (asked.stage, &**steps);
             let mut scene =

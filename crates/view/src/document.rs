@@ -190,6 +190,7 @@ fn save(
     if safe.question.is_some() {
         return Err("say first what is to become of the other work".into());
     }
+    safe.wait();
     let site = document.site().clone();
     match saving.keep.save(&site, Over::Own) {
         Ok(()) => {
@@ -208,7 +209,7 @@ fn save(
 fn autosave(
     document: Res<Document>,
     saving: Option<Res<Saving>>,
-    safe: Res<Safe>,
+    mut safe: ResMut<Safe>,
     time: Res<Time<Real>>,
     mut written: Local<u64>,
     mut waited_s: Local<f32>,
@@ -217,16 +218,23 @@ fn autosave(
     // What a crash left is not written over before somebody has decided about it.
     if document.is_saved() || *written == document.revision || safe.holds_copy() {
         *waited_s = 0.0;
+        if document.is_saved() && *written != 0 && !safe.holds_copy() {
+            // Undone to what is saved: a copy would tell of work that nobody lost.
+            safe.wait();
+            saving.keep.drop_copy();
+            *written = 0;
+        }
         return;
     }
     *waited_s += time.delta_secs();
-    if *waited_s > AUTOSAVE_AFTER_S {
+    let is_copying = safe.copying.as_ref().is_some_and(|task| !task.is_finished());
+    if *waited_s > AUTOSAVE_AFTER_S && !is_copying {
         (*waited_s, *written) = (0.0, document.revision);
         let (site, keep) = (document.site().clone(), saving.keep.clone());
         // A copy that cannot be written must not disturb the work; the next one tries again.
-        bevy::tasks::IoTaskPool::get()
-            .spawn(async move { keep.autosave(&site).unwrap_or_default() })
-            .detach();
+        let task = bevy::tasks::IoTaskPool::get()
+            .spawn(async move { keep.autosave(&site).unwrap_or_default() });
+        safe.copying = Some(task);
     }
 }
 
@@ -236,11 +244,11 @@ fn keep_at_the_end(
     mut exits: MessageReader<AppExit>,
     document: Res<Document>,
     saving: Option<Res<Saving>>,
-    safe: Res<Safe>,
+    mut safe: ResMut<Safe>,
 ) {
     let ends = closes.read().count() + exits.read().count() > 0;
-    if let Some(saving) = saving.filter(|_| ends && !document.is_saved() && !safe.holds_copy())
-        && let Err(why) = saving.keep.autosave(document.site())
+    if let Some(saving) = saving.filter(|_| ends && !document.is_saved())
+        && let Err(why) = safe.keep_unsaved(document.site(), &*saving.keep)
     {
         bevy::log::error!("what was not saved could not be kept: {why}");
     }
@@ -256,7 +264,7 @@ fn fade(time: Res<Time<Real>>, mut notice: ResMut<Notice>) {
 }
 
 /// A library's message as a sentence for people.
-fn sentence(message: &str) -> String {
+pub(crate) fn sentence(message: &str) -> String {
     let mut letters = message.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 use exchange::report::WaterRow;
+use site::Circulation;
 
 use crate::derive::Derived;
 use crate::document::Document;
@@ -20,6 +21,8 @@ pub(crate) struct Flow {
     /// What each pump moves of what it would as planned, while another flow is tried; those that are
     /// left out run as planned.
     pub shares: Vec<f64>,
+    /// The pumps and pipes on which that is tried.
+    tried_on: Option<Circulation>,
     /// What it says, with the document's revision that it is of.
     report: Option<(u64, Arc<[WaterRow]>)>,
 }
@@ -48,6 +51,18 @@ impl Flow {
     }
 }
 
+impl Flow {
+    /// Lets go of what is tried once the pumps are others than those on which it was tried.
+    fn keep_to(&mut self, circulation: &Circulation) {
+        if self.shares.is_empty() {
+            self.tried_on = None;
+        } else if self.tried_on.get_or_insert_with(|| circulation.clone()) != circulation {
+            self.shares.clear();
+            self.tried_on = None;
+        }
+    }
+}
+
 #[derive(Resource, Default)]
 struct Reckoning(Option<(u64, Task<Vec<WaterRow>>)>);
 
@@ -63,6 +78,7 @@ fn reckon(
     mut flow: ResMut<Flow>,
     mut reckoning: ResMut<Reckoning>,
 ) {
+    flow.bypass_change_detection().keep_to(&document.site().circulation);
     if let Some((revision, task)) = &mut reckoning.0 {
         let Some(report) = block_on(poll_once(task)) else { return };
         flow.report = Some((*revision, report.into()));
@@ -90,6 +106,13 @@ mod tests {
         assert_eq!(flow.shares, [1.0, 1.4]);
         flow.try_share(1, 1.0);
         assert!(flow.shares.is_empty());
+        flow.try_share(0, 0.2);
+        let mut circulation = crate::demo::rear_garden().circulation;
+        flow.keep_to(&circulation);
+        assert_eq!(flow.shares, [0.2]);
+        circulation.pumps.clear();
+        flow.keep_to(&circulation);
+        assert!(flow.shares.is_empty(), "the pump on which it was tried is gone");
         flow.try_share(0, 0.2);
         flow.turn(Switch::Off);
         assert!(flow.shares.is_empty() && flow.shown == Switch::Off);

@@ -106,6 +106,12 @@ impl Hand {
         self.tool = Tool::Draw(drawing);
     }
 
+    /// Takes hold of a handle; what the others are is looked up anew.
+    pub(crate) fn take_hold(&mut self, held: Held) {
+        (self.typed, self.targets) = (None, None);
+        self.held = Some(held);
+    }
+
     /// Lays everything down.
     pub(crate) fn rest(&mut self) {
         self.tool = Tool::Rest;

@@ -30,8 +30,8 @@ const HINTS: &[(Command, &str)] = &[
     ),
     (
         Command::DrawLine,
-        "Click on the ground where the cut is to run, twice or more; Enter ends the line, Escape \
-         leaves it.",
+        "Click on the ground where the cut is to run: the second click ends it. With Shift held more \
+         bends follow. Escape leaves it.",
     ),
     (
         Command::Play,

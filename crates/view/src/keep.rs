@@ -25,6 +25,8 @@ pub trait Keep: Send + Sync {
     /// # Errors
     /// A sentence when it cannot be moved.
     fn set_copy_aside(&self) -> Result<String, String>;
+    /// Takes the copy away: nothing is unsaved any more.
+    fn drop_copy(&self);
     /// Writes a site beside the file under a name of its own, and answers with where it stands.
     ///
     /// # Errors

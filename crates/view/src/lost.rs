@@ -6,6 +6,7 @@ use bevy::app::AppExit;
 use bevy::prelude::*;
 use bevy::render::error_handler::{ErrorType, RenderError, RenderErrorHandler, RenderErrorPolicy};
 
+use crate::document::safe::Safe;
 use crate::document::{Document, Saving};
 
 /// Why drawing ended, for whoever opened the view.
@@ -44,15 +45,19 @@ fn end(error: &RenderError, world: &mut World) {
 }
 
 /// Writes a copy of what was not saved; answers with what has become of the work.
-fn keep(world: &World) -> &'static str {
+fn keep(world: &mut World) -> &'static str {
     let Some(document) = world.get_resource::<Document>() else {
         return "nothing was open";
     };
     if document.is_saved() {
         return "all work is saved";
     }
-    let saving = world.get_resource::<Saving>();
-    match saving.map(|saving| saving.keep.autosave(document.site())) {
+    let site = document.site().clone();
+    let keep = world.get_resource::<Saving>().map(|saving| saving.keep.clone());
+    let Some(mut safe) = world.get_resource_mut::<Safe>() else {
+        return "what was not saved could not be kept";
+    };
+    match keep.map(|keep| safe.keep_unsaved(&site, &*keep)) {
         Some(Ok(())) => "what was not saved is kept, and is open again when the site is",
         Some(Err(_)) | None => "what was not saved could not be kept",
     }
@@ -82,6 +87,8 @@ mod tests {
         fn set_copy_aside(&self) -> Result<String, String> {
             Err("nothing was left".into())
         }
+
+        fn drop_copy(&self) {}
 
         fn keep_beside(&self, _: &site::Site) -> Result<String, String> {
             Err("nobody is beside".into())

@@ -97,6 +97,7 @@ fn pace(
     quality: Res<Quality>,
     glide: Res<Glide>,
     deriving: Res<derive::Deriving>,
+    solving: Res<crate::solving::Solving>,
     mut settings: ResMut<WinitSettings>,
     mut virtual_time: ResMut<Time<Virtual>>,
     mut frames: Local<u32>,
@@ -109,7 +110,7 @@ fn pace(
             virtual_time.pause();
         }
     }
-    let is_busy = deriving.is_busy() || glide.is_moving();
+    let is_busy = deriving.is_busy() || solving.is_busy() || glide.is_moving();
     *frames = if is_busy { 0 } else { frames.saturating_add(1) };
     let mode = if lively {
         UpdateMode::Continuous

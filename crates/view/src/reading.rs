@@ -32,8 +32,14 @@ impl Reading {
     /// The hill that a finding is about.
     pub(crate) fn hill(&self, revision: u64, finding: &design::Finding) -> Option<&Drawn> {
         let (of, hills) = self.hills.as_ref()?;
-        let is_meant = |drawn: &&Drawn| finding.work.is_none() || drawn.mound.work == finding.work;
-        hills.iter().find(is_meant).or(hills.first()).filter(|_| *of == revision)
+        let is_meant = |drawn: &&Drawn| finding.work.is_some() && drawn.mound.work == finding.work;
+        // Water from a summit is told of the filter that stands there: its hill is the nearest.
+        let off_m = |drawn: &Drawn| {
+            let [x, y] = [0, 1].map(|i| drawn.mound.summit_m[i] - finding.at_m[i]);
+            libm::hypot(x, y)
+        };
+        let nearest = || hills.iter().min_by(|a, b| off_m(a).total_cmp(&off_m(b)));
+        hills.iter().find(is_meant).or_else(nearest).filter(|_| *of == revision)
     }
 }
 

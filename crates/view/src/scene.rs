@@ -138,8 +138,10 @@ pub(crate) struct Scene {
     pub middles: Vec<(WorkId, [f64; 3])>,
     /// What is written beside what stays.
     pub kept: Arc<Vec<kept::KeptWord>>,
-    /// The water as it runs.
+    /// The water as it runs, with what is tried of its pumps.
     pub running: Arc<Running>,
+    /// The water as it is planned.
+    pub planned: Arc<Running>,
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -180,10 +182,12 @@ pub(crate) fn scene_after(
         middles: Vec::new(),
         kept: Arc::default(),
         running: Arc::default(),
+        planned: Arc::default(),
     };
     scene.add_ground(site);
     scene.add_contours(site);
     if dress == Built::Water {
+        scene.planned = Arc::new(design::running(site, evaluation));
         scene.add_water(site, evaluation, shares);
         let steps = steps::steps(scene.finished.surface());
         let faces = steps::shape(&steps, frame, |step| stuff::of_riser(site, step.upper));
@@ -300,7 +304,10 @@ impl Scene {
     }
 
     fn add_water(&mut self, site: &Site, evaluation: &Evaluation, shares: &[f64]) {
-        let running = Arc::new(design::running_if(site, evaluation, shares));
+        let running = match shares {
+            [] => self.planned.clone(),
+            _ => Arc::new(design::running_if(site, evaluation, shares)),
+        };
         self.running = running.clone();
         let (finished, frame) = (self.finished.clone(), self.frame);
         let steps = steps::steps(finished.surface());

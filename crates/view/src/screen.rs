@@ -417,7 +417,8 @@ fn over_garden(
     let mut room = plan::Room::within(bounds);
     // Findings are of the finished plan: while the job runs they would stand over nothing.
     // A hand that draws clicks on the ground, not on what stands over it.
-    let reads = desk.play.shown == Switch::Off && !desk.hand.is_busy();
+    let draws = desk.hand.is_busy() || desk.cut.drawing.is_some();
+    let reads = desk.play.shown == Switch::Off && !draws;
     let judged = desk.derived.evaluation.as_ref().filter(|_| reads);
     if let Some(evaluation) = judged {
         let pins: Vec<pins::Pin> = evaluation

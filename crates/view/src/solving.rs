@@ -16,8 +16,9 @@ use crate::schedule::ViewSet;
 
 /// Room that a number is given at first: a foot up and down for what is set out by level.
 const ROOM_M: f64 = 0.3;
-/// For other numbers a fifth less to a quarter more.
-const ROOM_SHARES: [f64; 2] = [0.8, 1.25];
+/// Other numbers get a quarter of what they are, and where that is next to nothing this much.
+const ROOM_SHARE: f64 = 0.25;
+const LEAST_ROOM: f64 = 0.05;
 
 /// What the solver found, or why it found nothing.
 pub(crate) type Found = Result<Outcome, SolveError>;
@@ -48,7 +49,7 @@ impl Solving {
 
     /// Lets a number change, within some room about what it is; or holds it again.
     pub(crate) fn turn(&mut self, number: &Number, site: &Site) {
-        self.found = None;
+        self.forget();
         if let Some(idx) = self.freed.iter().position(|freed| freed.number == *number) {
             self.freed.remove(idx);
             return;
@@ -56,7 +57,10 @@ impl Solving {
         let Some(known) = number.on(site) else { return };
         let [least, most] = match known.quantity {
             Quantity::Elevation | Quantity::Length => [known.value - ROOM_M, known.value + ROOM_M],
-            _ => ROOM_SHARES.map(|share| known.value * share),
+            _ => {
+                let room = (ROOM_SHARE * known.value.abs()).max(LEAST_ROOM);
+                [known.value - room, known.value + room]
+            }
         };
         let (low, high) = known.range;
         let (least, most) = (least.max(low), most.min(high));
@@ -65,7 +69,7 @@ impl Solving {
 
     /// Sets a bound of a freed number.
     pub(crate) fn bound(&mut self, idx: usize, end: usize, value: f64) {
-        self.found = None;
+        self.forget();
         if let Some(freed) = self.freed.get_mut(idx) {
             *(if end == 0 { &mut freed.least } else { &mut freed.most }) = value;
         }
@@ -73,7 +77,7 @@ impl Solving {
 
     /// Asks for a goal, or no longer.
     pub(crate) fn turn_goal(&mut self, goal: Goal) {
-        self.found = None;
+        self.forget();
         match self.goals.iter().position(|asked| *asked == goal) {
             Some(idx) => drop(self.goals.remove(idx)),
             None => self.goals.push(goal),
@@ -82,12 +86,17 @@ impl Solving {
 
     /// Sets the solver to work on the document as it stands.
     pub(crate) fn run(&mut self, revision: u64, site: Arc<Site>) {
-        self.found = None;
+        self.forget();
         let (freed, goals) = (self.freed.clone(), self.goals.clone());
         // Its own evaluator, so that edits meanwhile need not wait for it.
         let task = AsyncComputeTaskPool::get()
             .spawn(async move { solve(&mut Evaluator::default(), &site, &freed, &goals) });
         self.under_way = Some((revision, task));
+    }
+
+    /// Drops what was found, and what is still looked for: it answers what was asked before.
+    fn forget(&mut self) {
+        (self.found, self.under_way) = (None, None);
     }
 }
 
@@ -105,6 +114,9 @@ fn fetch(document: Res<Document>, mut solving: ResMut<Solving>) {
         solving.under_way = None;
     }
     // A work that is gone takes its freed numbers along.
+    if !document.is_changed() {
+        return;
+    }
     let site = document.site();
     if solving.freed.iter().any(|freed| freed.number.on(site).is_none()) {
         solving.freed.retain(|freed| freed.number.on(site).is_some());
@@ -124,11 +136,21 @@ mod tests {
             solving.turn(&known.number, &site);
             let freed = solving.freed.last().unwrap();
             let within = freed.least >= known.range.0 && freed.most <= known.range.1;
-            assert!(within, "{}: {freed:?}", known.label());
+            assert!(within && freed.least < freed.most, "{}: {freed:?}", known.label());
         }
         for known in &known {
             solving.turn(&known.number, &site);
         }
         assert!(solving.freed.is_empty());
+    }
+
+    #[test]
+    fn an_answer_to_what_is_asked_no_longer_is_dropped() {
+        AsyncComputeTaskPool::get_or_init(Default::default);
+        let mut solving = Solving::default();
+        solving.run(1, Arc::new(crate::demo::rear_garden()));
+        assert!(solving.is_busy());
+        solving.turn_goal(Goal::NoTruck);
+        assert!(!solving.is_busy(), "its answer would be to another question");
     }
 }

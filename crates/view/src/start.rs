@@ -113,12 +113,15 @@ impl Starting {
                 Err(why) => self.sheet.trouble = Some(why),
             }
         }
-        if let Some(answer) = self.understanding.as_mut().and_then(|t| block_on(poll_once(t))) {
-            self.understanding = None;
-            self.sheet.understood = Some(answer);
-        }
         // What people call the site changes nothing about how its survey reads.
         let told = self.sheet.survey().map(|told| Told { title: String::new(), ..told });
+        if let Some(answer) = self.understanding.as_mut().and_then(|t| block_on(poll_once(t))) {
+            self.understanding = None;
+            // What was told meanwhile is another question.
+            if told == self.asked {
+                self.sheet.understood = Some(answer);
+            }
+        }
         if told == self.asked {
             self.rested_s = 0.0;
         } else {
@@ -137,10 +140,11 @@ impl Starting {
                 }
             }
         }
-        self.sheet.busy = match (&self.making, &self.understanding) {
-            (Some(_), _) => Busy::Making,
-            (None, Some(_)) => Busy::Reading,
-            (None, None) => Busy::No,
+        let waits = self.understanding.is_some() || self.rested_s > 0.0;
+        self.sheet.busy = match &self.making {
+            Some(_) => Busy::Making,
+            None if waits => Busy::Reading,
+            None => Busy::No,
         };
     }
 }

@@ -191,16 +191,19 @@ impl Told<'_> {
                 let fastest = points().map(|p| p.velocity_m_s).fold(0.0, f64::max);
                 let edge =
                     points().flat_map(|p| p.edge_above_water_m).fold(f64::INFINITY, f64::min);
-                let stones = points().filter_map(|p| p.of_stones_velocity).fold(0.0, f64::max);
+                let stones = points().filter_map(|p| p.of_stones_velocity).reduce(f64::max);
                 self.note(format!(
                     "along its bed up to {} deep and {}; the liner's edge stands at least {} above it",
                     thickness_text(deepest, self.unit),
                     velocity_text(fastest, self.unit),
                     self.length(edge)
                 ));
-                let stay =
-                    if stones < 1.0 { "stay" } else { "move where it runs fastest: bed them in" };
-                self.note(format!("loose stones of its bed {stay}"));
+                let stones = match stones {
+                    None => "loose stones of its bed: not known, their size is not given",
+                    Some(share) if share < 1.0 => "loose stones of its bed stay",
+                    Some(_) => "loose stones of its bed move where it runs fastest: bed them in",
+                };
+                self.note(stones.into());
                 for arms in &water.arms {
                     let [left, right] = arms.flows_m3_s.map(|flow| self.flow(flow));
                     let rock = arms.island + 1;

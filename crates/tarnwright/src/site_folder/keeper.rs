@@ -106,6 +106,11 @@ impl Keep for Keeper {
         Ok(to.display().to_string())
     }
 
+    fn drop_copy(&self) {
+        // What is not there needs no taking away; what cannot be is offered at the next start.
+        let _ = fs::remove_file(self.folder.path().join(AUTOSAVE));
+    }
+
     fn keep_beside(&self, site: &Site) -> Result<String, String> {
         let path = free(&self.folder.path, "site.ron.mine");
         text_of(site, &path)

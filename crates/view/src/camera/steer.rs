@@ -238,6 +238,7 @@ fn walk(
     time: Res<Time<Real>>,
     shown: Res<Shown>,
     derived: Res<Derived>,
+    hand: Option<Res<Hand>>,
     mut eye: ResMut<Eye>,
 ) {
     let (Some(scene), Look::Walk) = (&shown.scene, eye.look) else { return };
@@ -245,7 +246,11 @@ fn walk(
     let ahead = held(KeyCode::KeyW, KeyCode::ArrowUp) - held(KeyCode::KeyS, KeyCode::ArrowDown);
     let aside = held(KeyCode::KeyD, KeyCode::ArrowRight) - held(KeyCode::KeyA, KeyCode::ArrowLeft);
     let length = libm::hypot(ahead, aside);
-    if length == 0.0 || keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight]) {
+    // Letters that are typed, or that call a command, move no foot.
+    let types = hand.is_some_and(|hand| hand.typed.is_some());
+    let longer =
+        [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::ShiftLeft, KeyCode::ShiftRight];
+    if length == 0.0 || types || keys.any_pressed(longer) {
         return;
     }
     let stride = WALK_MPS * f64::from(time.delta_secs().min(0.1)) / length;

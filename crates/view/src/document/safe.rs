@@ -3,17 +3,20 @@
 use std::sync::Arc;
 
 use bevy::prelude::*;
+use bevy::tasks::{Task, block_on};
 use site::{Frame, Limits, Site, Soils, Survey};
 use units::LengthUnit;
 
 use super::{Document, Saving};
-use crate::keep::{LeftCopy, NotSaved, Over};
+use crate::keep::{Keep, LeftCopy, NotSaved, Over};
 
 /// The question that stands, if any.
 #[derive(Resource, Default)]
 pub(crate) struct Safe {
     /// What is asked.
     pub question: Option<Question>,
+    /// The copy that is being written.
+    pub(super) copying: Option<Task<()>>,
 }
 
 /// What a person is to decide.
@@ -45,6 +48,28 @@ impl Safe {
     pub(crate) fn holds_copy(&self) -> bool {
         matches!(self.question, Some(Question::Left(_)))
     }
+
+    /// Waits until no copy is being written, so that none comes after what is written next.
+    pub(super) fn wait(&mut self) {
+        if let Some(task) = self.copying.take() {
+            block_on(task);
+        }
+    }
+
+    /// Keeps a copy of what is not saved, when there is no later; a copy about which nobody has decided
+    /// is set aside and not written over.
+    ///
+    /// # Errors
+    /// A sentence when either cannot be written.
+    pub(crate) fn keep_unsaved(&mut self, site: &Site, keep: &dyn Keep) -> Result<(), String> {
+        self.wait();
+        if self.holds_copy() {
+            keep.set_copy_aside()?;
+            // Once: a window that closes may say so twice.
+            self.question = None;
+        }
+        keep.autosave(site)
+    }
 }
 
 /// Does what was decided; answers with what is to be said.
@@ -57,6 +82,7 @@ pub(super) fn settle(
     safe: &mut Safe,
 ) -> Result<Option<String>, String> {
     let Some(keep) = saving.map(|saving| &saving.keep) else { return Ok(None) };
+    safe.wait();
     let said = match (answer, &safe.question) {
         (Answer::TakeCopy, Some(Question::Left(LeftCopy { site: Ok(copy), .. }))) => {
             document.history.replace(Site::clone(copy)).map_err(|e| e.to_string())?;
@@ -80,6 +106,7 @@ pub(super) fn settle(
             keep.agree();
             let taken = document.site().clone();
             document.history.mark_saved(&taken);
+            keep.drop_copy();
             Some(format!("Theirs is open; yours stands in {stands}"))
         }
         (Answer::Later, Some(Question::Changed(_))) => Some("Nothing is written".to_owned()),
@@ -126,7 +153,7 @@ mod tests {
 
     use super::super::{Ask, Held, Notice};
     use super::*;
-    use crate::keep::{Keep, Opened};
+    use crate::keep::Opened;
 
     /// A folder in memory.
     #[derive(Default)]
@@ -158,6 +185,9 @@ mod tests {
         }
         fn set_copy_aside(&self) -> Result<String, String> {
             Ok("there".into())
+        }
+        fn drop_copy(&self) {
+            self.copies.lock().unwrap().push("no copy".into());
         }
         fn keep_beside(&self, site: &Site) -> Result<String, String> {
             self.note("beside", site);

@@ -8,6 +8,7 @@ use site::field::{FieldError, Quantity, fields, number_text};
 use site::shape::{Ends, lines};
 use units::LengthUnit;
 
+use crate::document::sentence;
 use crate::panels::control;
 
 /// A handle that is held.
@@ -171,9 +172,7 @@ impl Held {
                 return format!("{label} takes {least} to {most}, not {value}");
             }
         }
-        let words = why.to_string();
-        let mut letters = words.chars();
-        letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+        sentence(&why.to_string())
     }
 }
 

@@ -2,7 +2,7 @@
 //! place, with what it comes to beside it. Nothing of the site changes.
 
 use design::{CrestOutcome, CrestPlace, Running, Severity, StreamOutcome};
-use egui::{RichText, Sense, Stroke, Ui, pos2, vec2};
+use egui::{EventFilter, RichText, Sense, Stroke, Ui, pos2, vec2};
 use site::{Limits, Site};
 use units::{LengthUnit, flow_text, length_text, thickness_text, velocity_text};
 
@@ -55,19 +55,27 @@ impl Fall {
     }
 }
 
+/// What the pumps move.
+#[derive(Clone, Copy)]
+pub(crate) struct Pumps<'a> {
+    /// The water as it is drawn.
+    pub running: &'a Running,
+    /// The water as it is planned.
+    pub planned: &'a Running,
+    /// What pumps are asked to move of what they would as planned.
+    pub shares: &'a [f64],
+}
+
 /// Shows a slider for each pump and what comes of it.
-pub(crate) fn pump_ui(
-    ui: &mut Ui,
-    running: &Running,
-    shares: &[f64],
-    site: &Site,
-) -> Option<Tried> {
+pub(crate) fn pump_ui(ui: &mut Ui, pumps: Pumps<'_>, site: &Site) -> Option<Tried> {
+    let Pumps { running, planned, shares } = pumps;
     let unit = site.frame.unit;
     let mut tried = None;
     for (idx, pump) in running.pumps.iter().enumerate() {
-        let Ok(duty) = &pump.duty else { continue };
+        let plan = planned.pumps.get(idx).and_then(|pump| pump.duty.as_ref().ok());
+        let (Ok(duty), Some(plan)) = (&pump.duty, plan) else { continue };
         let share = shares.get(idx).copied().unwrap_or(1.0);
-        let planned_m3_s = duty.flow_m3_s / share;
+        let planned_m3_s = plan.flow_m3_s;
         ui.horizontal(|ui| {
             ui.label(RichText::new(&pump.name).font(bold(size::BODY)));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -128,8 +136,19 @@ fn slider(
     if response.has_focus() {
         painter.circle_stroke(knob, 11.0, Stroke::new(1.0, paper::MARKING.ink()));
     }
+    if response.has_focus() {
+        // Else the arrows would move on to another word of the sheet.
+        let arrows = EventFilter {
+            horizontal_arrows: true,
+            vertical_arrows: true,
+            ..EventFilter::default()
+        };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
+    }
     let by_key = response.has_focus().then(|| ui.input(stepped)).flatten();
-    let by_hand = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on());
+    // A quick click on a slow machine is pressed and let go within one frame.
+    let is_held = response.is_pointer_button_down_on() || response.clicked();
+    let by_hand = response.interact_pointer_pos().filter(|_| is_held);
     let response = response.on_hover_text(
         "Drag to see a trickle, a good fall, or water over its edge; arrow keys do it too",
     );

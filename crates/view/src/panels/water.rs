@@ -3,13 +3,13 @@
 //!
 //! What it says is what the report says, row for row.
 
-use design::{Running, Severity};
+use design::Severity;
 use egui::{RichText, Ui};
 use exchange::report::WaterRow;
 use site::{Edit, Site, field};
 
 use super::card::{self, groups_ui};
-use super::pump::{Tried, pump_ui};
+use super::pump::{Pumps, Tried, pump_ui};
 use super::settings;
 use super::words::{sign_ui, small};
 use crate::marks;
@@ -19,10 +19,8 @@ use crate::theme::{bold, paper, size, text};
 pub(crate) struct Sheet<'a> {
     /// The report's rows; nothing until they are worked out, none where no water is planned.
     pub report: Option<&'a [WaterRow]>,
-    /// The water as it is drawn, once there is any.
-    pub running: Option<&'a Running>,
-    /// What pumps move of what they would as planned, while that is tried.
-    pub shares: &'a [f64],
+    /// What the pumps move, once it is drawn.
+    pub pumps: Option<Pumps<'a>>,
     /// The site.
     pub site: &'a Site,
 }
@@ -50,8 +48,8 @@ pub(crate) fn water_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
         });
     });
     let site = sheet.site;
-    if let Some(running) = sheet.running {
-        answer = pump_ui(ui, running, sheet.shares, site).map(Answer::Try).or(answer);
+    if let Some(pumps) = sheet.pumps {
+        answer = pump_ui(ui, pumps, site).map(Answer::Try).or(answer);
     }
     match sheet.report {
         None => drop(small(ui, "Working it out…")),

@@ -21,6 +21,8 @@ const FASTEST_M_S: f64 = 4.0;
 const SAME_M: f64 = 1e-6;
 /// A drop of the water at one place from which it is a fall, metres.
 const FALL_M: f64 = 0.02;
+/// A rise of the water at one place from which it is drawn as a jump, metres.
+const JUMP_M: f64 = 0.003;
 /// Rows stand no closer than this, metres.
 const ROW_M: f64 = 0.12;
 /// The way of the water is taken over this much of its line on both sides, metres.
@@ -59,6 +61,7 @@ pub(crate) struct Row {
 /// Rows from head to mouth, cut at the falls.
 pub(crate) fn rows(water: &StreamWater) -> Vec<Vec<Row>> {
     let mut pieces: Vec<Vec<Row>> = vec![Vec::new()];
+    let mut previous: Option<Row> = None;
     for point in joined(&water.points) {
         let row = Row {
             along_m: point.left.along_m,
@@ -70,16 +73,17 @@ pub(crate) fn rows(water: &StreamWater) -> Vec<Vec<Row>> {
             edge_m: [point.left.edge_above_water_m[0], point.right.edge_above_water_m[1]],
         };
         let piece = pieces.last_mut().expect("there is always one");
-        match piece.last().copied() {
-            Some(before) if row.along_m - before.along_m < SAME_M => {
-                if before.level_m[0] - row.level_m[0] > FALL_M {
-                    pieces.push(vec![row]);
-                } else if row.level_m[0] - before.level_m[0] > 0.003 {
-                    // Where fast water meets slow it jumps, and takes in air.
-                    piece.push(Row { white: 0.75, ..row });
-                }
-            }
-            Some(before) if row.along_m - before.along_m < ROW_M => {
+        // Of two places at one distance the upper row may have been left out: it is the previous place
+        // that tells a fall.
+        let rise_m = previous
+            .replace(row)
+            .filter(|before| row.along_m - before.along_m < SAME_M)
+            .map(|before| row.level_m[0] - before.level_m[0]);
+        match (piece.last().copied(), rise_m) {
+            (Some(_), Some(rise_m)) if rise_m < -FALL_M => pieces.push(vec![row]),
+            // Where fast water meets slow it jumps, and takes in air.
+            (Some(_), Some(rise_m)) if rise_m > JUMP_M => piece.push(Row { white: 0.75, ..row }),
+            (Some(before), _) if row.along_m - before.along_m < ROW_M => {
                 // Rows that are left out must not hide an edge that is overtopped.
                 if let Some(last) = piece.last_mut() {
                     let lower = |i: usize| last.edge_m[i].min(row.edge_m[i]);
@@ -90,7 +94,9 @@ pub(crate) fn rows(water: &StreamWater) -> Vec<Vec<Row>> {
         }
     }
     close_ends(&mut pieces, &water.points);
-    pieces.retain(|piece| piece.len() > 1);
+    // The first piece stays however short, so that the others begin at falls; a foot alone tells how
+    // high the water there stands.
+    pieces.retain(|piece| !piece.is_empty());
     pieces.iter_mut().for_each(|piece| find_ways(piece));
     pieces
 }
@@ -309,6 +315,19 @@ mod tests {
         assert_eq!(ends, [[0.0, 1.0], [1.0, 3.0]]);
         assert!(pieces[1].iter().any(|row| row.white > 0.7), "the jump takes in air");
         assert!(pieces.iter().flatten().all(|row| row.way == [1.0, 0.0]));
+    }
+
+    #[test]
+    fn a_fall_between_rows_that_are_left_out_cuts_them_too() {
+        // As a profile steps: every 5 cm, nearer than rows are drawn.
+        let above = (0..=21).map(|k| point(0.05 * f64::from(k), 1.0));
+        let below = (21..=60).map(|k| point(0.05 * f64::from(k), 0.6));
+        let pieces = rows(&water(above.chain(below).collect()));
+        let ends: Vec<[f64; 2]> =
+            pieces.iter().map(|piece| [piece[0].along_m, piece[piece.len() - 1].along_m]).collect();
+        assert_eq!(ends, [[0.0, 0.05 * 21.0], [0.05 * 21.0, 0.05 * 60.0]]);
+        assert!(pieces[0].iter().all(|row| row.level_m == [1.0, 1.0]));
+        assert!(pieces[1].iter().all(|row| row.level_m == [0.6, 0.6]));
     }
 
     #[test]

@@ -76,6 +76,9 @@ pub(crate) fn sheet(
     shape
 }
 
+/// A fall of which nothing is reckoned is drawn so far out, metres.
+const DRAWN_THROW_M: f64 = 0.15;
+
 /// What is known of the water at a stream's falls.
 pub(crate) struct Falling<'a> {
     /// The stream.
@@ -120,18 +123,15 @@ impl Falling<'_> {
         let (head, throw_m) = match crest {
             Some(crest) => {
                 let head_m = crest.at_m[2] + crest.brink_m;
-                (step.high.map(|ground| ground.max(head_m)), crest.throw_m)
+                let throw_m = crest.throw_m.unwrap_or(0.0);
+                (step.high.map(|ground| ground.max(head_m)), throw_m)
             }
-            None => (step.high.map(|ground| ground + self.drawn_m), None),
+            None => (step.high.map(|ground| ground + self.drawn_m), DRAWN_THROW_M),
         };
         let thick = [0, 1].map(|end| head[end] - step.high[end]);
-        let drop = 0.5 * (head[0] - foot[0] + head[1] - foot[1]);
-        // A slow sheet leaves the crest at about half a metre a second.
-        let thrown = 0.5 * libm::sqrt(2.0 * drop.max(0.0) / 9.81);
         let is_wet = thick[0].max(thick[1]) > DRY_M;
         let falls = head[0] - foot[0] > 0.03 || head[1] - foot[1] > 0.03;
-        let throw_m = throw_m.unwrap_or(thrown) as f32;
-        (is_wet && falls).then_some(Curtain { head, foot, thick, throw_m })
+        (is_wet && falls).then_some(Curtain { head, foot, thick, throw_m: throw_m as f32 })
     }
 }
 

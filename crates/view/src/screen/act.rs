@@ -31,6 +31,13 @@ pub(super) fn act(
         aids::follow(chosen, desk, &mut commands);
     }
     for ask in answers.asks {
+        let n_places = desk.document.site().viewpoints.len();
+        let lets_go =
+            |edit: &Edit| matches!(edit, Edit::SetViewpoints(left) if left.len() < n_places);
+        if matches!(&ask, Ask::Edit(edit, _) if lets_go(edit)) {
+            // Else the next one would stand under the hand in its place.
+            desk.choice.viewpoint = None;
+        }
         desk.asks.write(ask);
     }
     if let Some(work) = answers.choose {

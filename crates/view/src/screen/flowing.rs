@@ -7,19 +7,19 @@ use units::{LengthUnit, length_text, thickness_text};
 
 use super::{Answers, Desk};
 use crate::panels::plan::{self, Room, Word};
-use crate::panels::pump::Fall;
+use crate::panels::pump::{Fall, Pumps};
 use crate::panels::water::{self, Sheet, water_ui};
 use crate::scene::present::Switch;
 use crate::theme::paper;
 
 /// Shows the water sheet.
 pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
-    let sheet = Sheet {
-        report: desk.flow.report(),
-        running: desk.shown.scene.as_ref().map(|scene| &*scene.running),
+    let pumps = desk.shown.scene.as_ref().map(|scene| Pumps {
+        running: &scene.running,
+        planned: &scene.planned,
         shares: &desk.flow.shares,
-        site: desk.document.site(),
-    };
+    });
+    let sheet = Sheet { report: desk.flow.report(), pumps, site: desk.document.site() };
     match water_ui(ui, &sheet) {
         Some(water::Answer::Card(answer)) => answers.take(answer),
         Some(water::Answer::Try(tried)) => answers.flow = Some(tried),

@@ -13,7 +13,7 @@ use site::shape::{add_point, drop_point};
 use site::{Curve, Edit, Work, WorkId};
 
 use super::{Answers, Desk};
-use crate::document::{Ask, Held as HandHolds};
+use crate::document::{Ask, Held as HandHolds, sentence};
 use crate::hand::drawing::Outcome;
 use crate::hand::held::{Held, Now, Pointer, even_step_m};
 use crate::hand::{Click, Tool, judge, typed};
@@ -120,10 +120,7 @@ pub(super) fn act(did: Vec<Did>, desk: &mut Desk<'_, '_>) {
     }
     for did in did {
         match did {
-            Did::TookHold(held) => {
-                desk.hand.typed = None;
-                desk.hand.held = Some(*held);
-            }
+            Did::TookHold(held) => desk.hand.take_hold(*held),
             Did::Moved(pointer) => moved(desk, &pointer),
             Did::LetGo => {
                 desk.hand.held = None;
@@ -172,6 +169,7 @@ pub(super) fn begin_deed(deed: crate::hand::Deed, desk: &mut Desk<'_, '_>) {
         return;
     }
     desk.hand.rest();
+    desk.cut.drawing = None;
     desk.hand.tool = Tool::Deed(deed, Vec::new());
 }
 
@@ -396,7 +394,13 @@ fn ended(desk: &mut Desk<'_, '_>) {
     let (kind, curve, levels_m) = (drawing.kind, drawing.curve(None), drawing.levels_m.clone());
     let Some(work) = begun(desk, kind, curve, &levels_m) else { return };
     let id = WorkId(desk.document.site().next_id);
-    desk.asks.write(Ask::Edit(Box::new(Edit::AddWork { work, at: usize::MAX }), HandHolds::Once));
+    let edit = Edit::AddWork { work, at: usize::MAX };
+    // A site that would be unsound keeps the drawing in the hand.
+    if let Err(why) = site::apply(desk.document.site(), &edit) {
+        desk.notice.say(sentence(&why.to_string()));
+        return;
+    }
+    desk.asks.write(Ask::Edit(Box::new(edit), HandHolds::Once));
     desk.choice.work = Some(id);
     desk.hand.rest();
 }
@@ -452,12 +456,6 @@ fn left(desk: &mut Desk<'_, '_>) {
 
 fn set(desk: &mut Desk<'_, '_>, work: Work, held: HandHolds) {
     desk.asks.write(Ask::Edit(Box::new(Edit::SetWork(work)), held));
-}
-
-/// A library's message as a sentence for people.
-pub(super) fn sentence(message: &str) -> String {
-    let mut letters = message.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Puts a new point amid the piece that follows the chosen one.

@@ -65,6 +65,7 @@ pub(super) fn keys(
 pub(super) fn turn(desk: &mut Desk<'_, '_>, tool: Tool) {
     let same = std::mem::discriminant(&desk.hand.tool) == std::mem::discriminant(&tool);
     desk.hand.rest();
+    desk.cut.drawing = None;
     if !same {
         desk.hand.tool = tool;
     }

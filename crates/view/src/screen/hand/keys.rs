@@ -51,6 +51,10 @@ pub(in super::super) fn take(
 
 /// A digit begins a typed line, and Space one that begins with a word; then all letters are its own.
 fn type_on(ctx: &Context, typed: Option<String>, answers: &mut Answers) {
+    // With Alt a digit switches what is snapped to.
+    if ctx.input(|input| input.modifiers.alt) {
+        return;
+    }
     let text: String = ctx.input(|input| {
         let texts = input.events.iter().filter_map(|event| match event {
             Event::Text(text) => Some(text.as_str()),
