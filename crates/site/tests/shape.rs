@@ -11,7 +11,7 @@ use site::shape::{
     Cut, Ends, ShapeError, add_point, copied, drop_point, is_simple, join, lines, main_line,
     middle, mirrored, mirrored_copy, move_point, offset, offset_copy, shifted, split, turned,
 };
-use site::works::{Side, WorkKind};
+use site::works::{Side, TopRun, WorkKind};
 use site::{Edit, Gesture, History, Site, Work, WorkId, apply};
 
 fn area_m2(ring: &[[f64; 2]]) -> f64 {
@@ -184,6 +184,34 @@ fn lines_join_at_their_nearest_ends_however_they_run() {
     assert_eq!(wall.line.points, [[0.0, 0.0], [2.0, 0.0], [2.5, 0.0], [6.0, 1.0]]);
     assert_eq!((wall.top_m.as_slice(), wall.retains), (&[5.0, 5.0, 6.0, 7.0][..], Side::Left));
     assert!(joined.work(id).is_none());
+}
+
+#[test]
+fn a_stepped_wall_keeps_the_top_of_each_run_when_it_is_joined() {
+    let site = sample::site();
+    let wall = kind_of(&site, |kind| matches!(kind, WorkKind::Wall(_))).clone();
+    let like = |points: &[[f64; 2]], top_m: &[f64], top_run, retains| {
+        let mut work = wall.clone();
+        let WorkKind::Wall(inner) = &mut work.kind else { unreachable!() };
+        inner.line.points = points.to_vec();
+        (inner.top_m, inner.top_run, inner.retains) = (top_m.to_vec(), top_run, retains);
+        work
+    };
+    let stepped = TopRun::Stepped;
+    let one = like(&[[0.0, 0.0], [2.0, 0.0]], &[5.0, 5.0], stepped, Side::Left);
+    // Told from each point to the next: 7 m to the middle, 6 m from there on, the last is of no run.
+    let run = [[6.0, 1.0], [4.0, 0.0], [2.0, 0.0]];
+    let other = like(&run, &[7.0, 6.0, 9.0], stepped, Side::Right);
+    let sloping = like(&run, &[7.0, 6.0, 9.0], TopRun::Sloping, Side::Right);
+    let site = apply(&site, &Edit::SetWork(one.clone())).unwrap();
+    let with = |work| apply(&site, &Edit::AddWork { work, at: usize::MAX }).unwrap();
+    let added = with(other);
+    let joined = join(&added, one.id, added.works.last().unwrap().id).unwrap();
+    let WorkKind::Wall(wall) = &joined.work(one.id).unwrap().kind else { unreachable!() };
+    assert_eq!(wall.line.points, [[0.0, 0.0], [2.0, 0.0], [4.0, 0.0], [6.0, 1.0]]);
+    assert_eq!(wall.top_m[..3], [5.0, 6.0, 7.0]);
+    let added = with(sloping);
+    assert!(join(&added, one.id, added.works.last().unwrap().id).is_err());
 }
 
 #[test]

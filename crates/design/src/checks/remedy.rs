@@ -108,12 +108,12 @@ impl Evaluator {
         finding: &Finding,
         trial: &Trial,
     ) -> Option<Taken> {
-        let share = |step: u32| f64::from(step) / f64::from(trials::N_STEPS);
+        let share = |step: u32| f64::from(step) / f64::from(trial.n_steps);
         let mut clears_at = |step: u32| {
             let edited = trial.site(share(step)).filter(|edited| edited != site)?;
             self.clears(before, finding, &edited)
         };
-        let (mut low, mut high) = (0, trials::N_STEPS);
+        let (mut low, mut high) = (0, trial.n_steps);
         clears_at(high)?;
         while high - low > 1 {
             let middle = low.midpoint(high);

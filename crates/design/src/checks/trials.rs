@@ -17,12 +17,14 @@ use super::words::enough_text;
 use crate::{Code, Finding};
 
 /// Sizes are tried in so many steps of the most that is offered.
-pub(super) const N_STEPS: u32 = 64;
+const N_STEPS: u32 = 64;
 
 /// A change of a site by a share of the most that is offered, between nought and one.
 pub(super) struct Trial {
     made: Box<dyn Fn(f64) -> Option<Site>>,
     told: Box<dyn Fn(f64) -> String>,
+    /// Sizes that are tried: one where there is nothing between all and nothing.
+    pub(super) n_steps: u32,
 }
 
 impl Trial {
@@ -30,7 +32,12 @@ impl Trial {
         made: impl Fn(f64) -> Option<Site> + 'static,
         told: impl Fn(f64) -> String + 'static,
     ) -> Self {
-        Self { made: Box::new(made), told: Box::new(told) }
+        Self { made: Box::new(made), told: Box::new(told), n_steps: N_STEPS }
+    }
+
+    /// A change that is made whole or not at all.
+    fn whole(site: Option<Site>, message: String) -> Self {
+        Self { n_steps: 1, ..Self::new(move |_| site.clone(), move |_| message.clone()) }
     }
 
     /// A change of one work: `edit` makes it by a share, `told` says what it then is.
@@ -107,6 +114,15 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         Code::PumpFallsShort => water::wider_pipes(seen, finding),
         _ => Vec::new(),
     }
+}
+
+/// Which of some things with names a finding's message begins with: of names that begin alike the longest.
+fn told_of<'n>(finding: &Finding, names: impl Iterator<Item = &'n str>) -> Option<usize> {
+    let told = names.enumerate().filter(|(_, name)| {
+        let rest = finding.message.strip_prefix(name);
+        !name.is_empty() && rest.is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+    });
+    told.max_by_key(|(_, name)| name.len()).map(|(idx, _)| idx)
 }
 
 fn one(trial: Option<Trial>) -> Vec<Trial> {

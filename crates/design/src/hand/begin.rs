@@ -262,8 +262,7 @@ impl Begin<'_> {
     fn levels(&self, above_m: f64) -> Vec<f64> {
         let each: Vec<f64> =
             self.curve.points.iter().map(|at| set_out(self.ground_m(*at) + above_m)).collect();
-        let low = each.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = each.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let [low, high] = range_m(&each);
         if high - low <= SAME_LEVEL_M { vec![set_out(0.5 * (low + high))] } else { each }
     }
 
@@ -274,6 +273,12 @@ impl Begin<'_> {
 
 /// Levels nearer than this are one level.
 const SAME_LEVEL_M: f64 = 0.02;
+
+/// The lowest and the highest of some levels.
+fn range_m(levels_m: &[f64]) -> [f64; 2] {
+    let low = levels_m.iter().copied().fold(f64::INFINITY, f64::min);
+    [low, levels_m.iter().copied().fold(f64::NEG_INFINITY, f64::max)]
+}
 
 /// A level as it is set out: whole millimetres.
 fn set_out(level_m: f64) -> f64 {

@@ -191,7 +191,10 @@ impl Targets {
             .filter(|(nearest, ..)| nearest.distance_m <= wish.reach_m)
             .min_by(|a, b| a.0.distance_m.total_cmp(&b.0.distance_m))?;
         let at = nearest.at;
-        let (points, i) = (path.points(), nearest.parameter.max(0.0) as usize);
+        // The far end of an open line lies on its last piece.
+        let points = path.points();
+        let n_pieces = path.stations_m().len().saturating_sub(1).max(1);
+        let i = (nearest.parameter.max(0.0) as usize).min(n_pieces - 1);
         let piece = [points[i % points.len()], points[(i + 1) % points.len()]];
         Some(Snapped { at, to: Some(Target::Line { name: name.clone(), piece }) })
     }
@@ -242,8 +245,11 @@ impl Targets {
         match &work.kind {
             WorkKind::Basin(basin) => {
                 self.level(format!("the water of {name}"), basin.water_level_m);
-                let edge_m = basin.water_level_m + basin.freeboard_m;
-                self.level(format!("the liner edge of {name}"), edge_m);
+                let edge = format!("the liner edge of {name}");
+                match basin.liner_edge_m[..] {
+                    [] => self.level(edge, basin.water_level_m + basin.freeboard_m),
+                    ref drawn => self.each(&edge, drawn),
+                }
             }
             WorkKind::FilterBed(bed) => {
                 self.level(format!("the lip of {name}"), bed.lip.elevation_m);
@@ -313,7 +319,7 @@ fn even(wish: &Wish, snaps: &Snaps) -> Snapped {
     let Some(from) = wish.before[0].filter(|_| snaps.is_on(Snap::Lengths)) else { return own };
     let length = apart(from, wish.at);
     let even = stepped(length, wish.step_m);
-    if length == 0.0 || even == 0.0 || (even - length).abs() > wish.reach_m.max(0.5 * wish.step_m) {
+    if length == 0.0 || even == 0.0 {
         return own;
     }
     let at = [0, 1].map(|k| from[k] + (wish.at[k] - from[k]) * even / length);

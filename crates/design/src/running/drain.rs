@@ -29,7 +29,7 @@ pub struct DrainOutcome {
     /// Whether it falls all the way to that end, and the end stands in the open or at a lower drain.
     pub is_open: bool,
     /// Fall from under the liner to its end, metres for each metre.
-    pub fall: f64,
+    pub fall: Known<f64>,
     /// What the ground brings to it, cubic metres a second: the loosest soil of the site over the liner's
     /// whole area.
     pub brought_m3_s: Known<f64>,
@@ -65,7 +65,11 @@ pub(super) fn drains(site: &Site, evaluation: &Evaluation) -> Vec<DrainOutcome> 
             invert_m: under.invert_m,
             outlet_m: under.end_m,
             is_open: under.falls,
-            fall: (under.leaves_m - outlet_m) / under.way_m,
+            fall: if under.way_m > 0.0 {
+                Ok((under.leaves_m - outlet_m) / under.way_m)
+            } else {
+                Err(Unknown("it ends under the liner".into()))
+            },
             brought_m3_s: brought(site, area_m2),
             carries_m3_s: carries_m3_s.map_err(Unknown::because),
         }

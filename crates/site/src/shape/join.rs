@@ -4,7 +4,7 @@ use super::ShapeError;
 use super::line::{Ends, main_curve, main_curve_mut, main_line};
 use super::points::simple;
 use crate::field::{Field, FieldValue, ListEdit, Parameters as _, Visitor};
-use crate::works::Side;
+use crate::works::{Side, TopRun, Wall};
 use crate::{Edit, Site, Work, WorkId, WorkKind, apply};
 
 /// Points nearer than this are one place when works are joined, metres.
@@ -32,6 +32,9 @@ pub fn join(site: &Site, first: WorkId, second: WorkId) -> Result<Site, ShapeErr
                 "what holds water is not joined: let one join the other's water",
             ));
         }
+        (WorkKind::Wall(first), _) if !has_top_like(first, &b.kind) => {
+            return Err(ShapeError::NotThis("walls join whose tops both step or both slope"));
+        }
         (_, Ends::Open) => end_to_end(a, b)?,
         (_, Ends::Closed) => side_by_side(a, b)?,
     };
@@ -40,6 +43,11 @@ pub fn join(site: &Site, first: WorkId, second: WorkId) -> Result<Site, ShapeErr
     site.works.iter_mut().for_each(|work| work.walk(&mut redirect));
     site.circulation.walk(&mut redirect);
     Ok(apply(&site, &Edit::RemoveWork(second))?)
+}
+
+/// Whether a work is a wall whose top runs from point to point as this one's does.
+fn has_top_like(wall: &Wall, other: &WorkKind) -> bool {
+    matches!(other, WorkKind::Wall(other) if other.top_run == wall.top_run)
 }
 
 /// The lines laid end to end, as the first one runs.
@@ -70,6 +78,10 @@ fn run_back(work: &Work) -> Work {
         WorkKind::Hill(hill) => std::mem::swap(&mut hill.left, &mut hill.right),
         WorkKind::Wall(wall) => {
             wall.retains = if wall.retains == Side::Left { Side::Right } else { Side::Left };
+            // A stepped top is told from each point to the next, not at the points.
+            if wall.top_run == TopRun::Stepped && wall.top_m.len() == n {
+                wall.top_m.rotate_left(1);
+            }
         }
         _ => {}
     }
@@ -90,7 +102,13 @@ fn concatenated(first: &WorkKind, second: &WorkKind, share: bool) -> WorkKind {
             behind((&mut a.left, n), (&b.left, m), share);
             behind((&mut a.right, n), (&b.right, m), share);
         }
-        (WorkKind::Wall(a), WorkKind::Wall(b)) => behind((&mut a.top_m, n), (&b.top_m, m), share),
+        (WorkKind::Wall(a), WorkKind::Wall(b)) => {
+            behind((&mut a.top_m, n), (&b.top_m, m), share);
+            // The point that both have tells the level of the second's first run.
+            if share && b.top_run == TopRun::Stepped && a.top_m.len() > n {
+                a.top_m[n - 1] = b.top_m[0];
+            }
+        }
         (WorkKind::Path(a), WorkKind::Path(b)) => {
             behind((&mut a.level_m, n), (&b.level_m, m), share);
         }

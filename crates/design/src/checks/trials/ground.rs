@@ -40,7 +40,8 @@ pub(super) fn steeper_banks(seen: &Seen<'_>, finding: &Finding) -> Option<Trial>
         };
     };
     let told = |share: f64| {
-        format!("Make its banks {:.0} % steeper.", (100.0 * MOST_STEEPER * share).ceil())
+        let percent = (100.0 * MOST_STEEPER * share).ceil();
+        format!("Make its banks steeper: {percent:.0} % less run for the same rise.")
     };
     Some(Trial::of_work(seen, finding.work?, edit, told))
 }
@@ -137,7 +138,7 @@ fn outward(outline_m: &[[f64; 2]], at: [f64; 2]) -> Option<[f64; 2]> {
     (run_m > 0.0).then(|| [turn * (b[1] - a[1]) / run_m, turn * (a[0] - b[0]) / run_m])
 }
 
-/// A hill's crest drawn level, or lowered; a wall's top lowered, so that its backfill ends sooner.
+/// A hill's crest drawn level.
 pub(super) fn level_top(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
     let id = finding.work?;
     let edit = |kind: &mut WorkKind, share: f64| {
@@ -174,8 +175,7 @@ pub(super) fn raised_behind(seen: &Seen<'_>) -> Vec<Trial> {
     hills.map(raised).collect()
 }
 
-/// A hill's flanks eased to the natural grade and beyond; of a wall's fill those of the hills that stand
-/// with it.
+/// The flanks of a hill eased to the natural grade and beyond, hill by hill.
 pub(super) fn eased(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let most = MOST_EASE * seen.site.limits.natural_run_per_rise;
     let is_hill = |work: &&site::Work| matches!(work.kind, WorkKind::Hill(_));

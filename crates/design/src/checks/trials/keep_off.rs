@@ -1,5 +1,6 @@
 //! Works and heaps that come too near to what is kept: moved off it, point by point or as a whole.
 
+use ground::curve::contains;
 use site::field::{FieldValue, fields, set};
 use site::works::{Floor, Plane};
 use site::{KeepOut, KeepOutKind, Site, WorkId, WorkKind};
@@ -8,7 +9,7 @@ use super::super::beyond_survey::moved;
 use super::super::seen::Seen;
 use super::super::words::compass;
 use super::super::{buried_line_near, over_boundary, root_zone_cut};
-use super::{Trial, by};
+use super::{Trial, by, told_of};
 use crate::stretch::Stretch;
 use crate::{Finding, Unit};
 
@@ -25,6 +26,10 @@ struct Kept {
     stretches: Vec<Stretch>,
     /// The side on which a site lies of a line that is its edge: a place within.
     within: Option<[f64; 2]>,
+    /// The outline of ground that is kept as a whole; empty where it is lines or stems.
+    ground: Vec<[f64; 2]>,
+    /// How far off is far enough, metres; more is tried too.
+    reach_m: f64,
 }
 
 pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
@@ -33,7 +38,7 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     let away = kept.away(at);
     match finding.work {
         Some(id) => {
-            let mut trials = vec![points_off(seen, id, kept, finding.measured.limit)];
+            let mut trials = vec![points_off(seen, id, kept)];
             trials.extend(away.map(|away| work_off(seen, id, away)));
             trials.push(dug_less(seen, id));
             trials
@@ -66,18 +71,32 @@ fn kept(seen: &Seen<'_>, finding: &Finding) -> Option<Kept> {
     };
     let kept = seen.site.keep_outs.iter().find(gives)?;
     let pairs = |line: &[[f64; 2]]| line.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    // A share of roots is no distance.
+    let limit_m = match finding.measured.unit {
+        Unit::Metre => finding.measured.limit,
+        _ => 0.0,
+    };
+    let plain = |stretches: Vec<Stretch>| Kept {
+        stretches,
+        within: None,
+        ground: Vec::new(),
+        reach_m: limit_m,
+    };
     Some(match &kept.kind {
-        KeepOutKind::Tree(tree) => Kept { stretches: vec![[tree.at; 2]], within: None },
-        KeepOutKind::BuriedLine(line) => Kept { stretches: pairs(&line.line_m), within: None },
+        KeepOutKind::Tree(tree) => Kept {
+            reach_m: tree.roots_m().max(tree.published_roots_m()),
+            ..plain(vec![[tree.at; 2]])
+        },
+        KeepOutKind::BuriedLine(line) => plain(pairs(&line.line_m)),
         KeepOutKind::Boundary(boundary) => {
-            Kept { stretches: pairs(&boundary.line_m), within: middle(seen) }
+            Kept { within: middle(seen), ..plain(pairs(&boundary.line_m)) }
         }
         KeepOutKind::Septic(field) => {
             let mut ring = field.outline_m.clone();
             ring.extend(field.outline_m.first());
-            Kept { stretches: pairs(&ring), within: None }
+            Kept { ground: field.outline_m.clone(), ..plain(pairs(&ring)) }
         }
-        KeepOutKind::Drain(drain) => Kept { stretches: vec![[drain.at; 2]], within: None },
+        KeepOutKind::Drain(drain) => plain(vec![[drain.at; 2]]),
         _ => return None,
     })
 }
@@ -104,13 +123,15 @@ impl Kept {
         self.stretches.iter().map(foot).min_by(|a, b| apart_m(a).total_cmp(&apart_m(b)))
     }
 
-    /// The way from it to a place, of length one; back over it for a place beyond a site's edge.
+    /// The way from it to a place, of length one; back over it for a place beyond a site's edge, or on
+    /// ground that is kept.
     fn away(&self, at: [f64; 2]) -> Option<[f64; 2]> {
         let foot = self.nearest(at)?;
         let off = [at[0] - foot[0], at[1] - foot[1]];
         let inward = self.within.map(|within| [within[0] - foot[0], within[1] - foot[1]]);
         let length_m = libm::hypot(off[0], off[1]);
         let [x, y] = match inward {
+            _ if contains(&self.ground, at) => off.map(|c| -c),
             Some(inward) if length_m < ON_LINE_M => inward,
             Some(inward) if inward[0] * off[0] + inward[1] * off[1] < 0.0 => off.map(|c| -c),
             _ => off,
@@ -121,9 +142,9 @@ impl Kept {
 }
 
 /// A work's points that lie nearer than a reach are moved out to it.
-fn points_off(seen: &Seen<'_>, id: WorkId, kept: Kept, limit_m: f64) -> Trial {
+fn points_off(seen: &Seen<'_>, id: WorkId, kept: Kept) -> Trial {
     let (site, unit) = (seen.site.clone(), seen.unit);
-    let most_m = limit_m + MOST_M;
+    let most_m = kept.reach_m + MOST_M;
     let made = move |share: f64| {
         let reach_m = share * most_m;
         let mut site = site.clone();
@@ -175,19 +196,21 @@ fn dug_less(seen: &Seen<'_>, id: WorkId) -> Trial {
             _ => {}
         }
     };
-    let length = by(PLANE_RISE_M, seen.unit);
-    let plane = matches!(
-        seen.work(id).map(|work| &work.kind),
-        Some(WorkKind::PlaneGrade(_) | WorkKind::Pad(_))
-    );
-    let told = move |share: f64| {
-        let percent = (100.0 * share).ceil();
-        match plane {
-            true => format!("Let it fall {percent:.0} % less, and raise it by {}.", length(share)),
-            false => format!("Let it reach {percent:.0} % less deep."),
+    let (rise, pipe) = (by(PLANE_RISE_M, seen.unit), by(MOST_M, seen.unit));
+    let less = |share: f64| format!("{:.0} %", (100.0 * share).ceil());
+    match seen.work(id).map(|work| &work.kind) {
+        Some(WorkKind::PlaneGrade(_) | WorkKind::Pad(_)) => {
+            Trial::of_work(seen, id, edit, move |share| {
+                format!("Let it fall {} less, and raise it by {}.", less(share), rise(share))
+            })
         }
-    };
-    Trial::of_work(seen, id, edit, told)
+        Some(WorkKind::Trench(_)) => {
+            Trial::of_work(seen, id, edit, move |share| format!("Lay it {} higher.", pipe(share)))
+        }
+        _ => Trial::of_work(seen, id, edit, move |share| {
+            format!("Let it reach {} less deep.", less(share))
+        }),
+    }
 }
 
 /// A plane that falls less, and lies higher.
@@ -203,10 +226,8 @@ fn heaps_off(
     at: [f64; 2],
     away: Option<[f64; 2]>,
 ) -> Vec<Trial> {
-    let named = |name: &str| finding.message.starts_with(name);
-    let Some(place) = seen.site.stockpiles.iter().position(|heap| named(&heap.name)) else {
-        return Vec::new();
-    };
+    let names = seen.site.stockpiles.iter().map(|heap| heap.name.as_str());
+    let Some(place) = told_of(finding, names) else { return Vec::new() };
     let outline = &seen.site.stockpiles[place].outline_m;
     let n = outline.len().max(1) as f64;
     let heap = [0, 1].map(|k| outline.iter().map(|p| p[k]).sum::<f64>() / n);

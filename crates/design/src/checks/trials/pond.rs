@@ -206,7 +206,7 @@ pub(super) fn built_after_digger(seen: &Seen<'_>, finding: &Finding) -> Vec<Tria
             Some((raise, _)) => format!("{} {raise}", remedy.message),
             None => remedy.message,
         };
-        Trial::new(move |_| site.as_deref().cloned(), move |_| message.clone())
+        Trial::whole(site.map(|site| *site), message)
     };
     visible.map(after).collect()
 }

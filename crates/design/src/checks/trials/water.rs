@@ -7,7 +7,7 @@ use site::circulation::Pipe;
 use super::super::line::Line;
 use super::super::pipe_runs_fast::wider_m;
 use super::super::seen::Seen;
-use super::{Trial, by};
+use super::{Trial, by, told_of};
 use crate::Finding;
 
 /// A bed is widened by at most this, metres.
@@ -74,12 +74,10 @@ pub(super) fn moved_rock(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
     [([ty, -tx], "right"), ([-ty, tx], "left")].map(aside).into()
 }
 
-/// Wider pipes, or one more pump of the same kind beside it.
+/// Wider pipes, or more pumps of the same kind beside it.
 pub(super) fn wider_pipes(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
-    let pumps = seen.site.circulation.pumps.iter();
-    let Some(i) = pumps.clone().position(|pump| finding.message.starts_with(&pump.name)) else {
-        return Vec::new();
-    };
+    let names = seen.site.circulation.pumps.iter().map(|pump| pump.name.as_str());
+    let Some(i) = told_of(finding, names) else { return Vec::new() };
     let (site, twins) = (seen.site.clone(), seen.site.clone());
     let unit = seen.unit;
     let widest = move |share: f64| {
@@ -103,7 +101,7 @@ pub(super) fn wider_pipes(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         },
     );
     let count = seen.site.circulation.pumps[i].count;
-    let more = move |share: f64| count + 1 + (share * f64::from(MOST_PUMPS)).ceil() as u32;
+    let more = move |share: f64| count + (share * f64::from(MOST_PUMPS)).ceil() as u32;
     let name = seen.site.circulation.pumps[i].name.clone();
     let beside = Trial::new(
         move |share| {

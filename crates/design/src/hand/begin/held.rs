@@ -45,9 +45,9 @@ impl Begin<'_> {
         let (behind, front) = if retains == Side::Left { (0, 1) } else { (1, 0) };
         let tops: Vec<f64> =
             sides.iter().map(|pair| set_out(pair[behind].max(pair[front] + WALL_M))).collect();
-        let level = tops.windows(2).all(|pair| (pair[0] - pair[1]).abs() <= super::SAME_LEVEL_M);
+        let [low, high] = super::range_m(&tops);
         WorkKind::Wall(Wall {
-            top_m: if level { tops[..1].to_vec() } else { tops },
+            top_m: if high - low <= super::SAME_LEVEL_M { vec![high] } else { tops },
             line: std::mem::take(&mut self.curve),
             top_run: TopRun::Sloping,
             batter: 0.15,

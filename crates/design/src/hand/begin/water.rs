@@ -17,6 +17,9 @@ const FREEBOARD_M: f64 = 0.1;
 /// How near a stream's end lies to what it joins, metres.
 const JOINS_M: f64 = 1.5;
 
+/// From how far a bay draws from a pond, metres: its channel leads through the rim, not across a garden.
+const DRAWS_M: f64 = 4.0;
+
 /// Fall of a stream's bed between its falls: 3 in 100.
 const BED_FALL: f64 = 0.03;
 
@@ -117,7 +120,7 @@ impl Begin<'_> {
         })
     }
 
-    /// A filter whose lip lies toward the stream that begins beside it, else at its lowest ground.
+    /// A filter whose lip lies at its lowest ground.
     pub(super) fn filter_bed(&mut self) -> WorkKind {
         let ring = flattened(&self.curve, Ends::Closed);
         let low = |a: &&[f64; 2], b: &&[f64; 2]| self.ground_m(**a).total_cmp(&self.ground_m(**b));
@@ -158,6 +161,7 @@ impl Begin<'_> {
                 }
                 _ => None,
             })
+            .filter(|((away_m, _), ..)| *away_m <= DRAWS_M)
             .min_by(|a, b| a.0.0.total_cmp(&b.0.0));
         let mut level_m = set_out(self.lowest_m() - FREEBOARD_M);
         let (mut from, mut freeboard_m) = (None, FREEBOARD_M);
