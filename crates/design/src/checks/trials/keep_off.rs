@@ -109,24 +109,24 @@ fn middle(seen: &Seen<'_>) -> Option<[f64; 2]> {
     Some(places.fold([0.0; 2], |sum, at| [0, 1].map(|k| sum[k] + at[k] / n)))
 }
 
-impl Kept {
-    /// The nearest place of it.
-    fn nearest(&self, at: [f64; 2]) -> Option<[f64; 2]> {
-        let foot = |&[a, b]: &Stretch| {
-            let d = [b[0] - a[0], b[1] - a[1]];
-            let squared = d[0] * d[0] + d[1] * d[1];
-            let along = (at[0] - a[0]) * d[0] + (at[1] - a[1]) * d[1];
-            let share = if squared > 0.0 { (along / squared).clamp(0.0, 1.0) } else { 0.0 };
-            [0, 1].map(|k| a[k] + share * d[k])
-        };
-        let apart_m = |p: &[f64; 2]| libm::hypot(at[0] - p[0], at[1] - p[1]);
-        self.stretches.iter().map(foot).min_by(|a, b| apart_m(a).total_cmp(&apart_m(b)))
-    }
+/// The place of some stretches that lies nearest.
+fn nearest(stretches: &[Stretch], at: [f64; 2]) -> Option<[f64; 2]> {
+    let foot = |&[a, b]: &Stretch| {
+        let d = [b[0] - a[0], b[1] - a[1]];
+        let squared = d[0] * d[0] + d[1] * d[1];
+        let along = (at[0] - a[0]) * d[0] + (at[1] - a[1]) * d[1];
+        let share = if squared > 0.0 { (along / squared).clamp(0.0, 1.0) } else { 0.0 };
+        [0, 1].map(|k| a[k] + share * d[k])
+    };
+    let apart_m = |p: &[f64; 2]| libm::hypot(at[0] - p[0], at[1] - p[1]);
+    stretches.iter().map(foot).min_by(|a, b| apart_m(a).total_cmp(&apart_m(b)))
+}
 
+impl Kept {
     /// The way from it to a place, of length one; back over it for a place beyond a site's edge, or on
     /// ground that is kept.
     fn away(&self, at: [f64; 2]) -> Option<[f64; 2]> {
-        let foot = self.nearest(at)?;
+        let foot = nearest(&self.stretches, at)?;
         let off = [at[0] - foot[0], at[1] - foot[1]];
         let inward = self.within.map(|within| [within[0] - foot[0], within[1] - foot[1]]);
         let length_m = libm::hypot(off[0], off[1]);
@@ -151,7 +151,7 @@ fn points_off(seen: &Seen<'_>, id: WorkId, kept: Kept) -> Trial {
         let work = site.works.iter_mut().find(|work| work.id == id)?;
         for field in fields(&work.clone()) {
             let FieldValue::Place(Some(at)) = field.value else { continue };
-            let (foot, away) = (kept.nearest(at)?, kept.away(at)?);
+            let (foot, away) = (nearest(&kept.stretches, at)?, kept.away(at)?);
             let off_m = (at[0] - foot[0]) * away[0] + (at[1] - foot[1]) * away[1];
             if off_m < reach_m {
                 let to = [0, 1].map(|k| foot[k] + reach_m * away[k]);
@@ -269,13 +269,10 @@ fn way_round(
     if !finding.message.starts_with("The way in") || carry.access_m.len() < 2 {
         return None;
     }
-    let line = Kept {
-        stretches: carry.access_m.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
-        within: None,
-    };
-    let foot = line.nearest(at)?;
+    let line: Vec<Stretch> = carry.access_m.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    let foot = nearest(&line, at)?;
     let is_on = |[a, b]: &Stretch| crate::stretch::to_stretch_m(foot, [*a, *b]) < ON_LINE_M;
-    let stretch = line.stretches.iter().position(is_on)?;
+    let stretch = line.iter().position(is_on)?;
     let off = [foot[0] - at[0], foot[1] - at[1]];
     let length_m = libm::hypot(off[0], off[1]);
     let way = if length_m > ON_LINE_M { off.map(|c| c / length_m) } else { away? };
