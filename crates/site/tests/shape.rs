@@ -171,6 +171,7 @@ fn lines_join_at_their_nearest_ends_however_they_run() {
         let WorkKind::Wall(inner) = &mut work.kind else { unreachable!() };
         inner.line.points = points.to_vec();
         (inner.top_m, inner.retains) = (top_m.to_vec(), retains);
+        inner.top_run = TopRun::Sloping;
         work
     };
     let one = like(&[[0.0, 0.0], [2.0, 0.0]], &[5.0], Side::Left);

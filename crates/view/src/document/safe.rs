@@ -292,7 +292,7 @@ mod tests {
         }
         assert_eq!(title(&app), "Theirs");
         assert!(app.world().resource::<Document>().is_saved());
-        assert_eq!(*shelf.copies.lock().unwrap(), ["beside Mine"]);
+        assert_eq!(*shelf.copies.lock().unwrap(), ["beside Mine", "no copy"]);
         ask(&mut app, Ask::Undo);
         assert_eq!(title(&app), "Mine");
         *shelf.theirs.lock().unwrap() = Some(titled("Theirs again"));
