@@ -68,10 +68,18 @@ fn measures_text(measures: Measures, site: &Site) -> String {
     }
 }
 
+/// Earth that is left over: "6.2 yd3", or "11.3 yd3 short".
+fn left_over_text(volume_m3: f64, unit: LengthUnit) -> String {
+    match earth_text(volume_m3, unit).strip_prefix('-') {
+        Some(short) => format!("{short} short"),
+        None => earth_text(volume_m3, unit),
+    }
+}
+
 /// A measured value in its unit.
 fn measure_text(measures: Measures, value: f64, unit: LengthUnit) -> String {
     match measures {
-        Measures::Spoil | Measures::Topsoil => earth_text(value, unit),
+        Measures::Spoil | Measures::Topsoil => left_over_text(value, unit),
         Measures::Mound => format!("{value:.2}"),
         Measures::Wall(_) if unit == LengthUnit::Metre => format!("{value:.3} m"),
         Measures::Wall(_) => length_text(value, unit),

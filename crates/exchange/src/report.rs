@@ -20,7 +20,7 @@ use site::{Site, WorkId};
 
 pub use json::json;
 pub use levels::{levels_table, levels_text};
-pub use running::{Row as WaterRow, rows as water_rows};
+pub use running::{RUNNING as RUNNING_WATER, Row as WaterRow, rows as water_rows};
 pub use tables::{findings_table, works_table};
 pub use text::{balance_line, text};
 pub use work_done::{Evaluated, moved_a_little, work_done_text};

@@ -84,6 +84,14 @@ pub fn velocity_text(velocity_m_s: f64, unit: LengthUnit) -> String {
     }
 }
 
+/// Water that rises slowly through gravel: "1.4 mm each second" or "3.3 in each minute".
+pub fn rising_text(velocity_m_s: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metre => format!("{} mm each second", decimal(velocity_m_s * 1000.0, 1)),
+        _ => format!("{} in each minute", decimal(60.0 * velocity_m_s / 0.0254, 1)),
+    }
+}
+
 /// Water over a crest, finer than lengths are built: "12 mm" or "0.47 in".
 pub fn thickness_text(thickness_m: f64, unit: LengthUnit) -> String {
     match unit {
@@ -177,6 +185,8 @@ mod tests {
         assert_eq!(velocity_text(1.524, LengthUnit::Metre), "1.52 m/s");
         assert_eq!(thickness_text(0.012, LengthUnit::FootInch), "0.47 in");
         assert_eq!(thickness_text(0.012, LengthUnit::Metre), "12 mm");
+        assert_eq!(rising_text(0.001_27, LengthUnit::Foot), "3.0 in each minute");
+        assert_eq!(rising_text(0.001_27, LengthUnit::Metre), "1.3 mm each second");
         assert_eq!(mass_text(453.592_37, LengthUnit::Foot), "1,000 lb");
         assert_eq!(mass_text(620.4, LengthUnit::Metre), "620 kg");
         assert_eq!(run_per_rise_text(3.0), "1 in 3");

@@ -63,8 +63,16 @@ impl Flow {
     }
 }
 
+/// The sheet that is being worked out.
 #[derive(Resource, Default)]
-struct Reckoning(Option<(u64, Task<Vec<WaterRow>>)>);
+pub(crate) struct Reckoning(Option<(u64, Task<Vec<WaterRow>>)>);
+
+impl Reckoning {
+    /// Whether an answer is still to come.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.0.is_some()
+    }
+}
 
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Flow>();

@@ -14,6 +14,7 @@ use crate::document::Document;
 use crate::keep::{Memory, Opened, Start};
 use crate::lost::{self, Lost};
 use crate::quality::Quality;
+use crate::scene::present::Switch;
 use crate::{
     ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, proposal,
     quality, reading, scene, schedule, screen, solving, start,
@@ -92,14 +93,17 @@ fn app(request: OpenRequest) -> App {
 /// Frames that are drawn at first without waiting, so that every part has found its place.
 const FIRST_FRAMES: u32 = 30;
 
+/// Pause where nothing waits for the clock: each frame costs a software adapter half a second.
+const REST: Duration = Duration::from_secs(2);
+
 /// Draws without pause where things move by themselves, else when something happens.
 fn pace(
-    quality: Res<Quality>,
-    glide: Res<Glide>,
-    deriving: Res<derive::Deriving>,
-    solving: Res<crate::solving::Solving>,
-    mut settings: ResMut<WinitSettings>,
-    mut virtual_time: ResMut<Time<Virtual>>,
+    (quality, glide): (Res<Quality>, Res<Glide>),
+    (deriving, solving): (Res<derive::Deriving>, Res<solving::Solving>),
+    (reckoning, planning): (Res<flow::Reckoning>, Res<play::Planning>),
+    (proposing, reading): (Res<proposal::Work>, Res<reading::Work>),
+    (document, play, starting): (Res<Document>, Res<play::Play>, Option<Res<start::Starting>>),
+    (mut settings, mut virtual_time): (ResMut<WinitSettings>, ResMut<Time<Virtual>>),
     mut frames: Local<u32>,
 ) {
     let lively = *quality == Quality::Full && glide.motion == Motion::Lively;
@@ -110,12 +114,22 @@ fn pace(
             virtual_time.pause();
         }
     }
-    let is_busy = deriving.is_busy() || solving.is_busy() || glide.is_moving();
+    let works_out = [
+        deriving.is_busy(),
+        solving.is_busy(),
+        reckoning.is_busy(),
+        proposing.is_busy(),
+        reading.is_busy(),
+        planning.is_busy(),
+    ];
+    let is_busy = works_out.contains(&true) || glide.is_moving();
     *frames = if is_busy { 0 } else { frames.saturating_add(1) };
     let mode = if lively {
         UpdateMode::Continuous
     } else if *frames < FIRST_FRAMES {
         UpdateMode::reactive(Duration::from_millis(16))
+    } else if document.is_saved() && play.runs == Switch::Off && starting.is_none() {
+        UpdateMode::reactive(REST)
     } else {
         UpdateMode::reactive(Duration::from_millis(500))
     };

@@ -76,8 +76,16 @@ impl Play {
     }
 }
 
+/// The steps that are being worked out.
 #[derive(Resource, Default)]
-struct Planning(Option<(u64, Task<Vec<Step>>)>);
+pub(crate) struct Planning(Option<(u64, Task<Vec<Step>>)>);
+
+impl Planning {
+    /// Whether an answer is still to come.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.0.is_some()
+    }
+}
 
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Play>();

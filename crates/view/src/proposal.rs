@@ -46,10 +46,18 @@ impl Proposal {
 #[derive(Component)]
 struct Changed(Of);
 
+/// The remedy that is being worked out.
 #[derive(Resource, Default)]
-struct Work {
+pub(crate) struct Work {
     evaluator: Arc<Mutex<Evaluator>>,
-    under_way: Option<(Of, Task<Option<Proposed>>)>,
+    under_way: Option<Task<Option<Proposed>>>,
+}
+
+impl Work {
+    /// Whether an answer is still to come.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.under_way.is_some()
+    }
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -66,7 +74,7 @@ fn propose(
     mut proposal: ResMut<Proposal>,
     mut work: ResMut<Work>,
 ) {
-    if let Some((_, task)) = &mut work.under_way {
+    if let Some(task) = &mut work.under_way {
         let Some(proposed) = block_on(poll_once(task)) else { return };
         work.under_way = None;
         if let Some(proposed) = proposed {
@@ -83,9 +91,10 @@ fn propose(
     if proposal.proposed.as_ref().is_some_and(|proposed| proposed.of == of) {
         return;
     }
-    let finding = derived.evaluation.as_ref().and_then(|e| e.findings.get(of.1).cloned());
-    let remedy = finding.and_then(|finding| finding.remedy?.site);
+    let finding = derived.evaluation.as_ref().and_then(|e| e.findings.get(of.1));
+    let remedy = finding.and_then(|finding| finding.remedy.as_ref()?.site.as_ref());
     let (Some(site), Some(scene)) = (remedy, shown.scene.as_ref()) else { return };
+    let site = site.clone();
     let now = derived.evaluation.as_ref().and_then(|e| e.finished.clone());
     let (evaluator, frame) = (work.evaluator.clone(), scene.frame);
     let task = AsyncComputeTaskPool::get().spawn(async move {
@@ -98,7 +107,7 @@ fn propose(
         };
         Some(Proposed { of, evaluation, ground })
     });
-    work.under_way = Some((of, task));
+    work.under_way = Some(task);
 }
 
 /// Shows the changed ground of the remedy that is read, and no other.

@@ -5,22 +5,15 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
-use design::{Code, Evaluation, Mound, Skyline, mounds};
+use design::{Code, Evaluation, Mound, mounds};
 use site::Site;
 
 use crate::choice::Choice;
 use crate::derive::Derived;
 use crate::document::Document;
-use crate::panels::hill::{Drawn, Outline};
+use crate::panels::hill::Drawn;
 use crate::scene::terrain::Lie;
 use crate::schedule::ViewSet;
-
-/// Directions in which an outline is looked for, on both sides of the hill, and how wide that is.
-const N_DIRECTIONS: i32 = 45;
-const HALF_RAD: f64 = 0.75;
-/// Steps along a line of sight, and where it ends, metres.
-const STRIDE_M: f64 = 0.15;
-const REACH_M: f64 = 60.0;
 
 /// The hills of the document as it stands, once somebody reads of one: view state.
 #[derive(Resource, Default)]
@@ -48,8 +41,16 @@ pub(crate) fn is_of_hill(code: Code) -> bool {
     matches!(code, Code::ReadsAsMound | Code::WaterFromSummit)
 }
 
+/// The hills that are being measured.
 #[derive(Resource, Default)]
-struct Work(Option<(u64, Task<Vec<Drawn>>)>);
+pub(crate) struct Work(Option<(u64, Task<Vec<Drawn>>)>);
+
+impl Work {
+    /// Whether an answer is still to come.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.0.is_some()
+    }
+}
 
 pub(crate) fn plugin(app: &mut App) {
     app.init_resource::<Reading>();
@@ -85,55 +86,13 @@ fn read(
 
 /// The hills with what is drawn of them.
 fn drawn(site: &Site, evaluation: &Evaluation) -> Vec<Drawn> {
-    let (Some(existing), Some(finished)) = (&evaluation.existing, &evaluation.finished) else {
-        return Vec::new();
-    };
-    let lies = [Lie::new(finished.clone()), Lie::new(existing.clone())];
+    let Some(finished) = evaluation.finished.clone().map(Lie::new) else { return Vec::new() };
     let of = |mound: Mound| {
-        let level = |at: [f64; 2]| lies[0].elevation(at).unwrap_or(mound.summit_m[2]);
+        let level = |at: [f64; 2]| finished.elevation(at).unwrap_or(mound.summit_m[2]);
         let ends_m = mound.fan.iter().map(|ray| [ray.end_m[0], ray.end_m[1], level(ray.end_m)]);
-        let outlines = mound.skyline.iter().map(|sky| outline(sky, mound.summit_m, &lies));
-        Drawn { ends_m: ends_m.collect(), outlines: outlines.collect(), mound }
+        Drawn { ends_m: ends_m.collect(), mound }
     };
     mounds(site, evaluation).into_iter().map(of).collect()
-}
-
-/// The outline that an eye sees around a hill.
-fn outline(sky: &Skyline, summit_m: [f64; 3], [finished, existing]: &[Lie; 2]) -> Outline {
-    let heading = libm::atan2(summit_m[1] - sky.eye_m[1], summit_m[0] - sky.eye_m[0]);
-    let highest = |lie: &Lie| -> Vec<[f64; 3]> {
-        (-N_DIRECTIONS..=N_DIRECTIONS)
-            .filter_map(|k| {
-                let turn = HALF_RAD * f64::from(k) / f64::from(N_DIRECTIONS);
-                highest_along(lie, sky.eye_m, heading - turn)
-            })
-            .collect()
-    };
-    Outline {
-        viewpoint: sky.viewpoint.clone(),
-        eye_m: sky.eye_m,
-        finished_m: highest(finished),
-        existing_m: highest(existing),
-        above_deg: sky.above_rad.to_degrees(),
-        shoulders: sky.shoulders,
-    }
-}
-
-/// The ground that stands highest before the sky in one direction.
-fn highest_along(lie: &Lie, eye_m: [f64; 3], heading: f64) -> Option<[f64; 3]> {
-    let (s, c) = libm::sincos(heading);
-    let mut highest: Option<(f64, [f64; 3])> = None;
-    let n = (REACH_M / STRIDE_M) as usize;
-    for k in 6..n {
-        let away = k as f64 * STRIDE_M;
-        let at = [eye_m[0] + away * c, eye_m[1] + away * s];
-        let Some(z) = lie.elevation(at) else { break };
-        let rise = (z - eye_m[2]) / away;
-        if highest.is_none_or(|(most, _)| rise > most) {
-            highest = Some((rise, [at[0], at[1], z]));
-        }
-    }
-    highest.map(|(_, at)| at)
 }
 
 #[cfg(test)]
@@ -146,18 +105,15 @@ mod tests {
         let hills = drawn(&site, &design::evaluate(&site));
         let hill = hills.first().expect("the demo has a hill");
         assert_eq!(hill.ends_m.len(), hill.mound.fan.len());
-        assert!(!hill.outlines.is_empty(), "it is seen from the viewpoints");
-        for outline in &hill.outlines {
+        assert!(!hill.mound.skyline.is_empty(), "it is seen from the viewpoints");
+        for sky in &hill.mound.skyline {
             let rise = |at: &[f64; 3]| {
-                let [dx, dy, dz] = [0, 1, 2].map(|i| at[i] - outline.eye_m[i]);
+                let [dx, dy, dz] = [0, 1, 2].map(|i| at[i] - sky.eye_m[i]);
                 dz / libm::hypot(dx, dy)
             };
             let most = |line: &[[f64; 3]]| line.iter().map(rise).fold(f64::MIN, f64::max);
-            assert!(
-                most(&outline.finished_m) >= most(&outline.existing_m),
-                "{}",
-                outline.viewpoint
-            );
+            let [finished, existing] = &sky.outlines_m;
+            assert!(most(finished) >= most(existing), "{}", sky.viewpoint);
         }
     }
 }

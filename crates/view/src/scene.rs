@@ -76,10 +76,13 @@ pub(crate) enum Piece {
     KeptPlan(usize),
     /// Marks of a keep-out on the ground.
     KeptMarks(usize),
-    /// A heap of earth, by its place in the list of stockpiles: seen where one looks from the side.
+    /// A heap of earth while one stands, by its place in the list of stockpiles: seen where one looks
+    /// from the side.
     Heap(usize),
     /// The same as a plan draws it.
     HeapPlan(usize),
+    /// The place of a heap on the ground while none stands there.
+    HeapMarks(usize),
     /// The pale wash beyond the survey.
     Wash,
     /// The inked line of the survey's border.
@@ -138,6 +141,8 @@ pub(crate) struct Scene {
     pub middles: Vec<(WorkId, [f64; 3])>,
     /// What is written beside what stays.
     pub kept: Arc<Vec<kept::KeptWord>>,
+    /// What is written beside surveyed points.
+    pub survey: Arc<Vec<survey::SurveyWord>>,
     /// The water as it runs, with what is tried of its pumps.
     pub running: Arc<Running>,
     /// The water as it is planned.
@@ -181,6 +186,7 @@ pub(crate) fn scene_after(
         contours: Arc::default(),
         middles: Vec::new(),
         kept: Arc::default(),
+        survey: Arc::default(),
         running: Arc::default(),
         planned: Arc::default(),
     };
@@ -201,6 +207,7 @@ pub(crate) fn scene_after(
     }
     scene.add_houses(site, evaluation);
     scene.add_kept(site, evaluation);
+    scene.survey = Arc::new(survey::words(&scene, site));
     let survey = survey::shape(&scene, site);
     scene.put(Piece::Survey, survey);
     match before.filter(|before| before.stands_on(evaluation)) {

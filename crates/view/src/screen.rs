@@ -40,6 +40,7 @@ use crate::panels::{
 use crate::play::Play;
 use crate::proposal::Proposal;
 use crate::reading::Reading;
+use crate::scene::Stage;
 use crate::scene::present::{Layers, Shown, Switch};
 use crate::solving::Solving;
 use crate::start::Starting;
@@ -415,10 +416,11 @@ fn over_garden(
     let Some(pane) = desk.pane() else { return };
     let bounds = open_rect(&pane);
     let mut room = plan::Room::within(bounds);
-    // Findings are of the finished plan: while the job runs they would stand over nothing.
+    // Findings are of the finished plan: before it, and while the job runs, they would stand over nothing.
     // A hand that draws clicks on the ground, not on what stands over it.
     let draws = desk.hand.is_busy() || desk.cut.drawing.is_some();
-    let reads = desk.play.shown == Switch::Off && !draws;
+    let is_planned = scene.stage != Stage::Before && desk.play.shown == Switch::Off;
+    let reads = is_planned && !draws;
     let judged = desk.derived.evaluation.as_ref().filter(|_| reads);
     if let Some(evaluation) = judged {
         let pins: Vec<pins::Pin> = evaluation

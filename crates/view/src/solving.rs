@@ -6,7 +6,7 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 use design::Evaluator;
-use design::solver::{Freed, Goal, Number, Outcome, SolveError, solve};
+use design::solver::{Adjustable, Freed, Goal, Number, Outcome, SolveError, adjustables, solve};
 use site::Site;
 use site::field::Quantity;
 
@@ -21,7 +21,16 @@ const ROOM_SHARE: f64 = 0.25;
 const LEAST_ROOM: f64 = 0.05;
 
 /// What the solver found, or why it found nothing.
-pub(crate) type Found = Result<Outcome, SolveError>;
+pub(crate) type Found = Result<Told, SolveError>;
+
+/// What the solver found, with its words.
+#[derive(Clone, Debug)]
+pub(crate) struct Told {
+    /// The least change.
+    pub outcome: Outcome,
+    /// Line by line as the command line tells it.
+    pub words: String,
+}
 
 /// What is asked, and what came of it: view state, neither stored nor undone.
 #[derive(Resource, Default)]
@@ -32,6 +41,7 @@ pub(crate) struct Solving {
     pub freed: Vec<Freed>,
     /// What is to be reached.
     pub goals: Vec<Goal>,
+    known: Option<(u64, Arc<Vec<Adjustable>>)>,
     found: Option<(u64, Arc<Found>)>,
     under_way: Option<(u64, Task<Found>)>,
 }
@@ -40,6 +50,11 @@ impl Solving {
     /// Whether the solver is at work.
     pub(crate) fn is_busy(&self) -> bool {
         self.under_way.is_some()
+    }
+
+    /// Every number that can be freed, once the sheet is open.
+    pub(crate) fn known(&self) -> &[Adjustable] {
+        self.known.as_ref().map_or(&[], |(_, known)| known)
     }
 
     /// What was found for the document as it stands.
@@ -89,8 +104,10 @@ impl Solving {
         self.forget();
         let (freed, goals) = (self.freed.clone(), self.goals.clone());
         // Its own evaluator, so that edits meanwhile need not wait for it.
-        let task = AsyncComputeTaskPool::get()
-            .spawn(async move { solve(&mut Evaluator::default(), &site, &freed, &goals) });
+        let task = AsyncComputeTaskPool::get().spawn(async move {
+            let outcome = solve(&mut Evaluator::default(), &site, &freed, &goals)?;
+            Ok(Told { words: exchange::balance::text(&site, &outcome), outcome })
+        });
         self.under_way = Some((revision, task));
     }
 
@@ -112,6 +129,11 @@ fn fetch(document: Res<Document>, mut solving: ResMut<Solving>) {
     {
         solving.found = Some((*revision, Arc::new(found)));
         solving.under_way = None;
+    }
+    let revision = document.revision();
+    let is_known = solving.known.as_ref().is_some_and(|(of, _)| *of == revision);
+    if solving.shown == Switch::On && !is_known {
+        solving.known = Some((revision, Arc::new(adjustables(document.site()))));
     }
     // A work that is gone takes its freed numbers along.
     if !document.is_changed() {

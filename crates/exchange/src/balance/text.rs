@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 use design::solver::{Bound, Changed, GoalOutcome, GoalPart, Outcome, Reached};
 use design::{Evaluation, Finding};
 use site::Site;
-use units::{LengthUnit, earth_text, loads_text};
+use units::{LengthUnit, loads_text};
 
-use super::{change_text, goal_word, measure_text, measures_text, set_out_text};
+use super::{change_text, goal_word, left_over_text, measure_text, measures_text, set_out_text};
 
 const STRING: &str = "a string takes any text";
 
@@ -43,7 +43,8 @@ fn goal_text(site: &Site, outcome: &Outcome, goal: &GoalOutcome, unit: LengthUni
             format!("not reached: {}", numbers.join("; "))
         }
     };
-    let mut out = format!("  {:<18}{said}\n", goal_word(goal.goal));
+    let goal_said = goal_word(goal.goal).replace('-', " ");
+    let mut out = format!("  {goal_said:<18}{said}\n");
     for part in &goal.parts {
         writeln!(out, "  {:<18}{}", "", part_text(site, part, unit)).expect(STRING);
     }
@@ -121,7 +122,7 @@ fn bound_words(site: &Site, number: &Changed, unit: LengthUnit) -> String {
 fn earth(outcome: &Outcome, unit: LengthUnit) -> String {
     let mut out = "\nEarth, before and now\n".to_owned();
     let both = [&outcome.before, &outcome.after];
-    let volume = |of: fn(&Evaluation) -> f64| both.map(|e| earth_text(of(e), unit));
+    let volume = |of: fn(&Evaluation) -> f64| both.map(|e| left_over_text(of(e), unit));
     let loads = |of: fn(&Evaluation) -> Option<u32>| {
         both.map(|e| of(e).map_or("not known".to_owned(), loads_text))
     };
@@ -134,7 +135,7 @@ fn earth(outcome: &Outcome, unit: LengthUnit) -> String {
         ("trucks", loads(|e| e.haul.topsoil_loads)),
     ];
     for (label, [before, now]) in rows {
-        writeln!(out, "  {label:<20}{before:>12}{now:>12}").expect(STRING);
+        writeln!(out, "  {label:<20}{before:>16}{now:>16}").expect(STRING);
     }
     out
 }

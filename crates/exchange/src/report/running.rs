@@ -11,13 +11,16 @@ use design::{
 };
 use site::Site;
 use units::{
-    LengthUnit, area_text, elevation_text, flow_text, length_text, thickness_text, velocity_text,
-    water_text,
+    LengthUnit, area_text, elevation_text, flow_text, length_text, rising_text, thickness_text,
+    velocity_text, water_text,
 };
 
 use super::{STRING, name_of};
 
 pub(super) use keys::{RunningReport, report};
+
+/// The heading of what the pumps move.
+pub const RUNNING: &str = "Running water";
 
 /// Beside every pump and every deep water.
 const LIVE: &str = "electricity beside water kills: have it wired by a licensed electrician behind a \
@@ -70,7 +73,7 @@ pub fn rows(site: &Site, evaluation: &Evaluation) -> Vec<Row> {
     let plan = design::water_plan(site, evaluation);
     let mut told = Told { site, unit: site.frame.unit, rows: Vec::new() };
     if !site.circulation.pumps.is_empty() {
-        told.rows.push(Row::Heading("Running water"));
+        told.rows.push(Row::Heading(RUNNING));
         plan.running.pumps.iter().for_each(|pump| told.pump(pump));
         plan.running.filters.iter().for_each(|filter| told.filter(filter));
         plan.running.streams.iter().for_each(|stream| told.stream(stream));
@@ -169,7 +172,7 @@ impl Told<'_> {
         self.subject(&name, format!("{area} of gravel, {depth} deep"));
         self.line("water comes", told(&filter.flow_m3_s, |flow| self.flow(*flow)));
         self.line("between the stones", told(&filter.void_m3, |m3| water_text(*m3, self.unit)));
-        let rises = |velocity: &f64| format!("{:.1} mm each second", velocity * 1000.0);
+        let rises = |velocity: &f64| rising_text(*velocity, self.unit);
         self.line("rises", told(&filter.upward_m_s, rises));
         let stays = |seconds: &f64| format!("{:.0} minutes", seconds / 60.0);
         self.line("stays in the gravel", told(&filter.stay_s, stays));

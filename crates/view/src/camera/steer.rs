@@ -17,6 +17,9 @@ use crate::scene::Scene;
 use crate::scene::present::{Shown, Switch};
 use crate::schedule::ViewSet;
 
+/// The eye goes no farther off than this many times the garden's radius: from there nothing is seen of it.
+const FARTHEST: f64 = 8.0;
+
 /// Radians for each point that a drag moves.
 const TURN_PER_POINT: f64 = 0.0055;
 
@@ -211,7 +214,7 @@ fn near(
     let factor = libm::pow(0.86, f64::from(notches));
     match eye.look {
         Look::Plan => {
-            let most = 40.0 * scene.extent.radius_m();
+            let most = FARTHEST * scene.extent.radius_m();
             let height = (eye.plan.height_m * factor).clamp(0.5, most);
             let kept = height / eye.plan.height_m;
             if let Some(at) = under.at {
@@ -225,7 +228,7 @@ fn near(
             let target = under.at.unwrap_or_else(|| scene.extent.centre());
             let away = (0..3).map(|i| (eye.birds_eye.at[i] - target[i]).powi(2)).sum::<f64>();
             let away = libm::sqrt(away);
-            let factor = (away * factor).clamp(1.2, 30.0 * scene.extent.radius_m()) / away;
+            let factor = (away * factor).clamp(1.2, FARTHEST * scene.extent.radius_m()) / away;
             eye.birds_eye.at =
                 std::array::from_fn(|i| target[i] + (eye.birds_eye.at[i] - target[i]) * factor);
         }

@@ -163,6 +163,10 @@ fn grouped<'a>(fields: &[&'a Field]) -> Vec<Group<'a>> {
 /// The fold that a field belongs to: its list's entry, its curve, or none.
 fn key_of(field: &Field, all: &[&Field]) -> String {
     let path = &field.path;
+    // Whether a number is known stands before the number.
+    if path.ends_with('?') && !path.contains(['.', '[']) {
+        return String::new();
+    }
     let head_end = path.find(['.', '[']).unwrap_or(path.len());
     let head = &path[..head_end];
     let has_parts = all.iter().any(|other| {

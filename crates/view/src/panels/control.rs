@@ -195,6 +195,13 @@ fn place_ui(
 
 fn count_ui(ui: &mut Ui, field: &Field, n: usize) -> Option<usize> {
     let (least, most) = field.range;
+    if (least, most) == (0.0, 1.0) {
+        // A list of none or one is a number that may be unknown.
+        let mut is_known = n > 0;
+        let check = ui.checkbox(&mut is_known, "");
+        marks::note(ui.ctx(), &format!("field {}", field.path), check.rect);
+        return check.clicked().then_some(usize::from(is_known));
+    }
     let mut chosen = None;
     let more = ui.add_enabled((n as f64) < most, egui::Button::new("+").small());
     if more.on_hover_text("One more").clicked() {

@@ -1,7 +1,7 @@
 //! What a hill is held against, drawn where it is: the fan of falls around its summit, and its skyline
 //! from each viewpoint.
 
-use design::Mound;
+use design::{Mound, Skyline};
 use egui::{Painter, Pos2, Shape, Stroke};
 use units::run_per_rise_text;
 
@@ -14,24 +14,6 @@ pub(crate) struct Drawn {
     pub mound: Mound,
     /// The ends of the fan's rays on the ground.
     pub ends_m: Vec<[f64; 3]>,
-    /// What stands against the sky from each viewpoint that sees it.
-    pub outlines: Vec<Outline>,
-}
-
-/// The ground's outline as one eye sees it.
-pub(crate) struct Outline {
-    /// The viewpoint.
-    pub viewpoint: String,
-    /// The eye.
-    pub eye_m: [f64; 3],
-    /// Places of the finished ground that stand highest, from left to right.
-    pub finished_m: Vec<[f64; 3]>,
-    /// The same of the ground before.
-    pub existing_m: Vec<[f64; 3]>,
-    /// By how many degrees the hill stands above what was there.
-    pub above_deg: f64,
-    /// Grades of its shoulders as seen, drop over run.
-    pub shoulders: [f64; 2],
 }
 
 /// Draws a hill's fan and skylines.
@@ -48,9 +30,9 @@ pub(crate) fn hill(
         let words = format!("closed on {closed:.0} % of its sides");
         plan::write(painter, &[Word::beside(at, words)], ink, room);
     }
-    for outline in &drawn.outlines {
+    for outline in &drawn.mound.skyline {
         skyline(painter, outline, on_screen);
-        let brow = outline.finished_m.iter().max_by(|a, b| a[2].total_cmp(&b[2]));
+        let brow = outline.outlines_m[0].iter().max_by(|a, b| a[2].total_cmp(&b[2]));
         if let Some(at) = brow.and_then(|at| on_screen(*at)) {
             let words = skyline_words(outline);
             plan::write(painter, &[Word::beside(at, words)], ink, room);
@@ -83,21 +65,22 @@ fn fan(painter: &Painter, drawn: &Drawn, on_screen: &dyn Fn([f64; 3]) -> Option<
 }
 
 /// The finished outline full, the one before dashed, and a sight line to the highest place.
-fn skyline(painter: &Painter, outline: &Outline, on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>) {
+fn skyline(painter: &Painter, outline: &Skyline, on_screen: &dyn Fn([f64; 3]) -> Option<Pos2>) {
     let line = |places: &[[f64; 3]]| -> Vec<Pos2> {
         places.iter().filter_map(|at| on_screen(*at)).collect()
     };
+    let [finished_m, existing_m] = &outline.outlines_m;
     let before = Stroke::new(1.6, paper::INK.ink());
-    for run in runs(&outline.existing_m, outline.eye_m) {
+    for run in runs(existing_m, outline.eye_m) {
         painter.extend(Shape::dashed_line(&line(run), before, 6.0, 4.0));
     }
-    for run in runs(&outline.finished_m, outline.eye_m) {
+    for run in runs(finished_m, outline.eye_m) {
         painter.line(line(run), Stroke::new(2.4, paper::MARKING.ink()));
     }
     if let Some(eye) = on_screen(outline.eye_m) {
         painter.circle_filled(eye, 4.0, paper::MARKING.ink());
         painter.circle_stroke(eye, 7.0, Stroke::new(1.4, paper::MARKING.ink()));
-        let ends = [outline.finished_m.first(), outline.finished_m.last()];
+        let ends = [finished_m.first(), finished_m.last()];
         for end in ends.into_iter().flatten().filter_map(|at| on_screen(*at)) {
             let thin = Stroke::new(0.8, paper::MARKING.ink());
             painter.extend(Shape::dashed_line(&[eye, end], thin, 3.0, 5.0));
@@ -115,7 +98,7 @@ fn runs(places: &[[f64; 3]], eye_m: [f64; 3]) -> impl Iterator<Item = &[[f64; 3]
 }
 
 /// "Seat on the terrace: 2.1 degrees above what was there, shoulders 1 in 2 and 1 in 4".
-fn skyline_words(outline: &Outline) -> String {
+fn skyline_words(outline: &Skyline) -> String {
     let grade = |grade: f64| match grade > 1e-3 {
         true => run_per_rise_text(1.0 / grade),
         false => "level".to_owned(),
@@ -123,6 +106,7 @@ fn skyline_words(outline: &Outline) -> String {
     let [left, right] = outline.shoulders.map(grade);
     format!(
         "{}: {:.1} degrees above what was there, shoulders {left} and {right}",
-        outline.viewpoint, outline.above_deg
+        outline.viewpoint,
+        outline.above_rad.to_degrees()
     )
 }

@@ -1,7 +1,7 @@
 //! The balance of the earth: which numbers may change and how far, what they are to reach, and what the
 //! least change is.
 
-use design::solver::{Freed, Goal, Number, adjustables};
+use design::solver::{Adjustable, Freed, Goal, Number};
 use egui::{RichText, Ui};
 use site::Site;
 use site::field::{Field, FieldValue, number_text};
@@ -16,6 +16,8 @@ use crate::theme::{bold, paper, size, text};
 pub(crate) struct Sheet<'a> {
     /// The site.
     pub site: &'a Site,
+    /// Every number that can be freed.
+    pub known: &'a [Adjustable],
     /// The numbers that may change.
     pub freed: &'a [Freed],
     /// What is to be reached.
@@ -87,7 +89,7 @@ pub(crate) fn solver_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
     ui.add_space(8.0);
     answer = run_ui(ui, sheet).or(answer);
     if let Some(found) = sheet.found {
-        answer = found_ui(ui, found, sheet.site).or(answer);
+        answer = found_ui(ui, found).or(answer);
     }
     answer
 }
@@ -104,19 +106,26 @@ fn freed_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
         small(ui, "Nothing yet: choose a number below.");
     }
     for (idx, freed) in sheet.freed.iter().enumerate() {
-        let Some(known) = freed.number.on(sheet.site) else { continue };
+        let known = sheet.known.iter().find(|known| known.number == freed.number);
+        let Some(known) = known else { continue };
         let now = number_text(known.value, known.quantity, sheet.site.frame.unit);
         ui.horizontal(|ui| {
-            let words = RichText::new(known.label()).font(text(size::SMALL));
-            ui.add(egui::Label::new(words).wrap());
-            let hold = ui.add(egui::Button::new("hold").frame(false));
-            marks::note(ui.ctx(), &format!("hold {idx}"), hold.rect);
-            if hold.on_hover_text("Let it stay as it is").clicked() {
-                answer = Some(Answer::Turn(freed.number.clone()));
-            }
+            let words = format!("{}, now {now}", known.label());
+            let words = RichText::new(words).font(text(size::SMALL));
+            ui.allocate_ui(egui::vec2(220.0, 20.0), |ui| {
+                ui.set_width(220.0);
+                ui.add(egui::Label::new(words).wrap());
+            });
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let hold = ui.add(egui::Button::new("hold").frame(false));
+                marks::note(ui.ctx(), &format!("hold {idx}"), hold.rect);
+                if hold.on_hover_text("Let it stay as it is").clicked() {
+                    answer = Some(Answer::Turn(freed.number.clone()));
+                }
+            });
         });
         ui.horizontal(|ui| {
-            small(ui, format!("{now}, may be"));
+            small(ui, "from");
             for (end, value) in [freed.least, freed.most].into_iter().enumerate() {
                 let field = Field {
                     path: format!("bound {idx} {end}"),
@@ -143,8 +152,7 @@ fn freed_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
 /// Every number that can be freed, by work.
 fn choose_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
     let mut answer = None;
-    let known = adjustables(sheet.site);
-    for of_work in known.chunk_by(|a, b| a.number.work() == b.number.work()) {
+    for of_work in sheet.known.chunk_by(|a, b| a.number.work() == b.number.work()) {
         let name = of_work.first().map_or("", |known| known.work.as_str());
         let title = RichText::new(name).font(text(size::SMALL));
         let id = of_work.first().map(|known| known.number.work().0);
@@ -180,9 +188,9 @@ fn run_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
 }
 
 /// What was found, line by line as the command line tells it, and the way to take it.
-fn found_ui(ui: &mut Ui, found: &Found, site: &Site) -> Option<Answer> {
-    let outcome = match found {
-        Ok(outcome) => outcome,
+fn found_ui(ui: &mut Ui, found: &Found) -> Option<Answer> {
+    let told = match found {
+        Ok(told) => told,
         Err(why) => {
             let words = RichText::new(why.to_string()).color(paper::STOP.ink());
             ui.add(egui::Label::new(words).wrap());
@@ -190,16 +198,42 @@ fn found_ui(ui: &mut Ui, found: &Found, site: &Site) -> Option<Answer> {
         }
     };
     ui.separator();
-    let told = exchange::balance::text(site, outcome);
-    for line in told.lines().skip(1).filter(|line| !line.trim().is_empty()) {
-        let words: Vec<&str> = line.split_whitespace().collect();
-        let font = if line.starts_with(' ') { text(size::SMALL) } else { bold(size::SMALL) };
-        ui.add(egui::Label::new(RichText::new(words.join(" ")).font(font)).wrap());
-    }
-    let changed = outcome.numbers.iter().any(|number| number.to != number.from);
+    let lines = told.words.lines().skip(1).filter(|line| !line.trim().is_empty());
+    lines.for_each(|line| line_ui(ui, line));
+    let changed = told.outcome.numbers.iter().any(|number| number.to != number.from);
     let words = RichText::new("Do that").font(bold(size::BODY)).color(paper::MARKING.ink());
     let take = ui.add_enabled(changed, egui::Button::new(words).frame(false));
     marks::note(ui.ctx(), "balance take", take.rect);
     let take = take.on_hover_text("Change the site so; it can be undone");
     take.clicked().then_some(Answer::Take)
+}
+
+/// Width of a column of numbers, in points.
+const COLUMN: f32 = 84.0;
+
+/// A line of what was found: cells that the command line sets apart by blanks stand in columns.
+fn line_ui(ui: &mut Ui, line: &str) {
+    let cells: Vec<&str> = line.split("  ").map(str::trim).filter(|s| !s.is_empty()).collect();
+    let words = |words: &str| RichText::new(words).font(text(size::SMALL));
+    match cells[..] {
+        [name, before, now] => drop(ui.horizontal(|ui| {
+            ui.label(words(name).color(paper::SECOND.ink()));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                for cell in [now, before] {
+                    let layout = egui::Layout::right_to_left(egui::Align::Center);
+                    ui.allocate_ui_with_layout(egui::vec2(COLUMN, 18.0), layout, |ui| {
+                        ui.set_width(COLUMN);
+                        ui.label(words(cell));
+                    });
+                }
+            });
+        })),
+        _ if line.starts_with(' ') => {
+            drop(ui.add(egui::Label::new(words(&cells.join(", "))).wrap()));
+        }
+        _ => {
+            let heading = RichText::new(cells.join(" ")).font(bold(size::SMALL));
+            ui.add(egui::Label::new(heading).wrap());
+        }
+    }
 }

@@ -97,9 +97,16 @@ fn the_pump_is_tried_from_a_trickle_to_an_edge_that_is_overtopped() {
 #[test]
 fn the_balance_is_asked_for_once_there_is_a_goal_and_a_number_that_may_change() {
     let site = rear_garden();
-    let known = design::solver::adjustables(&site).swap_remove(0);
-    let freed = design::solver::Freed { number: known.number, least: 0.0, most: 1.0 };
-    let nothing = Sheet { site: &site, freed: &[], goals: &[], found: None, at_work: AtWork::No };
+    let known = design::solver::adjustables(&site);
+    let freed = design::solver::Freed { number: known[0].number.clone(), least: 0.0, most: 1.0 };
+    let nothing = Sheet {
+        site: &site,
+        known: &known,
+        freed: &[],
+        goals: &[],
+        found: None,
+        at_work: AtWork::No,
+    };
     let mut harness = bench(vec2(290.0, 900.0), |ui| solver_ui(ui, &nothing));
     click(&mut harness, "balance run", 0.5);
     assert_eq!(harness.state().answers, [], "there is nothing to find");

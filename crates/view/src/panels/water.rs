@@ -5,7 +5,7 @@
 
 use design::Severity;
 use egui::{RichText, Ui};
-use exchange::report::WaterRow;
+use exchange::report::{RUNNING_WATER, WaterRow};
 use site::{Edit, Site, field};
 
 use super::card::{self, groups_ui};
@@ -75,7 +75,7 @@ fn row_ui(ui: &mut Ui, row: &WaterRow) {
             ui.add_space(8.0);
             ui.separator();
             let heading = match *heading {
-                "Running water" => "As planned",
+                RUNNING_WATER => "As planned",
                 other => other,
             };
             ui.label(RichText::new(heading).font(bold(size::BODY)));
@@ -88,13 +88,13 @@ fn row_ui(ui: &mut Ui, row: &WaterRow) {
             }
         }
         WaterRow::Caution(caution) => {
-            ui.horizontal(|ui| {
+            ui.horizontal_top(|ui| {
                 sign_ui(ui, Severity::LookAt);
                 ui.add(egui::Label::new(words(caution)).wrap());
             });
         }
         WaterRow::Number(name, number) | WaterRow::Part(name, number) => {
-            ui.horizontal(|ui| {
+            ui.horizontal_top(|ui| {
                 ui.allocate_ui(egui::vec2(104.0, 16.0), |ui| {
                     ui.set_min_width(104.0);
                     let name = words(name).color(paper::SECOND.ink());

@@ -10,11 +10,8 @@ use crate::theme::{Paper, Rgb, paper, size, text};
 /// A command as a word; its tooltip names its key.
 pub(crate) fn word_button(ui: &mut Ui, command: Command, enabled: bool) -> Response {
     let word = RichText::new(command.label()).font(text(size::BODY));
-    let word = word.color(if enabled {
-        paper::INK.ink()
-    } else {
-        paper::SECOND.ink().gamma_multiply(0.55)
-    });
+    // What cannot be pressed is faded once more by its being disabled.
+    let word = word.color(if enabled { paper::INK.ink() } else { paper::SECOND.ink() });
     let response = ui.add_enabled(enabled, egui::Button::new(word).frame(false));
     marks::note(ui.ctx(), &format!("command {}", command.label()), response.rect);
     let tip = format!("{} ({})", command.tooltip(), command.key_text());

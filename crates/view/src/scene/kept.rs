@@ -11,8 +11,9 @@ mod tree;
 mod words;
 
 use design::Evaluation;
+use design::job::Built;
 use site::keep_out::{BuriedLine, Service};
-use site::{KeepOut, KeepOutKind, Site};
+use site::{KeepOut, KeepOutKind, Site, Stockpile};
 
 use self::mark::{Brush, Stroke};
 use super::shape::Shape;
@@ -54,12 +55,14 @@ pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<(Piece, Shape)> {
         }
     }
     for (idx, pile) in site.stockpiles.iter().enumerate() {
-        pieces.push((Piece::Heap(idx), heap::shape(pile, &place)));
-        let mut shape = Shape::default();
-        let mut brush = Brush { shape: &mut shape, lie: place.lie, frame: place.frame };
-        brush.closed(&pile.outline_m, Stroke::ROOTS);
-        brush.slope_ticks(&pile.outline_m, pile.run_per_rise * pile.height_m);
-        pieces.push((Piece::HeapPlan(idx), shape));
+        // Before anything is dug, and when all is built, nothing is heaped: only the place is marked.
+        let is_heaped = matches!(scene.dress, Built::Earth | Built::Liner);
+        if is_heaped {
+            pieces.push((Piece::Heap(idx), heap::shape(pile, &place)));
+            pieces.push((Piece::HeapPlan(idx), heap_marks(pile, &place)));
+        } else {
+            pieces.push((Piece::HeapMarks(idx), heap_marks(pile, &place)));
+        }
     }
     pieces
 }
@@ -77,6 +80,15 @@ pub(crate) fn hiding_places(site: &Site) -> Vec<[f64; 3]> {
         _ => None,
     });
     trees.flat_map(tree::crown_places).collect()
+}
+
+/// The outline of a heap's place with strokes down its slopes.
+fn heap_marks(pile: &Stockpile, place: &Place<'_>) -> Shape {
+    let mut shape = Shape::default();
+    let mut brush = Brush { shape: &mut shape, lie: place.lie, frame: place.frame };
+    brush.closed(&pile.outline_m, Stroke::ROOTS);
+    brush.slope_ticks(&pile.outline_m, pile.run_per_rise * pile.height_m);
+    shape
 }
 
 /// What is marked on the ground for one keep-out.

@@ -169,7 +169,7 @@ fn present(
             // A plan, which does not show it, would show its shadow.
             entity.insert(NotShadowCaster);
         }
-        if matches!(piece, Piece::KeptMarks(_) | Piece::Survey) {
+        if matches!(piece, Piece::KeptMarks(_) | Piece::HeapMarks(_) | Piece::Survey) {
             entity.insert((NotShadowCaster, NotShadowReceiver));
         }
         if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
@@ -212,7 +212,7 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
         }
         Piece::Ghost => layers.existing,
         Piece::Survey => layers.survey,
-        Piece::KeptMarks(_) | Piece::HeapPlan(_) => layers.keep_outs,
+        Piece::KeptMarks(_) | Piece::HeapPlan(_) | Piece::HeapMarks(_) => layers.keep_outs,
         // A trunk is no slope.
         Piece::Crown(_) => layers.slopes.turned(),
         Piece::Heap(_) => match layers.coloured() {

@@ -39,7 +39,7 @@ pub(crate) fn shape(scene: &Scene, site: &Site) -> Shape {
             ribbon(&mut shape, [ends[0], ends[1]], 0.35 * half, scene);
         }
     }
-    for word in words(scene, site) {
+    for word in scene.survey.iter() {
         let at = scene.frame.scene(word.at) + Vec3::Y * 0.01;
         diamond(&mut shape, at, 1.45 * half, paper::SHEET.linear());
         diamond(&mut shape, at + Vec3::Y * 0.008, half, paper::INK.linear());

@@ -123,7 +123,8 @@ fn what_stays_is_drawn_as_it_stands_and_as_it_is_marked_and_has_its_number_besid
         run_per_rise: 1.5,
         height_m: 1.2,
     }];
-    let scene = scene(&site, &design::evaluate(&site)).unwrap();
+    let evaluation = design::evaluate(&site);
+    let scene = scene(&site, &evaluation).unwrap();
     for piece in [
         Piece::Crown(0),
         Piece::KeptPlan(0),
@@ -131,10 +132,13 @@ fn what_stays_is_drawn_as_it_stands_and_as_it_is_marked_and_has_its_number_besid
         Piece::Kept(1),
         Piece::KeptMarks(1),
         Piece::KeptMarks(2),
-        Piece::Heap(0),
+        Piece::HeapMarks(0),
     ] {
         assert!(scene.pieces.contains_key(&piece), "{piece:?} is missing");
     }
+    assert!(!scene.pieces.contains_key(&Piece::Heap(0)), "nothing is heaped when all is built");
+    let dug = scene_after(&site, &evaluation, (Stage::Subgrade, &[]), None, &[]).unwrap();
+    assert!(dug.pieces.contains_key(&Piece::Heap(0)), "what is dug is heaped");
     let words: Vec<&str> = scene.kept.iter().map(|kept| &*kept.text).collect();
     assert_eq!(words.len(), 4, "{words:?}");
     assert_eq!(words[0], "Birch, tree, roots 5 ft 3 in; published 7 ft 10 1/2 in");

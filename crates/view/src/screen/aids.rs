@@ -19,6 +19,9 @@ use crate::panels::{hint, order, question};
 use crate::scene::present::Switch;
 use crate::{marks, theme};
 
+/// Width of a hint, in points.
+const HINT_WIDTH: f32 = 400.0;
+
 /// What the aids read and move.
 #[derive(SystemParam)]
 pub(crate) struct Aids<'w> {
@@ -82,16 +85,17 @@ fn sheet_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
     });
 }
 
-/// The hint of the tool that was taken up, under the balance line.
+/// The hint of the tool that was taken up, at the right under the balance line.
 fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
-    let Some(now) = desk.aids.hints.now() else { return };
+    let (Some(now), Some(pane)) = (desk.aids.hints.now(), desk.pane()) else { return };
     let mut read = None;
-    let down = match desk.hand.put_away {
-        Switch::Off => 76.0 + super::tools::HEIGHT,
-        Switch::On => 76.0,
-    };
-    on_sheet(ctx, "first hint", (Align2::CENTER_TOP, vec2(0.5 * super::LIST_WIDTH, down)), |ui| {
-        ui.set_width(420.0);
+    let [left, top, right, _] = pane.open.map(|side| side as f32);
+    // Beside the tools where both find room, else under them: in the way of as little as can be.
+    let is_beside = desk.are_tools_away() || right - left > HINT_WIDTH + super::tools::WIDTH;
+    let down = if is_beside { 72.0 } else { top + 4.0 };
+    let aside = right - ctx.content_rect().right();
+    on_sheet(ctx, "first hint", (Align2::RIGHT_TOP, vec2(aside, down)), |ui| {
+        ui.set_width(HINT_WIDTH - 40.0);
         read = hint::hint_ui(ui, now);
     });
     if read.is_some() {

@@ -13,6 +13,7 @@ use crate::scene::present::Switch;
 pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let sheet = Sheet {
         site: desk.document.site(),
+        known: desk.solving.known(),
         freed: &desk.solving.freed,
         goals: &desk.solving.goals,
         found: desk.solving.found(desk.document.revision()),
@@ -31,8 +32,8 @@ pub(super) fn answer(answer: Option<Answer>, desk: &mut Desk<'_, '_>) {
         Some(Answer::Goal(goal)) => desk.solving.turn_goal(goal),
         Some(Answer::Run) => desk.solving.run(revision, site),
         Some(Answer::Take) => {
-            if let Some(Ok(outcome)) = desk.solving.found(revision) {
-                let taken = Arc::new(outcome.site.clone());
+            if let Some(Ok(told)) = desk.solving.found(revision) {
+                let taken = Arc::new(told.outcome.site.clone());
                 desk.asks.write(Ask::Replace(taken));
             }
         }

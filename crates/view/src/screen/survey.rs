@@ -6,7 +6,7 @@ use units::elevation_text;
 use super::Desk;
 use crate::panels::plan::{self, Room, Word};
 use crate::scene::present::Switch;
-use crate::scene::survey;
+use crate::scene::survey::SurveyWord;
 use crate::theme::paper;
 
 /// Words for more points than this would be a carpet.
@@ -23,18 +23,21 @@ pub(super) fn over_garden(
         return;
     };
     let unit = desk.document.site().frame.unit;
-    let mut near: Vec<(f32, Word)> = survey::words(scene, desk.document.site())
-        .into_iter()
+    let mut near: Vec<(f32, Pos2, &SurveyWord)> = scene
+        .survey
+        .iter()
         .filter_map(|point| {
             let at = on_screen(point.at).filter(|at| room.bounds.contains(*at))?;
-            let level = elevation_text(point.level_m, unit);
-            let text =
-                if point.code.is_empty() { level } else { format!("{} {level}", point.code) };
-            Some((at.distance_sq(room.bounds.center()), Word::beside(at, text)))
+            Some((at.distance_sq(room.bounds.center()), at, point))
         })
         .collect();
     near.sort_by(|a, b| a.0.total_cmp(&b.0));
     near.truncate(MOST_WORDS);
-    let words: Vec<Word> = near.into_iter().map(|(_, word)| word).collect();
+    let text = |point: &SurveyWord| {
+        let level = elevation_text(point.level_m, unit);
+        if point.code.is_empty() { level } else { format!("{} {level}", point.code) }
+    };
+    let words: Vec<Word> =
+        near.into_iter().map(|(_, at, point)| Word::beside(at, text(point))).collect();
     plan::write(painter, &words, paper::SECOND.ink(), room);
 }

@@ -12,6 +12,9 @@ use crate::panels::tools::{HasWork, Tools, hint_ui, tools_ui};
 /// Height of the tools' paper with the gap under it, in points.
 pub(super) const HEIGHT: f32 = 72.0;
 
+/// Width of the tools' paper where it has room, in points.
+pub(super) const WIDTH: f32 = 680.0;
+
 /// Height of a hint with the gap above it, in points.
 pub(super) const HINT_HEIGHT: f32 = 84.0;
 
@@ -38,9 +41,9 @@ pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         return;
     }
     let left = pane.open[0] as f32 + 6.0;
-    let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, 820.0);
+    let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, WIDTH);
     on_sheet(ctx, "tools", (Align2::LEFT_TOP, vec2(left, 72.0)), |ui| {
-        ui.set_width(width);
+        ui.set_max_width(width);
         answers.commands.extend(tools_ui(ui, &tools));
     });
 }

@@ -27,6 +27,9 @@ pub struct Skyline {
     /// Grades of the left and the right shoulder as seen: the outline's fall, drop over run, from the
     /// brow of its top to where it stands half as much above what was there.
     pub shoulders: [f64; 2],
+    /// What stands highest in each direction across the hill, from left to right, local metres: when
+    /// all is built, and before.
+    pub outlines_m: [Vec<[f64; 3]>; 2],
 }
 
 /// The skyline from each viewpoint from which the hill rises above what was there.
@@ -49,12 +52,27 @@ struct Outlines<'a, 'b> {
     raised: &'a Raised,
 }
 
-/// The outline in one direction: off the direction to the summit, and the slopes up to it.
+/// The outline in one direction: off the direction to the summit, the slopes up to it, and how far off
+/// it stands.
 #[derive(Clone, Copy)]
 struct Sight {
     off_rad: f64,
     finished: f64,
     existing: f64,
+    away_m: [f64; 2],
+}
+
+/// What stands highest in one direction: the slope up to it, rise over run, and how far off it is.
+#[derive(Clone, Copy)]
+struct Highest {
+    slope: f64,
+    away_m: f64,
+}
+
+impl Highest {
+    fn or(self, other: Option<Self>) -> Self {
+        other.filter(|other| other.slope > self.slope).unwrap_or(self)
+    }
 }
 
 impl Outlines<'_, '_> {
@@ -69,10 +87,13 @@ impl Outlines<'_, '_> {
             let (sin, cos) = libm::sincos(toward_rad + off_rad);
             let end = [at[0] + far_m * sin, at[1] + far_m * cos];
             let house = highest_house(self.houses, eye_m, end);
+            let finished = highest_ground(self.finished, eye_m, end)?.or(house);
+            let existing = highest_ground(self.existing, eye_m, end)?.or(house);
             Some(Sight {
                 off_rad,
-                finished: highest_slope(self.finished, eye_m, end)?.max(house),
-                existing: highest_slope(self.existing, eye_m, end)?.max(house),
+                finished: finished.slope,
+                existing: existing.slope,
+                away_m: [finished.away_m, existing.away_m],
             })
         };
         let sights: Vec<Sight> = (0..=N_DIRECTIONS).filter_map(sight).collect();
@@ -87,12 +108,22 @@ impl Outlines<'_, '_> {
         ];
         let bearing_rad =
             (toward_rad + sights[peak].off_rad).rem_euclid(2.0 * std::f64::consts::PI);
+        let outline = |built: usize| {
+            let place = |sight: &Sight| {
+                let (sin, cos) = libm::sincos(toward_rad + sight.off_rad);
+                let (slope, away_m) =
+                    ([sight.finished, sight.existing][built], sight.away_m[built]);
+                [at[0] + away_m * sin, at[1] + away_m * cos, eye_m[2] + away_m * slope]
+            };
+            sights.iter().map(place).collect()
+        };
         (above_rad > 0.0).then(|| Skyline {
             viewpoint: viewpoint.name.clone(),
             eye_m,
             above_rad,
             bearing_rad,
             shoulders,
+            outlines_m: [outline(0), outline(1)],
         })
     }
 
@@ -121,24 +152,27 @@ const BEYOND: f64 = 3.0;
 /// Ground nearer to the eye than this is under its feet, metres.
 const AT_FEET_M: f64 = 0.5;
 
-/// The steepest line of sight from the eye to the ground along a direction, rise over run.
-fn highest_slope(ground: &Locator<&Surface>, eye_m: [f64; 3], end: [f64; 2]) -> Option<f64> {
+/// The steepest line of sight from the eye to the ground along a direction.
+fn highest_ground(ground: &Locator<&Surface>, eye_m: [f64; 3], end: [f64; 2]) -> Option<Highest> {
     let line = ground.section([eye_m[0], eye_m[1]], end).ok()?;
     let ahead = line.iter().filter(|p| p.station_m > AT_FEET_M);
-    ahead.map(|p| (p.z - eye_m[2]) / p.station_m).max_by(f64::total_cmp)
+    let sights =
+        ahead.map(|p| Highest { slope: (p.z - eye_m[2]) / p.station_m, away_m: p.station_m });
+    sights.max_by(|a, b| a.slope.total_cmp(&b.slope))
 }
 
-/// The steepest line of sight to the eaves of a house along a direction; minus infinity past all.
+/// The steepest line of sight to the eaves of a house along a direction; none past all.
 ///
 /// A house that the eye is in hides nothing from it.
-fn highest_house(houses: &[House], eye_m: [f64; 3], end: [f64; 2]) -> f64 {
+fn highest_house(houses: &[House], eye_m: [f64; 3], end: [f64; 2]) -> Option<Highest> {
     let eye = [eye_m[0], eye_m[1]];
     let seen = houses.iter().filter(|house| !curve::contains(&house.outline_m, eye));
     let slopes = seen.flat_map(|house| {
         let above_m = house.floor_m + house.height_m - eye_m[2];
-        crossings_m(&house.outline_m, eye, end).into_iter().map(move |away_m| above_m / away_m)
+        let at = move |away_m| Highest { slope: above_m / away_m, away_m };
+        crossings_m(&house.outline_m, eye, end).into_iter().map(at)
     });
-    slopes.fold(f64::NEG_INFINITY, f64::max)
+    slopes.max_by(|a, b| a.slope.total_cmp(&b.slope))
 }
 
 /// Distances from a place at which the way to an end crosses an outline.
