@@ -11,7 +11,7 @@ use bevy::prelude::*;
 
 use crate::look::{Look, Pose};
 use crate::quality::Quality;
-use crate::scene::present::{AROUND_LAYER, PLAN_LAYER, Switch};
+use crate::scene::present::{AROUND_LAYER, PLAN_LAYER, SHADE_LAYER, Switch};
 use crate::theme::{garden, paper};
 
 pub(crate) fn plugin(app: &mut App) {
@@ -35,7 +35,7 @@ pub(crate) fn bundle(
         quality.msaa(),
         tones(coloured),
         haze(look, radius_m),
-        layers(look),
+        layers(look, quality),
     )
 }
 
@@ -58,10 +58,11 @@ pub(crate) fn background(look: Look) -> ClearColorConfig {
 }
 
 /// What a look sees: the plan leaves out what was not measured.
-pub(crate) fn layers(look: Look) -> RenderLayers {
-    match look {
-        Look::Plan => RenderLayers::from_layers(&[0, PLAN_LAYER]),
-        Look::BirdsEye | Look::Walk => RenderLayers::from_layers(&[0, AROUND_LAYER]),
+pub(crate) fn layers(look: Look, quality: Quality) -> RenderLayers {
+    match (look, quality) {
+        (Look::Plan, _) => RenderLayers::from_layers(&[0, PLAN_LAYER]),
+        (_, Quality::Full) => RenderLayers::from_layers(&[0, AROUND_LAYER]),
+        (_, Quality::Plain) => RenderLayers::from_layers(&[0, AROUND_LAYER, SHADE_LAYER]),
     }
 }
 

@@ -15,6 +15,7 @@ mod planting;
 mod plants;
 mod running;
 mod seed;
+mod shade;
 pub(crate) mod shape;
 mod shore;
 pub(crate) mod slope;
@@ -85,6 +86,8 @@ pub(crate) enum Piece {
     HeapMarks(usize),
     /// The pale wash beyond the survey.
     Wash,
+    /// Shadows of what stands high, for adapters that draw none.
+    Shade,
     /// The inked line of the survey's border.
     Border,
     /// Hedges before the sky.
@@ -207,6 +210,8 @@ pub(crate) fn scene_after(
     }
     scene.add_houses(site, evaluation);
     scene.add_kept(site, evaluation);
+    let shade = shade::shape(site, &scene.finished, scene.frame);
+    scene.put(Piece::Shade, shade);
     scene.survey = Arc::new(survey::words(&scene, site));
     let survey = survey::shape(&scene, site);
     scene.put(Piece::Survey, survey);
@@ -524,15 +529,6 @@ impl Scene {
     }
 
     fn add_kept(&mut self, site: &Site, evaluation: &Evaluation) {
-        // While the job runs, heaps stand from the first digging until all is placed.
-        let waits = matches!(self.dress, Built::Earth | Built::Liner);
-        let without;
-        let site = if waits || !matches!(self.stage, Stage::Job(_)) {
-            site
-        } else {
-            without = Site { stockpiles: Vec::new(), ..site.clone() };
-            &without
-        };
         for (piece, shape) in kept::pieces(self, site) {
             self.put(piece, shape);
         }

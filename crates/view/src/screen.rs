@@ -385,7 +385,9 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
     });
     if desk.layers.coloured() == Switch::On {
         // Above the strip; in the plan the scale and the north stand between them.
-        let up = STRIP_HEIGHT + desk.foot() + if eye.look == Look::Plan { 80.0 } else { 0.0 };
+        let hint = if tools::hint(desk).is_empty() { 0.0 } else { tools::HINT_HEIGHT };
+        let plan = if eye.look == Look::Plan { 80.0 } else { 0.0 };
+        let up = STRIP_HEIGHT + desk.foot() + hint.max(plan);
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
             if desk.layers.slopes == Switch::On {

@@ -190,7 +190,11 @@ pub(crate) fn install(ctx: &egui::Context) {
 
 /// Draws every letter once, so that none is missing in the first frame that needs it.
 pub(crate) fn warm(ctx: &egui::Context) {
-    let letters: String = (' '..='~').chain("·−…½¼¾²³°±".chars()).collect();
+    // A letter is kept once for each part of a pixel at which it begins: in a row it meets them all.
+    const IN_A_ROW: usize = 8;
+    let letters = (' '..='~').chain("·−…½¼¾²³°±".chars());
+    let letters: String =
+        letters.flat_map(|letter| std::iter::repeat_n(letter, IN_A_ROW)).collect();
     ctx.fonts_mut(|fonts| {
         for size in [size::SMALL - 2.0, size::SMALL, size::BODY, size::HEAD] {
             for font in [text(size), bold(size)] {

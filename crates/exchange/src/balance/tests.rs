@@ -153,7 +153,7 @@ fn outcome(words: &str, goals: &[Goal]) -> (Site, Outcome) {
 fn what_was_reached_is_told_with_what_changed() {
     let (site, outcome) = outcome("Lawn level from 29.6 to 30.1", &[Goal::NoSpoil]);
     let told = text(&site, &outcome);
-    assert!(told.contains("no-spoil          reached"), "{told}");
+    assert!(told.contains("no spoil          reached"), "{told}");
     assert!(told.contains("Lawn: Level  30.000 m to 29."), "{told}");
     assert!(told.contains(", down 0."), "{told}");
     let read: serde_json::Value = serde_json::from_str(&json(&site, &outcome)).unwrap();

@@ -102,7 +102,7 @@ fn follow(
     eye: Res<Eye>,
     shown: Res<Shown>,
     time: Res<Time<Real>>,
-    layers: Res<Layers>,
+    (layers, quality): (Res<Layers>, Res<Quality>),
     mut glide: ResMut<Glide>,
     mut viewer: Query<(Entity, &mut Transform, &mut Projection, &mut Camera), With<Viewer>>,
 ) {
@@ -148,7 +148,7 @@ fn follow(
         camera.clear_color = crate::camera::background(eye.look);
         commands.entity(entity).insert((
             crate::camera::haze(eye.look, scene.extent.radius_m()),
-            crate::camera::layers(eye.look),
+            crate::camera::layers(eye.look, *quality),
             eye.look,
         ));
     }

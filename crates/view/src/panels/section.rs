@@ -51,22 +51,22 @@ pub(crate) struct Answer {
     pub work: Option<WorkId>,
 }
 
+/// "88 ft 6 in long · 73 ft2 cut · 15 ft2 fill".
+fn measures(section: &Section, unit: LengthUnit) -> String {
+    format!(
+        "{} long · {} cut · {} fill",
+        length_text(section.length_m, unit),
+        area_text(section.cut_m2, unit),
+        area_text(section.fill_m2, unit)
+    )
+}
+
 /// Shows the strip.
 pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
     let mut answer = Answer::default();
     let unit = sheet.site.frame.unit;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 10.0;
-        ui.label(RichText::new(sheet.name).font(bold(size::BODY)));
-        if let Some(section) = sheet.section {
-            let words = format!(
-                "{} long · {} cut · {} fill",
-                length_text(section.length_m, unit),
-                area_text(section.cut_m2, unit),
-                area_text(section.fill_m2, unit)
-            );
-            ui.label(RichText::new(words).font(text(size::SMALL)).color(paper::SECOND.ink()));
-        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             for command in [Command::Section, Command::PrintSection, Command::DrawLine] {
                 let response = match command {
@@ -81,6 +81,16 @@ pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
                     answer.command = Some(command);
                 }
             }
+            // What a narrow window has no room for is cut short, never the words to press.
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let name = RichText::new(sheet.name).font(bold(size::BODY));
+                ui.add(egui::Label::new(name).truncate());
+                if let Some(section) = sheet.section {
+                    let words = RichText::new(measures(section, unit)).font(text(size::SMALL));
+                    let words = words.color(paper::SECOND.ink());
+                    ui.add(egui::Label::new(words).truncate());
+                }
+            });
         });
     });
     let (rect, response) =

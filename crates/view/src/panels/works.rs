@@ -77,7 +77,6 @@ pub(crate) fn works_ui(
         share.map_or([0.0, 0.0], |o| [o.cut_m3 / most, o.fill_m3 / most])
     };
     ui.horizontal(|ui| {
-        ui.label(RichText::new(&site.title).font(bold(size::BODY)));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let words = RichText::new("order").font(text(size::SMALL));
             let order = ui.add(egui::Button::new(words).frame(false));
@@ -86,6 +85,10 @@ pub(crate) fn works_ui(
             if order.on_hover_text(tip).clicked() {
                 chosen = Some(Chosen::Order);
             }
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let title = RichText::new(&site.title).font(bold(size::BODY));
+                ui.add(egui::Label::new(title).truncate());
+            });
         });
     });
     for name in named_groups(site) {

@@ -141,8 +141,12 @@ fn slabs(p: vec2<f32>, mark: f32, px: f32) -> vec2<f32> {
 fn plain_grain(mark: f32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> vec3<f32> {
     let code = i32(mark + 0.5);
     let patches = value_noise(p * 0.45);
-    let fine = value_noise(p * 11.0) - 0.5;
-    var colour = base * (0.72 + 0.26 * patches) * (1.0 + 0.26 * fine * left(0.09, px));
+    // Grass is combed; the same one noise serves it.
+    let grows = code == LAWN || code == BLADE || code == BEYOND;
+    let combed = vec2(0.825 * p.x - 0.565 * p.y, 0.565 * p.x + 0.825 * p.y) * vec2(41.0, 12.0);
+    let fine = value_noise(select(p * 11.0, combed, grows)) - 0.5;
+    let keep = left(select(0.09, 0.055, grows), px);
+    var colour = base * (0.72 + 0.26 * patches) * (1.0 + select(0.26, 0.42, grows) * fine * keep);
     if code == BEYOND {
         colour = mix(garden.colours[LAWN].rgb * (0.72 + 0.26 * patches), colour, pale_of(off));
     }
@@ -177,7 +181,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     lit = mix(lit, fog.base_color.rgb, veil);
     lit = mix(beside_depths(lit), told(in.uv.x, normal, facet), painted(code));
     var out: FragmentOutput;
-    out.color = vec4(lit, select(1.0, 0.45, code == GHOST));
+    out.color = vec4(lit, select(1.0, 0.45 * in.color.a, code == GHOST));
 #ifdef TONEMAP_IN_SHADER
     out.color = tone_mapping(out.color, view.color_grading);
 #endif
@@ -435,7 +439,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
 
     let paint = painted(code);
     let open = in.color.a;
-    pbr.material.base_color = vec4(colour, select(1.0, 0.45, code == GHOST));
+    pbr.material.base_color = vec4(colour, select(1.0, 0.45 * open, code == GHOST));
     pbr.material.perceptual_roughness = grain.roughness;
     pbr.material.reflectance = vec3(0.25);
     let tilt = grain.tilt * (1.0 - 0.7 * paint);

@@ -12,7 +12,7 @@ mod words;
 
 use design::Evaluation;
 use design::job::Built;
-use site::keep_out::{BuriedLine, Service};
+use site::keep_out::{BuriedLine, Service, Tree};
 use site::{KeepOut, KeepOutKind, Site, Stockpile};
 
 use self::mark::{Brush, Stroke};
@@ -89,6 +89,11 @@ fn heap_marks(pile: &Stockpile, place: &Place<'_>) -> Shape {
     brush.closed(&pile.outline_m, Stroke::ROOTS);
     brush.slope_ticks(&pile.outline_m, pile.run_per_rise * pile.height_m);
     shape
+}
+
+/// Places around the top, the middle and the foot of a tree's crown, with heights above the ground.
+pub(super) fn crown_round(tree: &Tree) -> impl Iterator<Item = [f64; 3]> {
+    tree::crown_round(tree)
 }
 
 /// What is marked on the ground for one keep-out.

@@ -15,7 +15,7 @@ use crate::schedule::ViewSet;
 pub(crate) struct Sun;
 
 /// Toward the sun: it stands 28 degrees high in the west-south-west; the same as in `sky.wgsl`.
-const TOWARD_SUN: Vec3 = Vec3::new(-0.7160, 0.4695, 0.5166);
+pub(super) const TOWARD_SUN: Vec3 = Vec3::new(-0.7160, 0.4695, 0.5166);
 
 /// Farthest that shadows are drawn, in metres.
 const FARTHEST_M: f32 = 75.0;

@@ -17,6 +17,9 @@ pub(crate) const AROUND_LAYER: usize = 1;
 /// What only the plan shows: contours.
 pub(crate) const PLAN_LAYER: usize = 2;
 
+/// What only looks of an adapter without shadows see: painted shade.
+pub(crate) const SHADE_LAYER: usize = 3;
+
 /// What is on the screen, once there is any.
 #[derive(Resource, Default)]
 pub(crate) struct Shown {
@@ -145,7 +148,7 @@ fn present(
             Piece::Plants(_) | Piece::Horizon | Piece::Crown(_) => {
                 entity.insert(MeshMaterial3d(palette.leaves.clone()));
             }
-            Piece::Ghost => {
+            Piece::Ghost | Piece::Shade => {
                 entity.insert((
                     MeshMaterial3d(palette.ghost.clone()),
                     NotShadowCaster,
@@ -161,6 +164,9 @@ fn present(
         }
         if matches!(piece, Piece::Contours | Piece::KeptPlan(_) | Piece::HeapPlan(_)) {
             entity.insert((RenderLayers::layer(PLAN_LAYER), NotShadowCaster));
+        }
+        if piece == Piece::Shade {
+            entity.insert(RenderLayers::layer(SHADE_LAYER));
         }
         if matches!(piece, Piece::Crown(_) | Piece::Heap(_)) {
             entity.insert(RenderLayers::layer(AROUND_LAYER));
@@ -213,6 +219,7 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
         Piece::Ghost => layers.existing,
         Piece::Survey => layers.survey,
         Piece::KeptMarks(_) | Piece::HeapPlan(_) | Piece::HeapMarks(_) => layers.keep_outs,
+        Piece::Shade => layers.coloured().turned(),
         // A trunk is no slope.
         Piece::Crown(_) => layers.slopes.turned(),
         Piece::Heap(_) => match layers.coloured() {

@@ -96,6 +96,20 @@ pub(super) fn crown_places(tree: &Tree) -> impl Iterator<Item = [f64; 3]> {
     })
 }
 
+/// Places around the top, the middle and the foot of a crown, with heights above the ground.
+pub(super) fn crown_round(tree: &Tree) -> impl Iterator<Item = [f64; 3]> {
+    let (at, radius) = (tree.at, f64::from(crown_radius(tree)));
+    let middle = f64::from(height(tree)) - 0.9 * radius;
+    let rings = [[-0.6, 0.85], [0.0, 1.05], [0.9, 0.55]];
+    rings.into_iter().flat_map(move |[up, wide]| {
+        (0..12).map(move |k| {
+            let (s, c) = libm::sincos(std::f64::consts::TAU * f64::from(k) / 12.0);
+            let reach = wide * radius;
+            [at[0] + c * reach, at[1] + s * reach, middle + up * radius]
+        })
+    })
+}
+
 /// How high a tree of such a stem is drawn, in metres.
 fn height(tree: &Tree) -> f32 {
     2.2 + 13.0 * tree.stem_m.min(0.7) as f32
