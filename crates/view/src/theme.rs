@@ -230,6 +230,8 @@ fn style(style: &mut egui::Style) {
     style.spacing.button_padding = egui::vec2(2.0 * STEP, 3.0);
     style.spacing.interact_size = egui::vec2(40.0, 24.0);
     style.spacing.scroll = egui::style::ScrollStyle::thin();
+    // On paper that the garden shines through a fade is a grey smear.
+    style.spacing.scroll.fade.strength = 0.0;
     style.interaction.selectable_labels = false;
     visuals(&mut style.visuals);
 }

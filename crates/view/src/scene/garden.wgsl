@@ -143,10 +143,10 @@ fn plain_grain(mark: f32, p: vec2<f32>, base: vec3<f32>, px: f32, off: f32) -> v
     let patches = value_noise(p * 0.45);
     // Grass is combed; the same one noise serves it.
     let grows = code == LAWN || code == BLADE || code == BEYOND;
-    let combed = vec2(0.825 * p.x - 0.565 * p.y, 0.565 * p.x + 0.825 * p.y) * vec2(41.0, 12.0);
+    let combed = vec2(0.825 * p.x - 0.565 * p.y, 0.565 * p.x + 0.825 * p.y) * vec2(34.0, 15.0);
     let fine = value_noise(select(p * 11.0, combed, grows)) - 0.5;
     let keep = left(select(0.09, 0.055, grows), px);
-    var colour = base * (0.72 + 0.26 * patches) * (1.0 + select(0.26, 0.42, grows) * fine * keep);
+    var colour = base * (0.72 + 0.26 * patches) * (1.0 + select(0.26, 0.34, grows) * fine * keep);
     if code == BEYOND {
         colour = mix(garden.colours[LAWN].rgb * (0.72 + 0.26 * patches), colour, pale_of(off));
     }
