@@ -158,23 +158,38 @@ pub(super) fn alike(known: &Surface, now: &Surface) -> Vec<u32> {
             && now.faces()[face as usize].tag == known.faces()[old as usize].tag
     };
     let n_known = known.faces().len() as u32;
-    let mut by_corners: HashMap<[LatticePoint; 3], u32, BuildHasherDefault<Mix>> =
-        HashMap::default();
+    // Mostly faces follow one another in both, but for a few that only one of them has.
     let mut next = 0;
-    (0..n)
-        .map(|face| {
-            // Mostly faces follow one another in both.
-            if next < n_known && is_same(face, next) {
-                next += 1;
-                return next - 1;
-            }
-            if by_corners.is_empty() {
-                by_corners.extend((0..n_known).map(|old| (known.corners(old), old)));
-            }
-            let old = by_corners.get(&now.corners(face)).copied();
-            let old = old.filter(|&old| is_same(face, old)).unwrap_or(NONE);
-            next = if old == NONE { next } else { old + 1 };
-            old
-        })
-        .collect()
+    let in_turn = |face: u32| {
+        let ahead = next..(next + LOOK_AHEAD).min(n_known);
+        let old = ahead.into_iter().find(|&old| is_same(face, old)).unwrap_or(NONE);
+        next = if old == NONE { next } else { old + 1 };
+        old
+    };
+    let mut found: Vec<u32> = (0..n).map(in_turn).collect();
+    find_out_of_turn((known, now), &mut found, is_same);
+    found
+}
+
+/// So many faces that only the known surface has may follow one another and the next is still found.
+const LOOK_AHEAD: u32 = 16;
+
+/// Finds those of the faces that have no like yet among the known ones that are none's.
+fn find_out_of_turn(
+    (known, now): (&Surface, &Surface),
+    found: &mut [u32],
+    is_same: impl Fn(u32, u32) -> bool,
+) {
+    if !found.contains(&NONE) {
+        return;
+    }
+    let mut is_taken = vec![false; known.faces().len()];
+    found.iter().filter(|&&old| old != NONE).for_each(|&old| is_taken[old as usize] = true);
+    let free = (0..known.faces().len() as u32).filter(|&old| !is_taken[old as usize]);
+    let by_corners: HashMap<[LatticePoint; 3], u32, BuildHasherDefault<Mix>> =
+        free.map(|old| (known.corners(old), old)).collect();
+    for (face, old) in (0..).zip(found).filter(|(_, old)| **old == NONE) {
+        let like = by_corners.get(&now.corners(face)).copied();
+        *old = like.filter(|&like| is_same(face, like)).unwrap_or(NONE);
+    }
 }
