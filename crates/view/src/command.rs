@@ -389,6 +389,11 @@ impl Command {
         }
     }
 
+    /// Whether its key gives it again and again while it is held down.
+    pub(crate) fn repeats(self) -> bool {
+        matches!(self, Self::Undo | Self::Redo | Self::Larger | Self::Smaller)
+    }
+
     /// Its key.
     pub(crate) fn shortcut(self) -> KeyboardShortcut {
         let (modifiers, key) = match self {

@@ -9,6 +9,7 @@ use super::{REACH, Sight, level_at, wish};
 use crate::hand::drawing::Drawing;
 use crate::hand::held::{Held, target_words};
 use crate::hand::{Deed, Tool, typed};
+use crate::panels::change;
 use crate::panels::words::label_on_paper;
 use crate::theme::paper;
 
@@ -71,10 +72,11 @@ fn of_held(desk: &Desk<'_, '_>, held: &Held, unit: LengthUnit) -> Vec<String> {
                 Some(FieldValue::Number(first)) => first,
                 _ => number,
             };
-            let change = number - first;
-            let more = if change >= 0.0 { "more" } else { "less" };
-            let by = number_text(change.abs(), quantity, unit);
-            lines.push(format!("{}  ({by} {more})", number_text(number, quantity, unit)));
+            let said = number_text(number, quantity, unit);
+            lines.push(match change::between(first, number, quantity, unit) {
+                Some(change) => format!("{said}  ({change})"),
+                None => said,
+            });
             if quantity == Quantity::Elevation {
                 lines.extend(against_existing(desk, held.grip.at, number, unit));
             }
