@@ -70,7 +70,6 @@ const SURVEY_CHANGED: &str = "Saved; but the survey's file has changed since thi
 
 impl Document {
     /// Begins with a site as read from its file.
-    #[cfg(test)]
     pub(crate) fn opened(site: Site) -> Self {
         Self { history: History::opened(site), revision: 1 }
     }

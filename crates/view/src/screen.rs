@@ -2,6 +2,7 @@
 
 mod act;
 mod aids;
+mod falls;
 mod flowing;
 mod hand;
 mod hill;
@@ -426,7 +427,9 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
         let up = STRIP_HEIGHT + desk.foot() + if eye.look == Look::Plan { 80.0 } else { 0.0 };
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
-            if desk.layers.slopes == Switch::On {
+            if let Some(heights) = desk.layers.heights {
+                legend::heights_ui(ui, heights, site.frame.unit);
+            } else if desk.layers.slopes == Switch::On {
                 legend::slopes_ui(ui);
             } else {
                 let end = f64::from(desk.layers.depth_end_m);
@@ -486,6 +489,9 @@ fn over_garden(
     } else if desk.layers.keep_outs == Switch::On {
         let words = plan::kept_words(scene, &on_screen);
         plan::write(&painter, &words, theme::paper::INK.ink(), &mut room);
+    }
+    if desk.hand.held.is_none() {
+        falls::over_garden(&painter, desk, &on_screen, &mut room);
     }
     let sight = hand::Sight { on_screen: &on_screen, bounds };
     hand::over_garden(ctx, desk, &sight, answers);

@@ -30,6 +30,7 @@ pub(super) fn at_pointer(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) 
             ]
         }
         (None, Tool::Rain(_)) => vec!["Click where the rain falls".to_owned()],
+        (None, Tool::Height) => vec!["Click a place of that level, or type one".to_owned()],
         (None, Tool::Rest) => return,
     };
     if desk.hand.held.is_none() && ctx.is_pointer_over_egui() {
