@@ -298,7 +298,7 @@ impl Command {
             Self::TakeOut => "Take out the chosen point or work",
             Self::Levels => "Read levels and the grade between",
             Self::Rain => "See where rain runs",
-            Self::Arrows => "Slope arrows all over the ground",
+            Self::Arrows => "Slope arrows",
             Self::Heights => "Heights above a level",
             Self::Snap(Snap::Survey) => "Be drawn to survey points",
             Self::Snap(Snap::Breaklines) => "Be drawn to breaklines",

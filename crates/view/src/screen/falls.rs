@@ -58,9 +58,8 @@ fn places(scene: &Scene) -> impl Iterator<Item = [f64; 2]> + '_ {
         let rows = (0..counts[1]).step_by(stride);
         rows.flat_map(move |row| {
             let columns = (0..counts[0]).step_by(stride);
-            let is_new = move |column: &usize| {
-                stride == 32 || row % (2 * stride) != 0 || column % (2 * stride) != 0
-            };
+            let is_new =
+                move |column: &usize| stride == 32 || !(row | column).is_multiple_of(2 * stride);
             columns.filter(is_new).map(move |column| {
                 [low[0] + (column as f64 + 0.5) * step_m, low[1] + (row as f64 + 0.5) * step_m]
             })
