@@ -5,12 +5,14 @@
 
 mod begin;
 mod grips;
+mod near;
 mod snap;
 #[cfg(test)]
 mod tests;
 
 pub use begin::{BeginError, Begun, Kind, begin};
 pub use grips::{Grip, Hold, Pull, PullError, Pulled, Stands, grips, pulled};
+pub use near::work_at;
 pub use snap::{LevelMark, Snap, Snapped, Snaps, Target, Targets, Wish};
 
 use ground::Lattice;

@@ -15,8 +15,8 @@ mod whole;
 pub use copy::{added, copied, mirrored_copy, offset_copy};
 pub use join::join;
 pub use line::{DrawnLine, Ends, is_simple, lines, main_line};
-pub use offset::offset;
-pub use points::{add_point, drop_point, move_point, set_points};
+pub use offset::{Beside, offset};
+pub use points::{add_point, drop_point, move_point};
 pub use split::{Cut, split};
 pub use whole::{middle, mirrored, shifted, turned};
 

@@ -130,15 +130,47 @@ fn a_mirror_keeps_the_sense_of_outlines_and_swaps_sides() {
 fn a_line_beside_keeps_its_distance_from_every_side() {
     let square = [[0.0, 0.0], [4.0, 0.0], [4.0, 3.0], [0.0, 3.0]];
     let inside = offset(&square, Ends::Closed, 0.5).unwrap();
-    assert!(near(&inside, &[[0.5, 0.5], [3.5, 0.5], [3.5, 2.5], [0.5, 2.5]]));
+    assert!(near(&inside.points, &[[0.5, 0.5], [3.5, 0.5], [3.5, 2.5], [0.5, 2.5]]));
     let outside = offset(&square, Ends::Closed, -1.0).unwrap();
-    assert!(near(&outside, &[[-1.0, -1.0], [5.0, -1.0], [5.0, 4.0], [-1.0, 4.0]]));
+    assert!(near(&outside.points, &[[-1.0, -1.0], [5.0, -1.0], [5.0, 4.0], [-1.0, 4.0]]));
     // Half its width in, nothing is left.
     assert!(offset(&square, Ends::Closed, 1.5).is_err());
     let bent = [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0]];
-    assert!(near(&offset(&bent, Ends::Open, 0.5).unwrap(), &[[0.0, 0.5], [1.5, 0.5], [1.5, 2.0]]));
+    assert!(near(
+        &offset(&bent, Ends::Open, 0.5).unwrap().points,
+        &[[0.0, 0.5], [1.5, 0.5], [1.5, 2.0]]
+    ));
     assert!(offset(&[[1.0, 1.0]], Ends::Open, 0.5).is_err());
     assert!(offset(&[[1.0, 1.0], [1.0, 1.0]], Ends::Open, 0.5).is_err());
+}
+
+#[test]
+fn a_sharp_corner_is_cut_off_and_keeps_its_distance() {
+    // There and back, 0.2 m apart at the ends: a mitre would stand out 20 m.
+    let pin = [[0.0, 0.0], [4.0, 0.1], [0.0, 0.2]];
+    let around = offset(&pin, Ends::Open, -1.0).unwrap();
+    assert_eq!(around.of, [0, 1, 1, 2]);
+    for p in &around.points {
+        assert!(p[0] < 5.2, "{p:?} shoots away");
+    }
+    // No part of it lies nearer to the corner than its distance.
+    let [a, b] = [around.points[1], around.points[2]];
+    for k in 0..=10 {
+        let at = [0, 1].map(|c| a[c] + (b[c] - a[c]) * f64::from(k) / 10.0);
+        assert!(libm::hypot(at[0] - 4.0, at[1] - 0.1) > 0.99);
+    }
+    // On the inner side it would turn back on itself.
+    assert!(offset(&pin, Ends::Open, 1.0).is_err());
+    // A wall's levels follow: the two points of a corner have the level of the drawn one.
+    let site = sample::site();
+    let mut sharp = kind_of(&site, |kind| matches!(kind, WorkKind::Wall(_))).clone();
+    let WorkKind::Wall(wall) = &mut sharp.kind else { panic!("a wall is a wall") };
+    (wall.line.points, wall.top_m) = (pin.to_vec(), vec![1.0, 2.0, 3.0]);
+    wall.top_run = TopRun::Sloping;
+    let site = apply(&site, &Edit::SetWork(sharp.clone())).unwrap();
+    let (site, id) = offset_copy(&site, sharp.id, -1.0).unwrap();
+    let WorkKind::Wall(wall) = &site.work(id).unwrap().kind else { panic!("a wall is a wall") };
+    assert_eq!((wall.line.points.len(), &wall.top_m[..]), (4, &[1.0, 2.0, 2.0, 3.0][..]));
 }
 
 #[test]

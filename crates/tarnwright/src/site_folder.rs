@@ -1,6 +1,7 @@
 //! A site's folder: `site.ron`, the survey that it names, the version before and the autosave.
 
 mod keeper;
+mod slot;
 
 use std::fs::{self, File};
 use std::io::{self, Write as _};
@@ -67,8 +68,7 @@ impl SiteFolder {
         self.read(SITE)
     }
 
-    /// Saves the site: written beside, flushed, renamed; the version before is kept, and the
-    /// autosave goes.
+    /// Saves the site: written beside, flushed, renamed; the version before is kept.
     ///
     /// Both files are written before either is renamed, so that a disk that is full leaves the
     /// folder as it was.
@@ -82,18 +82,12 @@ impl SiteFolder {
         };
         let now = Beside::write(&document, text.as_bytes())?;
         before.map_or(Ok(()), Beside::put)?;
-        now.put()?;
-        match fs::remove_file(self.path.join(AUTOSAVE)) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => {
-                Err(cannot("remove", &self.path.join(AUTOSAVE), error))
-            }
-            _ => Ok(()),
-        }
+        now.put()
     }
 
-    /// Keeps unsaved changes beside the document, so that they outlive a crash.
-    pub(crate) fn autosave(&self, site: &Site) -> anyhow::Result<()> {
-        let path = self.path.join(AUTOSAVE);
+    /// Keeps unsaved changes beside the document under a name, so that they outlive a crash.
+    fn autosave(&self, name: &str, site: &Site) -> anyhow::Result<()> {
+        let path = self.path.join(name);
         write_whole(&path, text_of(site, &path)?.as_bytes())
     }
 
@@ -310,7 +304,6 @@ mod tests {
         let mut site = site_folder.open().unwrap();
         assert!(site.survey.points.len() > 100);
         site.title = "Changed".to_owned();
-        site_folder.autosave(&site).unwrap();
         site_folder.save(&site).unwrap();
         assert_eq!(names(folder.path()), [SITE, BEFORE, "survey.csv"]);
         assert_eq!(fs::read(folder.path().join(BEFORE)).unwrap(), first);
@@ -347,7 +340,7 @@ mod tests {
         site.title = "Once".to_owned();
         site_folder.save(&site).unwrap();
         site.title = "Twice".to_owned();
-        site_folder.autosave(&site).unwrap();
+        site_folder.autosave(AUTOSAVE, &site).unwrap();
         let as_it_was = contents(folder.path());
         for name in [SITE, BEFORE, AUTOSAVE] {
             // Writing to this device fails as on a disk without room.
@@ -355,7 +348,7 @@ mod tests {
             std::os::unix::fs::symlink("/dev/full", &beside).unwrap();
             site.title = "Thrice".to_owned();
             let saved = if name == AUTOSAVE {
-                site_folder.autosave(&site)
+                site_folder.autosave(AUTOSAVE, &site)
             } else {
                 site_folder.save(&site)
             };
@@ -375,7 +368,7 @@ mod tests {
         let as_it_was = contents(folder.path());
         // A file stands where the folder should.
         let blocked = SiteFolder::at(&folder.path().join("survey.csv").join("garden"));
-        for saved in [blocked.save(&site), blocked.autosave(&site)] {
+        for saved in [blocked.save(&site), blocked.autosave(AUTOSAVE, &site)] {
             let error = saved.unwrap_err().to_string();
             assert!(error.contains("survey.csv") && error.contains("cannot "), "{error}");
         }
@@ -388,6 +381,6 @@ mod tests {
         // The folder is gone.
         let (gone, site_folder) = demo();
         drop(gone);
-        assert!(site_folder.save(&site).is_err() && site_folder.autosave(&site).is_err());
+        assert!(site_folder.save(&site).is_err() && site_folder.autosave(AUTOSAVE, &site).is_err());
     }
 }

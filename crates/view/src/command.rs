@@ -84,6 +84,10 @@ pub(crate) enum Command {
     Levels,
     /// Follow the rain.
     Rain,
+    /// Whither the ground falls, all over it.
+    Arrows,
+    /// The ground by its height against a level.
+    Heights,
     /// Be drawn to something, or not.
     Snap(Snap),
     /// Show the tools, or put them away.
@@ -127,11 +131,12 @@ pub(crate) const DEEDS: [Command; 5] = [
 ];
 
 /// How the ground is judged.
-pub(crate) const JUDGES: [Command; 2] = [Command::Levels, Command::Rain];
+pub(crate) const JUDGES: [Command; 4] =
+    [Command::Levels, Command::Rain, Command::Arrows, Command::Heights];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 65] = [
+    pub(crate) const ALL: [Self; 67] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,
@@ -154,6 +159,8 @@ impl Command {
         Self::Deed(Deed::Join),
         Self::Levels,
         Self::Rain,
+        Self::Arrows,
+        Self::Heights,
         Self::Snap(Snap::Survey),
         Self::Snap(Snap::Breaklines),
         Self::Snap(Snap::Works),
@@ -244,6 +251,8 @@ impl Command {
             Self::TakeOut => "take out",
             Self::Levels => "levels",
             Self::Rain => "rain",
+            Self::Arrows => "arrows",
+            Self::Heights => "heights",
             Self::Snap(Snap::Survey) => "survey points",
             Self::Snap(Snap::Breaklines) => "breaklines",
             Self::Snap(Snap::Works) => "other works",
@@ -289,6 +298,8 @@ impl Command {
             Self::TakeOut => "Take out the chosen point or work",
             Self::Levels => "Read levels and the grade between",
             Self::Rain => "See where rain runs",
+            Self::Arrows => "Slope arrows",
+            Self::Heights => "Heights above a level",
             Self::Snap(Snap::Survey) => "Be drawn to survey points",
             Self::Snap(Snap::Breaklines) => "Be drawn to breaklines",
             Self::Snap(Snap::Works) => "Be drawn to other works",
@@ -367,6 +378,10 @@ impl Command {
             Self::TakeOut => "Take out the chosen point; without one, the chosen work",
             Self::Levels => "Click two places: their levels and the grade between them",
             Self::Rain => "Click where rain falls, and see where it runs",
+            Self::Arrows => "Show whither the ground falls, and how steeply, all over it",
+            Self::Heights => {
+                "Click or type a level: all ground is coloured by its height above and below it"
+            }
             Self::Snap(Snap::Survey) => "Draw the hand to surveyed points",
             Self::Snap(Snap::Breaklines) => "Draw the hand to breaklines of the survey",
             Self::Snap(Snap::Works) => {
@@ -387,6 +402,11 @@ impl Command {
             Self::Find => "Find any command by a few letters",
             Self::HintsAgain => "Show each tool's hint once more when it is next taken up",
         }
+    }
+
+    /// Whether its key gives it again and again while it is held down.
+    pub(crate) fn repeats(self) -> bool {
+        matches!(self, Self::Undo | Self::Redo | Self::Larger | Self::Smaller)
     }
 
     /// Its key.
@@ -454,6 +474,8 @@ impl Command {
             Self::TakeOut => (Modifiers::NONE, Key::Delete),
             Self::Levels => (Modifiers::SHIFT, Key::G),
             Self::Rain => (Modifiers::SHIFT, Key::R),
+            Self::Arrows => (Modifiers::SHIFT, Key::Y),
+            Self::Heights => (Modifiers::SHIFT, Key::E),
             Self::Snap(snap) => {
                 let key = match snap {
                     Snap::Survey => Key::Num1,

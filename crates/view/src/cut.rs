@@ -11,7 +11,6 @@ use design::section::{self, Cutter, Section};
 use site::WorkId;
 
 use crate::derive::Derived;
-use crate::document::Document;
 use crate::scene::present::Switch;
 use crate::schedule::ViewSet;
 
@@ -116,12 +115,7 @@ pub(crate) fn plugin(app: &mut App) {
     app.add_systems(Update, make.in_set(ViewSet::Derive));
 }
 
-fn make(
-    document: Res<Document>,
-    derived: Res<Derived>,
-    mut cut: ResMut<Cut>,
-    mut work: ResMut<Work>,
-) {
+fn make(derived: Res<Derived>, mut cut: ResMut<Cut>, mut work: ResMut<Work>) {
     let work = &mut *work;
     if let Some((wanted, task)) = &mut work.under_way {
         let Some((cutter, section)) = block_on(poll_once(task)) else { return };
@@ -130,14 +124,16 @@ fn make(
         work.under_way = None;
         cut.section = section.map(Arc::new);
     }
-    let Some(evaluation) = derived.evaluation.clone() else { return };
+    // While a hand drags, the section is of the newest site that is worked out, not of none.
+    let Some((evaluation, site)) = derived.evaluation.clone().zip(derived.site.clone()) else {
+        return;
+    };
     let wanted = Wanted { revision: derived.revision, course: cut.course.clone() };
-    let is_current = derived.revision == document.revision();
-    if cut.shown == Switch::Off || !is_current || work.have.as_ref() == Some(&wanted) {
+    if cut.shown == Switch::Off || work.have.as_ref() == Some(&wanted) {
         return;
     }
     let known = work.cutter.clone().filter(|(revision, _)| *revision == wanted.revision);
-    let (site, course) = (document.site().clone(), wanted.course.clone());
+    let course = wanted.course.clone();
     let task = AsyncComputeTaskPool::get().spawn(async move {
         let cutter = match known {
             Some((_, cutter)) => Some(cutter),

@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex};
 use bevy::prelude::*;
 use bevy::tasks::{AsyncComputeTaskPool, Task, block_on, poll_once};
 use design::{Evaluation, Evaluator, Threads};
+use site::Site;
 
 use crate::document::Document;
 use crate::flow::Flow;
@@ -23,6 +24,8 @@ pub(crate) struct Derived {
     pub revision: u64,
     /// What it says.
     pub evaluation: Option<Arc<Evaluation>>,
+    /// The site that it was made of: while a hand drags, the document is a step ahead of it.
+    pub site: Option<Arc<Site>>,
 }
 
 /// Whether shown numbers belong to the document as it stands.
@@ -55,9 +58,16 @@ struct Wanted {
 pub(crate) struct Deriving {
     evaluator: Arc<Mutex<Evaluator>>,
     asked: u64,
-    evaluating: Option<(u64, Task<Option<Evaluation>>)>,
+    evaluating: Option<Evaluating>,
     composed: Wanted,
     composing: Option<(Wanted, Task<Option<Scene>>)>,
+}
+
+/// An evaluation under way, of a revision of the document.
+struct Evaluating {
+    revision: u64,
+    site: Arc<Site>,
+    task: Task<Option<Evaluation>>,
 }
 
 impl Deriving {
@@ -80,28 +90,29 @@ fn evaluator() -> Arc<Mutex<Evaluator>> {
 }
 
 fn evaluate(document: Res<Document>, mut deriving: ResMut<Deriving>, mut derived: ResMut<Derived>) {
-    if let Some((revision, task)) = &mut deriving.evaluating {
-        let revision = *revision;
+    if let Some(Evaluating { revision, site, task }) = &mut deriving.evaluating {
+        let (revision, site) = (*revision, Some(site.clone()));
         let Some(answer) = block_on(poll_once(task)) else { return };
         deriving.evaluating = None;
         if let Some(evaluation) = answer
             && revision > derived.revision
         {
-            *derived = Derived { revision, evaluation: Some(Arc::new(evaluation)) };
+            *derived = Derived { revision, evaluation: Some(Arc::new(evaluation)), site };
         }
     }
     if deriving.asked != document.revision() {
         let (site, evaluator) = (document.site().clone(), deriving.evaluator.clone());
-        deriving.asked = document.revision();
+        let revision = document.revision();
+        let asked = site.clone();
         let task = AsyncComputeTaskPool::get()
-            .spawn(async move { Some(evaluator.lock().ok()?.evaluate(&site)) });
-        deriving.evaluating = Some((document.revision(), task));
+            .spawn(async move { Some(evaluator.lock().ok()?.evaluate(&asked)) });
+        deriving.asked = revision;
+        deriving.evaluating = Some(Evaluating { revision, site, task });
     }
 }
 
 #[allow(clippy::too_many_arguments, reason = "a system's parameters are what it reads")]
 fn compose(
-    document: Res<Document>,
     derived: Res<Derived>,
     play: Res<Play>,
     flow: Res<Flow>,
@@ -121,7 +132,9 @@ fn compose(
         deriving.composed = wanted;
     }
     // The scene is drawn from the site that its evaluation belongs to, never from a newer one.
-    let Some(evaluation) = derived.evaluation.clone() else { return };
+    let Some((evaluation, site)) = derived.evaluation.clone().zip(derived.site.clone()) else {
+        return;
+    };
     let (revision, stage) = (derived.revision, layers.stage);
     let wanted = Wanted { revision, stage, shares: flow.shares.clone() };
     // A step of the job waits until the job is worked out.
@@ -132,16 +145,16 @@ fn compose(
         },
         _ => Arc::default(),
     };
-    if deriving.composed != wanted && derived.revision == document.revision() {
+    if deriving.composed != wanted {
         let end = scene::depth::scale_end_m(
             evaluation.earth.deepest_cut_m,
             evaluation.earth.highest_fill_m,
-            document.site().frame.unit,
+            site.frame.unit,
         ) as f32;
         if layers.depth_end_m != end {
             layers.depth_end_m = end;
         }
-        let (site, before) = (document.site().clone(), shown.scene.clone());
+        let before = shown.scene.clone();
         let (composed, asked) = (&deriving.composed, wanted.clone());
         let only_flows = (composed.revision, composed.stage) == (revision, stage);
         let task = AsyncComputeTaskPool::get().spawn(async move {

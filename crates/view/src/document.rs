@@ -64,9 +64,12 @@ pub(crate) struct Notice {
 /// Seconds after the first change that is not saved until a copy is written.
 const AUTOSAVE_AFTER_S: f32 = 2.0;
 
+/// What is said when a site was saved whose survey somebody has changed meanwhile.
+const SURVEY_CHANGED: &str = "Saved; but the survey's file has changed since this window read it. \
+    Open the site again to work on the new one";
+
 impl Document {
     /// Begins with a site as read from its file.
-    #[cfg(test)]
     pub(crate) fn opened(site: Site) -> Self {
         Self { history: History::opened(site), revision: 1 }
     }
@@ -124,7 +127,7 @@ pub(crate) fn take(world: &mut World, opened: Opened) {
     let revision = world.resource::<Document>().revision + 1;
     world.insert_resource(Document { history: History::opened(opened.site), revision });
     world.insert_resource(Saving { keep: opened.keep });
-    world.resource_mut::<Safe>().question = opened.copy.map(Question::Left);
+    *world.resource_mut::<Safe>() = Safe::asking(opened.copies);
     let mut windows = world.query_filtered::<&mut Window, With<PrimaryWindow>>();
     for mut window in windows.iter_mut(world) {
         window.title = format!("{} - Tarnwright", opened.folder_name);
@@ -195,7 +198,7 @@ fn save(
     match saving.keep.save(&site, Over::Own) {
         Ok(()) => {
             document.history.mark_saved(&site);
-            notice.say("Saved");
+            notice.say(if saving.keep.has_survey_changed() { SURVEY_CHANGED } else { "Saved" });
             Ok(())
         }
         Err(NotSaved::Failed(why)) => Err(why),
@@ -215,10 +218,9 @@ fn autosave(
     mut waited_s: Local<f32>,
 ) {
     let Some(saving) = saving else { return };
-    // What a crash left is not written over before somebody has decided about it.
-    if document.is_saved() || *written == document.revision || safe.holds_copy() {
+    if document.is_saved() || *written == document.revision {
         *waited_s = 0.0;
-        if document.is_saved() && *written != 0 && !safe.holds_copy() {
+        if document.is_saved() && *written != 0 {
             // Undone to what is saved: a copy would tell of work that nobody lost.
             safe.wait();
             saving.keep.drop_copy();

@@ -32,6 +32,8 @@ pub(crate) enum Tool {
     Levels(Vec<[f64; 3]>),
     /// Follows the rain from a place.
     Rain(Option<Rain>),
+    /// Takes the level of a place, against which heights are shown.
+    Height,
 }
 
 /// Something done with a whole work by clicks.

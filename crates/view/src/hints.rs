@@ -43,6 +43,11 @@ const HINTS: &[(Command, &str)] = &[
         "What the pumps move and how the levels stand, with the pump running and at rest.",
     ),
     (
+        Command::Heights,
+        "Click a place, or type a level: ground above it is teal and dotted, ground below it brown and \
+         hatched. Click again for another level; the word once more takes it away.",
+    ),
+    (
         Command::Order,
         "The works as they are built. Pull a number up or down; what that does to the earth is told \
          before you accept it.",

@@ -15,18 +15,25 @@ pub trait Keep: Send + Sync {
     /// # Errors
     /// [`NotSaved`] says why the file stands as it was.
     fn save(&self, site: &Site, over: Over) -> Result<(), NotSaved>;
-    /// Writes a copy that outlives a crash.
+    /// Writes this window's own copy, which outlives a crash and touches no other window's.
     ///
     /// # Errors
     /// A sentence when it cannot be written.
     fn autosave(&self, site: &Site) -> Result<(), String>;
-    /// Moves the copy that a crash has left to a name of its own, and answers with where it stands.
+    /// Moves a copy that a crash has left to a name of its own, and answers with where it stands.
     ///
     /// # Errors
     /// A sentence when it cannot be moved.
-    fn set_copy_aside(&self) -> Result<String, String>;
-    /// Takes the copy away: nothing is unsaved any more.
+    fn set_copy_aside(&self, copy: &LeftCopy) -> Result<String, String>;
+    /// Makes what a crash has left this window's own copy.
+    ///
+    /// # Errors
+    /// A sentence when that cannot be written; what was left stands then.
+    fn take_copy(&self, copy: &LeftCopy, site: &Site) -> Result<(), String>;
+    /// Takes this window's own copy away: nothing is unsaved any more.
     fn drop_copy(&self);
+    /// Whether the survey's file is no longer what this window has read.
+    fn has_survey_changed(&self) -> bool;
     /// Writes a site beside the file under a name of its own, and answers with where it stands.
     ///
     /// # Errors
@@ -68,13 +75,15 @@ pub struct Opened {
     pub folder_name: String,
     /// Keeps it.
     pub keep: Arc<dyn Keep>,
-    /// What a crash has left.
-    pub copy: Option<LeftCopy>,
+    /// What crashes have left, the newest first.
+    pub copies: Vec<LeftCopy>,
 }
 
 /// A copy of unsaved work that a crash has left.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LeftCopy {
+    /// The name of its file.
+    pub name: String,
     /// The work, or why it cannot be read.
     pub site: Result<Box<Site>, String>,
     /// How long ago it was written, in words.

@@ -49,6 +49,6 @@ pub use keep::{
     Source, Start, Told,
 };
 pub use look::Look;
-pub use measure::{FrameTimes, MeasureRequest, Pace, Subject, measure};
+pub use measure::{DragTimes, FrameTimes, MeasureRequest, Pace, Spread, Subject, drag, measure};
 pub use open::{OpenRequest, open};
 pub use picture::{From, PictureRequest, picture, pictures};

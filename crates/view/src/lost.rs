@@ -69,7 +69,7 @@ mod tests {
 
     use super::*;
     use crate::document::{Ask, Held};
-    use crate::{Keep, NotSaved, Over};
+    use crate::{Keep, LeftCopy, NotSaved, Over};
 
     /// Notes the titles of the copies that it is given.
     struct Titles(Arc<Mutex<Vec<String>>>);
@@ -84,7 +84,13 @@ mod tests {
             Ok(())
         }
 
-        fn set_copy_aside(&self) -> Result<String, String> {
+        fn take_copy(&self, _: &LeftCopy, _: &site::Site) -> Result<(), String> {
+            Ok(())
+        }
+        fn has_survey_changed(&self) -> bool {
+            false
+        }
+        fn set_copy_aside(&self, _: &LeftCopy) -> Result<String, String> {
             Err("nothing was left".into())
         }
 

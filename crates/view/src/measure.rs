@@ -5,6 +5,7 @@
 //! hand to the picture; or the next is made while the adapter draws, as in a window, which tells how
 //! many there are in a second.
 
+mod drag;
 mod pace;
 
 use std::sync::{Arc, Mutex};
@@ -17,6 +18,7 @@ use bevy::render::renderer::RenderAdapterInfo;
 use design::Evaluator;
 use site::Site;
 
+pub use self::drag::{DragTimes, Spread, drag};
 pub use self::pace::Pace;
 use self::pace::Waits;
 use crate::ViewError;

@@ -4,6 +4,7 @@ pub(crate) mod balance;
 #[cfg(test)]
 pub(crate) mod bench;
 pub(crate) mod card;
+pub(crate) mod change;
 pub(crate) mod control;
 pub(crate) mod findings;
 pub(crate) mod hill;

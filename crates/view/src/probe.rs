@@ -170,5 +170,6 @@ fn tool_word(hand: &Hand) -> &'static str {
         (None, Tool::Deed(..)) => "does",
         (None, Tool::Levels(_)) => "levels",
         (None, Tool::Rain(_)) => "rain",
+        (None, Tool::Height) => "height",
     }
 }

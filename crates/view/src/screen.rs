@@ -2,6 +2,7 @@
 
 mod act;
 mod aids;
+mod falls;
 mod flowing;
 mod hand;
 mod hill;
@@ -17,8 +18,9 @@ use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 use design::Evaluation;
+use design::section::Section;
 use egui::{Align2, Area, Context, Id, Order, pos2, vec2};
-use site::Edit;
+use site::{Edit, Site};
 
 use crate::camera::motion::{Glide, Viewer};
 use crate::camera::steer::Under;
@@ -105,10 +107,29 @@ impl Desk<'_, '_> {
     }
 }
 
-/// The evaluation as it was when a drag began.
+/// What stood when a drag began.
 #[derive(Resource, Default)]
-pub(crate) struct Grasp {
-    before: Option<Arc<Evaluation>>,
+pub(crate) struct Grasp(Option<Taken>);
+
+/// The site, what followed from it and its section, as the hand found them.
+struct Taken {
+    site: Arc<Site>,
+    evaluation: Option<Arc<Evaluation>>,
+    section: Option<Arc<Section>>,
+}
+
+impl Grasp {
+    fn evaluation(&self) -> Option<&Evaluation> {
+        self.0.as_ref()?.evaluation.as_deref()
+    }
+
+    fn work(&self, id: site::WorkId) -> Option<&site::Work> {
+        self.0.as_ref()?.site.work(id)
+    }
+
+    fn section(&self) -> Option<&Section> {
+        self.0.as_ref()?.section.as_deref()
+    }
 }
 
 /// What panels answered within one pass.
@@ -201,12 +222,12 @@ pub(crate) fn show(
         over_garden(&ctx, &desk, eye, (camera, global), &mut answers);
     }
     top(&ctx, &desk, &grasp, &mut answers);
-    left(&ctx, &desk, &mut answers);
-    right(&ctx, &desk, &mut answers);
+    left(&ctx, &desk, &grasp, &mut answers);
+    right(&ctx, &desk, &grasp, &mut answers);
     tools::show(&ctx, &desk, &mut answers);
     if let Some(eye) = &eye {
         bottom(&ctx, &desk, eye, &mut answers);
-        section::below(&ctx, &desk, &mut answers);
+        section::below(&ctx, &desk, &grasp, &mut answers);
         job::below(&ctx, &desk, &mut answers);
     }
     say(&ctx, &desk);
@@ -228,18 +249,34 @@ fn keys(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         answers.commands.push(Command::Larger);
     }
     for command in Command::ALL {
-        if ctx.input_mut(|input| input.consume_shortcut(&command.shortcut())) {
+        if ctx.input_mut(|input| takes(input, command)) {
             answers.commands.push(command);
         }
     }
 }
 
-/// Keeps the evaluation from before a drag, so that its change can be shown.
+/// Takes a command's key; one that is held down gives only those commands again that are harmless.
+fn takes(input: &mut egui::InputState, command: Command) -> bool {
+    let shortcut = command.shortcut();
+    let is_held = !input.events.iter().any(|event| {
+        matches!(event, egui::Event::Key { key, repeat: false, pressed: true, .. }
+            if *key == shortcut.logical_key)
+    });
+    input.consume_shortcut(&shortcut) && (!is_held || command.repeats())
+}
+
+/// Keeps what stood before a drag, so that its change can be shown.
 fn hold(ctx: &Context, desk: &Desk<'_, '_>, grasp: &mut Grasp) {
     let drags = ctx.dragged_id().is_some() && ctx.input(|input| input.pointer.primary_down());
-    match (drags, &grasp.before) {
-        (true, None) => grasp.before.clone_from(&desk.derived.evaluation),
-        (false, Some(_)) => grasp.before = None,
+    match (drags, &grasp.0) {
+        (true, None) => {
+            grasp.0 = Some(Taken {
+                site: desk.document.site().clone(),
+                evaluation: desk.derived.evaluation.clone(),
+                section: desk.cut.section.clone(),
+            });
+        }
+        (false, Some(_)) => grasp.0 = None,
         _ => {}
     }
 }
@@ -266,7 +303,7 @@ fn top(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers)
     let sheet = Balance {
         site: &site,
         now: desk.derived.evaluation.as_deref(),
-        before: grasp.before.as_deref(),
+        before: grasp.evaluation(),
         is_current: match desk.derived.freshness(&desk.document) {
             Freshness::Current => IsCurrent::Yes,
             Freshness::Stale => IsCurrent::NotYet,
@@ -286,7 +323,7 @@ fn top(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers)
     });
 }
 
-fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+fn left(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let evaluation = desk.derived.evaluation.as_deref();
     let is_card = desk.pane().is_none_or(|pane| pane.open[0] < f64::from(LIST_WIDTH));
@@ -303,7 +340,10 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
                     aids::order_list(ui, desk, answers);
                     None
                 }
-                Switch::Off => works::works_ui(ui, &site, evaluation, desk.choice.work),
+                Switch::Off => {
+                    let earth = works::Earth { now: evaluation, before: grasp.evaluation() };
+                    works::works_ui(ui, &site, &earth, desk.choice.work)
+                }
             };
             match works {
                 Some(works::Chosen::Order) => answers.commands.push(Command::Order),
@@ -333,7 +373,7 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     });
 }
 
-fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+fn right(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     let site = desk.document.site().clone();
     let work = desk.choice.work.and_then(|id| site.work(id));
     let sheets = [desk.flow.shown, desk.solving.shown];
@@ -349,7 +389,7 @@ fn right(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
             .min_scrolled_height(height);
         scroll.show(ui, |ui| match work {
             Some(work) => {
-                if let Some(answer) = card::card_ui(ui, work, &site) {
+                if let Some(answer) = card::card_ui(ui, work, grasp.work(work.id), &site) {
                     answers.take(answer);
                 }
             }
@@ -390,7 +430,9 @@ fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mut Answers) 
         let up = STRIP_HEIGHT + desk.foot() + hint.max(plan);
         let offset = vec2(LIST_WIDTH + theme::EDGE + 36.0, -up);
         on_sheet(ctx, "legend", (Align2::LEFT_BOTTOM, offset), |ui| {
-            if desk.layers.slopes == Switch::On {
+            if let Some(heights) = desk.layers.heights {
+                legend::heights_ui(ui, heights, site.frame.unit);
+            } else if desk.layers.slopes == Switch::On {
                 legend::slopes_ui(ui);
             } else {
                 let end = f64::from(desk.layers.depth_end_m);
@@ -451,6 +493,9 @@ fn over_garden(
     } else if desk.layers.keep_outs == Switch::On {
         let words = plan::kept_words(scene, &on_screen);
         plan::write(&painter, &words, theme::paper::INK.ink(), &mut room);
+    }
+    if desk.hand.held.is_none() {
+        falls::over_garden(&painter, desk, &on_screen, &mut room);
     }
     let sight = hand::Sight { on_screen: &on_screen, bounds };
     hand::over_garden(ctx, desk, &sight, answers);

@@ -239,3 +239,25 @@ fn close(a: &Work, b: &Work, what: &str) {
         assert!(near, "{what}: {} {:?} {:?}", a.path, a.value, b.value);
     }
 }
+
+#[test]
+fn a_long_wall_holds_the_pond_that_comes_near_amid_it() {
+    let site = with(&bare(), drawn(Kind::Basin, &round([0.0, 2.8], 2.0), &bare()));
+    let wall = drawn(Kind::Wall, &[[-12.0, 0.0], [12.0, 0.0]], &site);
+    let WorkKind::Wall(wall) = wall.kind else { panic!("a wall") };
+    assert_eq!(wall.holds, Some(site.works[0].id));
+    let far = drawn(Kind::Wall, &[[-12.0, -2.0], [12.0, -2.0]], &site);
+    let WorkKind::Wall(far) = far.kind else { panic!("a wall") };
+    assert_eq!(far.holds, None);
+}
+
+#[test]
+fn a_place_belongs_to_the_line_beside_it_and_else_to_the_outline_around_it() {
+    let site = with(&bare(), drawn(Kind::Strip, &round([0.0, 0.0], 4.0), &bare()));
+    let trench = drawn(Kind::Trench, &[[-3.0, 1.0], [3.0, 1.0]], &site);
+    let site = with(&site, trench);
+    let [strip, trench] = [site.works[0].id, site.works[1].id];
+    assert_eq!(work_at(&site, [0.0, 1.1], 0.3), Some(trench));
+    assert_eq!(work_at(&site, [0.0, -1.0], 0.3), Some(strip));
+    assert_eq!(work_at(&site, [9.0, 9.0], 0.3), None);
+}

@@ -1,7 +1,9 @@
 //! Another work like one that stands.
 
-use super::line::{main_curve, main_line};
-use super::{ShapeError, mirrored, offset, set_points, shifted};
+use super::blend::remake;
+use super::line::{main_curve, main_curve_mut, main_line};
+use super::points::simple;
+use super::{ShapeError, mirrored, offset, shifted};
 use crate::{Edit, Site, Work, WorkId, apply};
 
 /// The site with a new work as number `at` in the order of building, and the id that it was given.
@@ -42,8 +44,13 @@ pub fn mirrored_copy(
 /// [`ShapeError`] where there is no such work, or no such line beside it.
 pub fn offset_copy(site: &Site, id: WorkId, left_m: f64) -> Result<(Site, WorkId), ShapeError> {
     let work = work_of(site, id)?;
-    let points = offset(&main_curve(&work.kind).points, main_line(&work.kind).1, left_m)?;
-    beside(site, id, set_points(work, &points)?, "beside")
+    let (path, ends) = main_line(&work.kind);
+    let line = offset(&main_curve(&work.kind).points, ends, left_m)?;
+    let recipe: Vec<_> = line.of.iter().map(|i| (*i, *i, 0.0)).collect();
+    let mut copy = work.clone();
+    remake(&mut copy, path, &recipe);
+    main_curve_mut(&mut copy.kind).points = line.points;
+    beside(site, id, simple(copy, path)?, "beside")
 }
 
 fn beside(

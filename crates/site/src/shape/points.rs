@@ -1,8 +1,8 @@
 //! Points of a line: moved, added, dropped.
 
+use super::ShapeError;
 use super::blend::{Mix, remake, same};
 use super::line::{Ends, curve_mut, least_points, line_at};
-use super::{ShapeError, main_line};
 use crate::{Work, crossing};
 
 /// The work with a point of one of its lines elsewhere.
@@ -56,22 +56,6 @@ pub fn drop_point(work: &Work, path: &str, point: usize) -> Result<Work, ShapeEr
     recipe.remove(point);
     let mut new = work.clone();
     remake(&mut new, path, &recipe);
-    simple(new, path)
-}
-
-/// The work with as many other places for the points of its main line.
-///
-/// # Errors
-/// [`ShapeError::TooFew`] where the count differs, [`ShapeError::Crosses`] where an outline would
-/// cross itself.
-pub fn set_points(work: &Work, points: &[[f64; 2]]) -> Result<Work, ShapeError> {
-    let path = main_line(&work.kind).0;
-    let mut new = work.clone();
-    let curve = super::line::main_curve_mut(&mut new.kind);
-    if curve.points.len() != points.len() {
-        return Err(ShapeError::TooFew { work: work.name.clone(), least: curve.points.len() });
-    }
-    curve.points = points.to_vec();
     simple(new, path)
 }
 

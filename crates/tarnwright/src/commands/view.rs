@@ -33,6 +33,6 @@ fn opened(path: &Path) -> anyhow::Result<Opened> {
     let folder = SiteFolder::at(path);
     let folder_name = folder.name();
     let (site, keeper) = Keeper::open(folder)?;
-    let copy = keeper.copy(&site);
-    Ok(Opened { site, folder_name, keep: Arc::new(keeper), copy })
+    let copies = keeper.copies(&site);
+    Ok(Opened { site, folder_name, keep: Arc::new(keeper), copies })
 }

@@ -5,6 +5,7 @@
 //! window wrote over it; `site.ron.mine`, the work of this window when the other was taken.
 
 use std::fs;
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, SystemTime};
@@ -14,16 +15,21 @@ use exchange::pdf;
 use site::Site;
 use view::{Keep, LeftCopy, NotSaved, Over};
 
-use super::{AUTOSAVE, SITE, SiteFolder, cannot, text_of, write_whole};
+use super::slot::{self, Slot};
+use super::{SITE, SiteFolder, cannot, text_of, write_whole};
 
 /// Keeps a site for one window.
 pub(crate) struct Keeper {
     folder: SiteFolder,
     seen: Mutex<Seen>,
+    /// The name of this window's autosave, once it has written one.
+    slot: Mutex<Option<Slot>>,
 }
 
-/// What the document's file held.
+/// What the site's files held.
 struct Seen {
+    /// The survey's file, by name and a number that tells its bytes from others.
+    survey: Option<(String, u64)>,
     /// When this window last read or wrote it; none where there was no file.
     own: Option<Vec<u8>>,
     /// When it was last found changed.
@@ -36,24 +42,41 @@ impl Keeper {
         // Read before the site is: a change in between is then noticed, not missed.
         let own = fs::read(folder.path.join(SITE)).ok();
         let site = folder.open()?;
-        Ok((site, Self { folder, seen: Mutex::new(Seen { own, found: None }) }))
+        let survey = survey_of(&folder, &site);
+        let seen = Mutex::new(Seen { survey, own, found: None });
+        Ok((site, Self { folder, seen, slot: Mutex::new(None) }))
     }
 
-    /// Unsaved work that a crash has left; a copy of what the file holds is removed.
-    pub(crate) fn copy(&self, site: &Site) -> Option<LeftCopy> {
-        let path = self.folder.path.join(AUTOSAVE);
+    /// Unsaved work that crashes have left, the newest first; a copy of what the file holds is removed.
+    pub(crate) fn copies(&self, site: &Site) -> Vec<LeftCopy> {
+        let left = slot::left(&self.folder.path).into_iter();
+        let mut left: Vec<(Option<Duration>, LeftCopy)> =
+            left.filter_map(|name| self.left(name, site)).collect();
+        left.sort_by_key(|(age, _)| age.unwrap_or(Duration::MAX));
+        left.into_iter().map(|(_, copy)| copy).collect()
+    }
+
+    fn left(&self, name: String, site: &Site) -> Option<(Option<Duration>, LeftCopy)> {
+        let path = self.folder.path.join(&name);
         let data = fs::metadata(&path).ok()?;
-        let copy = self.folder.read(AUTOSAVE);
+        let copy = self.folder.read(&name);
         if copy.as_ref().is_ok_and(|copy| copy == site) {
             // It holds nothing that the document does not; where it cannot be removed it does no harm.
             let _ = fs::remove_file(&path);
             return None;
         }
         let age = data.modified().ok().and_then(|at| SystemTime::now().duration_since(at).ok());
-        Some(LeftCopy {
+        let left = LeftCopy {
+            name,
             site: copy.map(Box::new).map_err(|error| format!("{error:#}")),
             age: age.map_or_else(|| "some time".to_owned(), age_text),
-        })
+        };
+        Some((age, left))
+    }
+
+    /// The name of this window's autosave, if it has one.
+    fn slot(&self) -> MutexGuard<'_, Option<Slot>> {
+        self.slot.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn seen(&self) -> MutexGuard<'_, Seen> {
@@ -82,7 +105,8 @@ impl Keeper {
             }
         }
         self.folder.save(site)?;
-        *seen = Seen { own: Some(text.into_bytes()), found: None };
+        (seen.own, seen.found) = (Some(text.into_bytes()), None);
+        self.drop_copy();
         Ok(None)
     }
 }
@@ -97,19 +121,38 @@ impl Keep for Keeper {
     }
 
     fn autosave(&self, site: &Site) -> Result<(), String> {
-        self.folder.autosave(site).map_err(|error| format!("{error:#}"))
+        let mut slot = self.slot();
+        if slot.is_none() {
+            *slot = Slot::claim(&self.folder.path);
+        }
+        let own = slot.as_ref().ok_or("too many windows keep copies of this site")?;
+        self.folder.autosave(&own.name, site).map_err(|error| format!("{error:#}"))
     }
 
-    fn set_copy_aside(&self) -> Result<String, String> {
-        let (from, to) =
-            (self.folder.path.join(AUTOSAVE), free(&self.folder.path, "site.ron.unsaved"));
+    fn set_copy_aside(&self, copy: &LeftCopy) -> Result<String, String> {
+        let from = self.folder.path.join(&copy.name);
+        let to = free(&self.folder.path, "site.ron.unsaved");
         fs::rename(&from, &to).map_err(|error| cannot("move", &from, error).to_string())?;
         Ok(to.display().to_string())
     }
 
+    fn take_copy(&self, copy: &LeftCopy, site: &Site) -> Result<(), String> {
+        self.autosave(site)?;
+        let left = self.folder.path.join(&copy.name);
+        fs::remove_file(&left).map_err(|error| cannot("remove", &left, error).to_string())
+    }
+
     fn drop_copy(&self) {
-        // What is not there needs no taking away; what cannot be is offered at the next start.
-        let _ = fs::remove_file(self.folder.path().join(AUTOSAVE));
+        if let Some(own) = &*self.slot() {
+            // What is not there needs no taking away; what cannot be is offered at the next start.
+            let _ = fs::remove_file(self.folder.path().join(&own.name));
+        }
+    }
+
+    fn has_survey_changed(&self) -> bool {
+        let seen = self.seen();
+        let now = seen.survey.as_ref().map(|(name, _)| number_of(&self.folder, name));
+        now.is_some_and(|now| now != seen.survey.as_ref().map(|(_, number)| *number))
     }
 
     fn keep_beside(&self, site: &Site) -> Result<String, String> {
@@ -124,12 +167,31 @@ impl Keep for Keeper {
         let mut seen = self.seen();
         if let Some(found) = seen.found.take() {
             seen.own = Some(found);
+            // Theirs was read with the survey as it is now.
+            seen.survey = seen.survey.take().map(|(name, number)| {
+                let now = number_of(&self.folder, &name);
+                (name, now.unwrap_or(number))
+            });
         }
     }
 
     fn print(&self, name: &str, svg: &str) -> Result<String, String> {
         print(self.folder.path(), name, svg).map_err(|error| format!("{error:#}"))
     }
+}
+
+/// The survey's file as it is now; none where the site's own document holds the survey.
+fn survey_of(folder: &SiteFolder, site: &Site) -> Option<(String, u64)> {
+    let name = site.survey.file.clone();
+    number_of(folder, &name).map(|number| (name, number))
+}
+
+/// A number for a file's bytes; none where it cannot be read.
+fn number_of(folder: &SiteFolder, name: &str) -> Option<u64> {
+    let bytes = fs::read(folder.path().join(name)).ok()?;
+    let mut hasher = DefaultHasher::new();
+    bytes.hash(&mut hasher);
+    Some(hasher.finish())
 }
 
 /// Writes a sheet beside the site, as SVG and as PDF, under the first name that is free: what was printed
@@ -170,6 +232,7 @@ fn age_text(age: Duration) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::AUTOSAVE;
     use super::super::tests::{demo, names};
     use super::*;
 
@@ -191,22 +254,29 @@ mod tests {
     #[test]
     fn work_that_a_crash_left_is_offered_until_it_is_saved_or_set_aside() {
         let (folder, site, keeper) = window();
-        assert_eq!(keeper.copy(&site), None);
+        assert_eq!(keeper.copies(&site), []);
         keeper.autosave(&titled(&site, "Not saved")).unwrap();
+        // It is no crash's while its window lives.
+        let (_, other) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
+        assert_eq!(other.copies(&site), []);
+        drop(keeper);
         // The window is gone; another opens, and then a third: nothing is taken without a word.
         for _ in 0..2 {
             let (opened, keeper) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
             assert_eq!(opened, site);
-            let copy = keeper.copy(&opened).unwrap();
-            assert_eq!(copy.site.unwrap().title, "Not saved");
-            assert!(copy.age.contains("second"), "{}", copy.age);
+            let copies = keeper.copies(&opened);
+            assert_eq!(copies[0].site.as_ref().unwrap().title, "Not saved");
+            assert!(copies[0].age.contains("second"), "{}", copies[0].age);
         }
-        let stands = keeper.set_copy_aside().unwrap();
+        let (_, keeper) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
+        let stands = keeper.set_copy_aside(&keeper.copies(&site)[0]).unwrap();
         assert!(stands.ends_with("site.ron.unsaved"), "{stands}");
-        assert_eq!(keeper.copy(&site), None);
+        assert_eq!(keeper.copies(&site), []);
         // A second one has a name of its own, and a save touches neither.
-        keeper.autosave(&titled(&site, "Again")).unwrap();
-        assert!(keeper.set_copy_aside().unwrap().ends_with("site.ron.unsaved-2"));
+        other.autosave(&titled(&site, "Again")).unwrap();
+        drop(other);
+        let again = &keeper.copies(&site)[0];
+        assert!(keeper.set_copy_aside(again).unwrap().ends_with("site.ron.unsaved-2"));
         keeper.save(&titled(&site, "Saved"), Over::Own).unwrap();
         assert_eq!(file(folder.path(), "site.ron.unsaved").title, "Not saved");
         assert_eq!(file(folder.path(), "site.ron.unsaved-2").title, "Again");
@@ -216,12 +286,56 @@ mod tests {
     fn a_copy_that_cannot_be_read_is_told_and_one_of_the_saved_site_goes() {
         let (folder, site, keeper) = window();
         fs::write(folder.path().join(AUTOSAVE), "(format: 1,").unwrap();
-        let copy = keeper.copy(&site).unwrap();
-        assert!(copy.site.unwrap_err().contains("site.ron.autosave: line 1"));
-        assert!(keeper.set_copy_aside().is_ok());
+        let copies = keeper.copies(&site);
+        assert!(copies[0].site.as_ref().unwrap_err().contains("site.ron.autosave: line 1"));
+        assert!(keeper.set_copy_aside(&copies[0]).is_ok());
         keeper.autosave(&site).unwrap();
-        assert_eq!(keeper.copy(&site), None);
-        assert_eq!(names(folder.path()), [SITE, "site.ron.unsaved", "survey.csv"]);
+        drop(keeper);
+        let (_, keeper) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
+        assert_eq!(keeper.copies(&site), []);
+        let lock = ".site.ron.autosave.lock";
+        assert_eq!(names(folder.path()), [lock, SITE, "site.ron.unsaved", "survey.csv"]);
+    }
+
+    #[test]
+    fn two_windows_keep_a_copy_each_and_a_third_is_offered_both() {
+        let (folder, site, keeper) = window();
+        let (_, other) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
+        keeper.autosave(&titled(&site, "One")).unwrap();
+        other.autosave(&titled(&site, "Two")).unwrap();
+        keeper.autosave(&titled(&site, "One, further")).unwrap();
+        drop((keeper, other));
+        let (_, third) = Keeper::open(SiteFolder::at(folder.path())).unwrap();
+        let copies = third.copies(&site);
+        let mut titles: Vec<&str> =
+            copies.iter().map(|copy| copy.site.as_ref().unwrap().title.as_str()).collect();
+        titles.sort_unstable();
+        assert_eq!(titles, ["One, further", "Two"]);
+        // What is taken is this window's own from then on, and goes when it is saved.
+        for copy in &copies {
+            let work = copy.site.clone().unwrap();
+            third.take_copy(copy, &work).unwrap();
+        }
+        assert_eq!(
+            file(folder.path(), "site.ron.autosave-3").title,
+            copies[1].site.as_ref().unwrap().title
+        );
+        third.save(&titled(&site, "Saved"), Over::Own).unwrap();
+        assert!(!names(folder.path()).iter().any(|name| name.starts_with("site.ron.autosave")));
+    }
+
+    #[test]
+    fn a_survey_that_was_changed_or_removed_is_noticed() {
+        let (folder, site, keeper) = window();
+        assert!(!keeper.has_survey_changed());
+        let survey = folder.path().join(&site.survey.file);
+        let first = fs::read(&survey).unwrap();
+        fs::write(&survey, [&first[..], b"9999,1.0,1.0,30.0,spot\n"].concat()).unwrap();
+        assert!(keeper.has_survey_changed());
+        fs::write(&survey, first).unwrap();
+        assert!(!keeper.has_survey_changed());
+        fs::remove_file(&survey).unwrap();
+        assert!(keeper.has_survey_changed());
     }
 
     #[test]

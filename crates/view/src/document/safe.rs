@@ -1,5 +1,6 @@
 //! Safe hands: what is asked before anything that somebody did could be lost.
 
+use std::collections::VecDeque;
 use std::sync::Arc;
 
 use bevy::prelude::*;
@@ -15,6 +16,8 @@ use crate::keep::{Keep, LeftCopy, NotSaved, Over};
 pub(crate) struct Safe {
     /// What is asked.
     pub question: Option<Question>,
+    /// What crashes left besides, to be asked about next.
+    waiting: VecDeque<LeftCopy>,
     /// The copy that is being written.
     pub(super) copying: Option<Task<()>>,
 }
@@ -44,9 +47,16 @@ pub(crate) enum Answer {
 }
 
 impl Safe {
-    /// Whether the copy that a crash left still waits for a decision.
-    pub(crate) fn holds_copy(&self) -> bool {
-        matches!(self.question, Some(Question::Left(_)))
+    /// Asks about each copy that a crash has left, one after another.
+    pub(super) fn asking(copies: Vec<LeftCopy>) -> Self {
+        let mut safe = Self { waiting: copies.into(), ..Self::default() };
+        safe.go_on();
+        safe
+    }
+
+    /// Asks what is to be asked next, if anything.
+    fn go_on(&mut self) {
+        self.question = self.waiting.pop_front().map(Question::Left);
     }
 
     /// Waits until no copy is being written, so that none comes after what is written next.
@@ -56,18 +66,12 @@ impl Safe {
         }
     }
 
-    /// Keeps a copy of what is not saved, when there is no later; a copy about which nobody has decided
-    /// is set aside and not written over.
+    /// Keeps a copy of what is not saved, when there is no later.
     ///
     /// # Errors
-    /// A sentence when either cannot be written.
+    /// A sentence when it cannot be written.
     pub(crate) fn keep_unsaved(&mut self, site: &Site, keep: &dyn Keep) -> Result<(), String> {
         self.wait();
-        if self.holds_copy() {
-            keep.set_copy_aside()?;
-            // Once: a window that closes may say so twice.
-            self.question = None;
-        }
         keep.autosave(site)
     }
 }
@@ -84,12 +88,17 @@ pub(super) fn settle(
     let Some(keep) = saving.map(|saving| &saving.keep) else { return Ok(None) };
     safe.wait();
     let said = match (answer, &safe.question) {
-        (Answer::TakeCopy, Some(Question::Left(LeftCopy { site: Ok(copy), .. }))) => {
+        (Answer::TakeCopy, Some(Question::Left(left @ LeftCopy { site: Ok(copy), .. }))) => {
+            if !document.is_saved() {
+                // Another copy was taken before: undo alone would not outlive a crash.
+                keep.keep_beside(document.site())?;
+            }
             document.history.replace(Site::clone(copy)).map_err(|e| e.to_string())?;
+            keep.take_copy(left, document.site())?;
             Some("The unsaved work is open again; save it to keep it, undo to leave it".to_owned())
         }
-        (Answer::SetCopyAside, Some(Question::Left(_))) => {
-            Some(format!("The unsaved work stands in {}", keep.set_copy_aside()?))
+        (Answer::SetCopyAside, Some(Question::Left(left))) => {
+            Some(format!("The unsaved work stands in {}", keep.set_copy_aside(left)?))
         }
         (Answer::WriteMine, Some(Question::Changed(_))) => {
             let site = document.site().clone();
@@ -112,7 +121,7 @@ pub(super) fn settle(
         (Answer::Later, Some(Question::Changed(_))) => Some("Nothing is written".to_owned()),
         _ => return Ok(None),
     };
-    safe.question = None;
+    safe.go_on();
     Ok(said)
 }
 
@@ -148,6 +157,7 @@ pub(super) fn nothing() -> Site {
 #[cfg(test)]
 mod tests {
     use std::sync::Mutex;
+    use std::sync::atomic::{AtomicBool, Ordering};
 
     use site::Edit;
 
@@ -161,6 +171,7 @@ mod tests {
         file: Mutex<Option<Site>>,
         copies: Mutex<Vec<String>>,
         theirs: Mutex<Option<Site>>,
+        survey_changed: AtomicBool,
     }
 
     impl Shelf {
@@ -183,8 +194,15 @@ mod tests {
             self.note("copy of", site);
             Ok(())
         }
-        fn set_copy_aside(&self) -> Result<String, String> {
-            Ok("there".into())
+        fn set_copy_aside(&self, copy: &LeftCopy) -> Result<String, String> {
+            Ok(format!("there, from {}", copy.name))
+        }
+        fn take_copy(&self, copy: &LeftCopy, site: &Site) -> Result<(), String> {
+            self.note(&format!("from {}", copy.name), site);
+            Ok(())
+        }
+        fn has_survey_changed(&self) -> bool {
+            self.survey_changed.load(Ordering::Relaxed)
         }
         fn drop_copy(&self) {
             self.copies.lock().unwrap().push("no copy".into());
@@ -205,7 +223,7 @@ mod tests {
         Site { title: title.into(), ..nothing() }
     }
 
-    fn window(copy: Option<&str>) -> (App, Arc<Shelf>) {
+    fn window(copies: &[&str]) -> (App, Arc<Shelf>) {
         bevy::tasks::IoTaskPool::get_or_init(Default::default);
         let shelf = Arc::new(Shelf::default());
         let mut app = App::new();
@@ -213,12 +231,16 @@ mod tests {
             .init_resource::<Time<Real>>()
             .add_message::<AppExit>()
             .insert_resource(Document::empty());
-        let left = |title: &str| LeftCopy { site: Ok(Box::new(titled(title))), age: "now".into() };
+        let left = |title: &&str| LeftCopy {
+            name: format!("copy {title}"),
+            site: Ok(Box::new(titled(title))),
+            age: "now".into(),
+        };
         let opened = Opened {
             site: titled("Saved"),
             folder_name: "garden".into(),
             keep: shelf.clone(),
-            copy: copy.map(left),
+            copies: copies.iter().map(left).collect(),
         };
         super::super::take(app.world_mut(), opened);
         (app, shelf)
@@ -243,7 +265,7 @@ mod tests {
 
     #[test]
     fn what_a_crash_left_is_offered_and_can_be_undone_when_taken() {
-        let (mut app, shelf) = window(Some("Left"));
+        let (mut app, shelf) = window(&["Left"]);
         app.update();
         assert_eq!(title(&app), "Saved");
         // While it waits nothing is written over it.
@@ -267,18 +289,41 @@ mod tests {
 
     #[test]
     fn what_a_crash_left_can_be_set_aside() {
-        let (mut app, _) = window(Some("Left"));
+        let (mut app, _) = window(&["Left"]);
         ask(&mut app, Ask::Settle(Answer::SetCopyAside));
         assert_eq!(
             (title(&app).as_str(), said(&app).as_str()),
-            ("Saved", "The unsaved work stands in there")
+            ("Saved", "The unsaved work stands in there, from copy Left")
         );
         assert!(app.world().resource::<Safe>().question.is_none());
     }
 
     #[test]
+    fn each_copy_is_asked_about_and_none_taken_is_lost() {
+        let (mut app, shelf) = window(&["First", "Second", "Third"]);
+        ask(&mut app, Ask::Settle(Answer::TakeCopy));
+        ask(&mut app, Ask::Settle(Answer::SetCopyAside));
+        assert_eq!(said(&app), "The unsaved work stands in there, from copy Second");
+        ask(&mut app, Ask::Settle(Answer::TakeCopy));
+        assert_eq!(title(&app), "Third");
+        assert!(app.world().resource::<Safe>().question.is_none());
+        let copies = ["from copy First First", "beside First", "from copy Third Third"];
+        assert_eq!(*shelf.copies.lock().unwrap(), copies);
+    }
+
+    #[test]
+    fn a_survey_that_somebody_changed_is_told_when_the_site_is_saved() {
+        let (mut app, shelf) = window(&[]);
+        name(&mut app, "Mine");
+        shelf.survey_changed.store(true, Ordering::Relaxed);
+        ask(&mut app, Ask::Save);
+        assert!(said(&app).contains("the survey's file has changed"), "{}", said(&app));
+        assert!(app.world().resource::<Document>().is_saved());
+    }
+
+    #[test]
     fn a_file_that_changed_is_asked_about_and_both_stay() {
-        let (mut app, shelf) = window(None);
+        let (mut app, shelf) = window(&[]);
         *shelf.theirs.lock().unwrap() = Some(titled("Theirs"));
         name(&mut app, "Mine");
         for answer in [Answer::Later, Answer::TakeTheirs] {
@@ -306,7 +351,7 @@ mod tests {
 
     #[test]
     fn a_window_that_closes_keeps_what_was_not_saved() {
-        let (mut app, shelf) = window(None);
+        let (mut app, shelf) = window(&[]);
         app.world_mut().write_message(AppExit::Success);
         app.update();
         assert!(shelf.copies.lock().unwrap().is_empty());

@@ -16,6 +16,39 @@ pub(crate) struct Rain {
     pub end: String,
 }
 
+/// How the ground lies at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Fall {
+    /// It falls less than anyone sees.
+    Level,
+    /// It falls.
+    Down {
+        /// Whither, east and north, of length one.
+        way: [f64; 2],
+        /// How steeply, rise per run.
+        rise_per_run: f64,
+    },
+}
+
+/// How the ground that is drawn lies at a place; nothing off the ground.
+pub(crate) fn fall(scene: &Scene, at: [f64; 2]) -> Option<Fall> {
+    let face = scene.finished.face_at(at)?;
+    let surface = scene.finished.surface();
+    let step_m = surface.lattice().step_m();
+    Some(fall_of(surface.plane(face).rise.map(|rise| rise / step_m)))
+}
+
+/// The fall of a plane that rises so much for each metre east and north.
+fn fall_of([east, north]: [f64; 2]) -> Fall {
+    /// Flatter than 1 in 400 is level to the eye.
+    const LEAST: f64 = 1.0 / 400.0;
+    let rise_per_run = libm::hypot(east, north);
+    if rise_per_run < LEAST {
+        return Fall::Level;
+    }
+    Fall::Down { way: [-east / rise_per_run, -north / rise_per_run], rise_per_run }
+}
+
 /// The way of the rain down the ground that is drawn, until it comes into still water; nothing off the
 /// ground.
 pub(crate) fn rain(
@@ -94,6 +127,14 @@ mod tests {
         let (wet, water) = until_water(way.clone(), |at| (at[2] < 1.5).then_some((1.5, 7)));
         assert_eq!((wet.len(), wet[2], water), (3, [3.0, 0.0, 1.5], Some(7)));
         assert_eq!(until_water::<u8>(way.clone(), |_| None), (way, None));
+    }
+
+    #[test]
+    fn ground_falls_against_its_rise() {
+        let Fall::Down { way, rise_per_run } = fall_of([0.03, -0.04]) else { panic!("it falls") };
+        assert!((rise_per_run - 0.05).abs() < 1e-12);
+        assert!((way[0] + 0.6).abs() < 1e-12 && (way[1] - 0.8).abs() < 1e-12, "{way:?}");
+        assert_eq!(fall_of([0.001, 0.0]), Fall::Level);
     }
 
     #[test]

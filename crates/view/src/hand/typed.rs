@@ -69,6 +69,12 @@ pub(crate) fn read(words: &str, unit: LengthUnit) -> Option<Said> {
     (said != Said::default()).then_some(said)
 }
 
+/// Reads a typed level, with its word or without; a length without a unit is in `unit`.
+pub(crate) fn level_m(words: &str, unit: LengthUnit) -> Option<f64> {
+    let lower = words.trim().to_lowercase();
+    parse_length(lower.strip_prefix("level").unwrap_or(&lower).trim(), unit).ok()
+}
+
 impl Said {
     /// The place that is meant, where the hand points at `at` and the point before is `from`.
     pub(crate) fn place(&self, from: Option<[f64; 2]>, at: [f64; 2]) -> [f64; 2] {
@@ -156,6 +162,14 @@ mod tests {
         near(place("2", [1.0, 9.0]), [1.0, 3.0]);
         near(place("at 90", [4.0, 9.0]), [4.0, 1.0]);
         assert_eq!(bearing_deg([0.0, 0.0], [-1.0, 0.0]), 270.0);
+    }
+
+    #[test]
+    fn a_level_is_read_with_its_word_or_without() {
+        let metre = LengthUnit::Metre;
+        assert_eq!(level_m("101.5", metre), Some(101.5));
+        assert_eq!(level_m(" Level 99 ", metre), Some(99.0));
+        assert_eq!(level_m("high", metre), None);
     }
 
     #[test]

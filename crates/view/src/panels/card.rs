@@ -7,6 +7,7 @@ use site::field::{self, Field, FieldValue, number_text};
 use site::{Edit, Site, Work};
 use units::LengthUnit;
 
+use super::change::Around;
 use super::control::{Given, control, field_row};
 use super::sketch;
 use crate::document::Held;
@@ -27,10 +28,17 @@ pub(crate) enum Answer {
     Close,
 }
 
-/// Shows the card of a work.
-pub(crate) fn card_ui(ui: &mut Ui, work: &Work, site: &Site) -> Option<Answer> {
+/// Shows the card of a work; `before` is the work as it was when the hand took hold of something.
+pub(crate) fn card_ui(
+    ui: &mut Ui,
+    work: &Work,
+    before: Option<&Work>,
+    site: &Site,
+) -> Option<Answer> {
     let mut answer = None;
     let fields = field::fields(work);
+    let before = before.map(field::fields).unwrap_or_default();
+    let around = Around { site, before: &before };
     ui.horizontal(|ui| {
         ui.label(RichText::new(&work.name).font(bold(size::HEAD)));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -42,9 +50,9 @@ pub(crate) fn card_ui(ui: &mut Ui, work: &Work, site: &Site) -> Option<Answer> {
         });
     });
     let mut shown = BTreeSet::new();
-    let mut given = sketch::sketch_ui(ui, work, &fields, site, &mut shown);
+    let mut given = sketch::sketch_ui(ui, work, &fields, around, &mut shown);
     let rest: Vec<&Field> = fields.iter().filter(|f| !shown.contains(&f.path)).collect();
-    given = groups_ui(ui, &rest, site).or(given);
+    given = groups_ui(ui, &rest, around).or(given);
     if let Some(given) = given {
         answer = apply(work, &fields, given, site.frame.unit).or(answer);
     }
@@ -88,7 +96,7 @@ struct Group<'a> {
 }
 
 /// Shows fields in folds; answers with what was given.
-pub(super) fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<Given> {
+pub(super) fn groups_ui(ui: &mut Ui, fields: &[&Field], around: Around<'_>) -> Option<Given> {
     let mut given = None;
     for group in grouped(fields) {
         // A fold for one number would only hide it.
@@ -96,16 +104,16 @@ pub(super) fn groups_ui(ui: &mut Ui, fields: &[&Field], site: &Site) -> Option<G
             && !matches!(group.fields[0].value, FieldValue::List(_) | FieldValue::Place(_));
         if group.key.is_empty() || is_single {
             for field in &group.fields {
-                given = field_row(ui, field, &field.label, site).or(given);
+                given = field_row(ui, field, &field.label, around).or(given);
             }
             continue;
         }
-        given = fold_ui(ui, &group, site).or(given);
+        given = fold_ui(ui, &group, around).or(given);
     }
     given
 }
 
-fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
+fn fold_ui(ui: &mut Ui, group: &Group<'_>, around: Around<'_>) -> Option<Given> {
     let title = title_of(group);
     let mut given = None;
     let id = ui.make_persistent_id(("fold", &group.key));
@@ -128,7 +136,7 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
         let list = group.fields.iter().find(|f| f.path == group.key);
         if let Some(list) = list.filter(|f| matches!(f.value, FieldValue::List(_))) {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                given = control(ui, list, site).or(given.take());
+                given = control(ui, list, around.site).or(given.take());
             });
         }
     });
@@ -140,7 +148,7 @@ fn fold_ui(ui: &mut Ui, group: &Group<'_>, site: &Site) -> Option<Given> {
             let is_header = field.path == group.key && matches!(field.value, FieldValue::List(_));
             if !is_header {
                 let label = short(&field.label, &title);
-                given = field_row(ui, field, &label, site).or(given.take());
+                given = field_row(ui, field, &label, around).or(given.take());
             }
         }
     });
@@ -232,6 +240,7 @@ mod tests {
     struct Bench {
         site: Site,
         work: Work,
+        before: Option<Work>,
         answers: Vec<Answer>,
         marks: marks::Marks,
         passes: usize,
@@ -241,6 +250,7 @@ mod tests {
         let state = Bench {
             site: site.clone(),
             work: work.clone(),
+            before: None,
             answers: Vec::new(),
             marks: marks::Marks::new(),
             passes: 0,
@@ -253,7 +263,7 @@ mod tests {
                     return crate::theme::install(ui.ctx());
                 }
                 marks::keep(ui.ctx());
-                if let Some(answer) = card_ui(ui, &bench.work, &bench.site) {
+                if let Some(answer) = card_ui(ui, &bench.work, bench.before.as_ref(), &bench.site) {
                     bench.answers.push(answer);
                 }
                 bench.marks = marks::take(ui.ctx());

@@ -5,6 +5,7 @@ use site::field::{Field, FieldValue, Quantity, number_text};
 use site::{Site, WorkId};
 use units::{LengthUnit, parse_length};
 
+use super::change::{Around, change_ui};
 use super::words::small;
 use crate::document::Held;
 use crate::marks;
@@ -22,7 +23,12 @@ pub(crate) struct Given {
 }
 
 /// A row with the field's name and its control; answers with a value when one is given.
-pub(crate) fn field_row(ui: &mut Ui, field: &Field, label: &str, site: &Site) -> Option<Given> {
+pub(crate) fn field_row(
+    ui: &mut Ui,
+    field: &Field,
+    label: &str,
+    around: Around<'_>,
+) -> Option<Given> {
     let row = ui.horizontal(|ui| {
         let words = match field.value {
             FieldValue::Place(_) => format!("{label}, east and north"),
@@ -42,7 +48,14 @@ pub(crate) fn field_row(ui: &mut Ui, field: &Field, label: &str, site: &Site) ->
         if let Some(caution) = field.note {
             name.on_hover_text(caution);
         }
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| control(ui, field, site)).inner
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let given = control(ui, field, around.site);
+            if let Some(change) = around.change(field) {
+                change_ui(ui, &change);
+            }
+            given
+        })
+        .inner
     });
     marks::note(ui.ctx(), &format!("row {}", field.path), row.response.rect);
     row.inner

@@ -1,17 +1,28 @@
-//! The legends of depth and slope colours: numbers, and for depths hatching that survives a
+//! The legends of depth, height and slope colours: numbers, and for depths and heights hatching that survives a
 //! black-and-white print; slopes go from dark to light.
 
 use egui::{Align2, Rect, Sense, Stroke, Ui, pos2, vec2};
-use units::{LengthUnit, length_text, run_per_rise_text};
+use units::{LengthUnit, elevation_text, length_text, run_per_rise_text};
 
 use super::words::small;
 use crate::scene::depth::{N_STEPS, STEPS};
+use crate::scene::present::Heights;
 use crate::scene::slope::{CLASSES, ENDS, N_CLASSES};
 use crate::theme::{paper, size, text};
 
 /// Shows the scale from the deepest cut to the highest fill.
 pub(crate) fn legend_ui(ui: &mut Ui, end_m: f64, unit: LengthUnit) {
-    small(ui, "Finished ground against existing");
+    scale_ui(ui, "Finished ground against existing", ["cut", "fill"], (end_m, unit));
+}
+
+/// Shows the scale of heights below and above a level.
+pub(crate) fn heights_ui(ui: &mut Ui, heights: Heights, unit: LengthUnit) {
+    let title = format!("Heights against {}", elevation_text(heights.level_m, unit));
+    scale_ui(ui, &title, ["below", "above"], (heights.end_m, unit));
+}
+
+fn scale_ui(ui: &mut Ui, title: &str, ends: [&str; 2], (end_m, unit): (f64, LengthUnit)) {
+    small(ui, title);
     let (rect, _) = ui.allocate_exact_size(vec2(264.0, 54.0), Sense::hover());
     let painter = ui.painter();
     let width = rect.width() / N_STEPS as f32;
@@ -39,8 +50,8 @@ pub(crate) fn legend_ui(ui: &mut Ui, end_m: f64, unit: LengthUnit) {
     let word = |x: f32, anchor: Align2, words: &str| {
         painter.text(pos2(x, rect.bottom()), anchor, words, text(size::SMALL), paper::SECOND.ink());
     };
-    word(rect.left(), Align2::LEFT_BOTTOM, "cut");
-    word(rect.right(), Align2::RIGHT_BOTTOM, "fill");
+    word(rect.left(), Align2::LEFT_BOTTOM, ends[0]);
+    word(rect.right(), Align2::RIGHT_BOTTOM, ends[1]);
 }
 
 /// Shows the classes of slope, each with the slope at which it ends.

@@ -16,7 +16,7 @@ pub(crate) fn limits_ui(ui: &mut Ui, fields: &[&str], site: &Site) -> Option<Ans
     let mut given = None;
     let rows = field::settings(&site.limits);
     for row in rows.iter().filter(|row| fields.contains(&row.path.as_str())) {
-        given = field_row(ui, row, &row.label, site).or(given);
+        given = field_row(ui, row, &row.label, site.into()).or(given);
         if let Some(limit) = Limits::TABLE.iter().find(|limit| limit.field == row.path) {
             given = changed_ui(ui, limit, row, site).or(given);
         }

@@ -148,7 +148,10 @@ mod tests {
         let broken = Question::Changed(Err("line 3: cut off".into()));
         let mine = decided(&broken, "Save mine, keep that file beside it");
         assert_eq!(mine, Some(Answer::WriteMine));
-        let left = |site| Question::Left(LeftCopy { site, age: "2 hours".into() });
+        let left = |site| {
+            let name = "site.ron.autosave".into();
+            Question::Left(LeftCopy { name, site, age: "2 hours".into() })
+        };
         let good = left(Ok(Box::new(theirs)));
         let on = decided(&good, "Go on with the unsaved work");
         assert_eq!(on, Some(Answer::TakeCopy));

@@ -10,6 +10,7 @@ use site::{Site, WorkId};
 use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
 
 use self::frame::Frame;
+use super::change::change_ui;
 use super::plan::Room;
 use super::words::{label_on_paper, word_button};
 use crate::command::Command;
@@ -28,6 +29,8 @@ pub(crate) struct Sheet<'a> {
     pub name: &'a str,
     /// The section; none where the line meets no ground, or until it is cut.
     pub section: Option<&'a Section>,
+    /// The section as it was when the hand took hold of something.
+    pub before: Option<&'a Section>,
     pub site: &'a Site,
     /// Whether places of a new line are being clicked.
     pub is_drawing: IsDrawing,
@@ -89,6 +92,10 @@ pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
                     let words = RichText::new(measures(section, unit)).font(text(size::SMALL));
                     let words = words.color(paper::SECOND.ink());
                     ui.add(egui::Label::new(words).truncate());
+                    let before = sheet.before;
+                    if let Some(change) = before.and_then(|before| change(before, section, unit)) {
+                        change_ui(ui, &change);
+                    }
                 }
             });
         });
@@ -121,6 +128,19 @@ pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
         }
     }
     answer
+}
+
+/// How cut and fill along the line have changed.
+fn change(before: &Section, now: &Section, unit: LengthUnit) -> Option<String> {
+    let told = |old: f64, new: f64, word: &str| {
+        let by = area_text((new - old).abs(), unit);
+        let more = if new > old { "more" } else { "less" };
+        (area_text(old, unit) != area_text(new, unit)).then(|| format!("{by} {more} {word}"))
+    };
+    let cut = told(before.cut_m2, now.cut_m2, "cut");
+    let fill = told(before.fill_m2, now.fill_m2, "fill");
+    let words: Vec<String> = cut.into_iter().chain(fill).collect();
+    (!words.is_empty()).then(|| words.join(" · "))
 }
 
 fn paint(painter: &Painter, section: &Section, frame: &Frame, unit: LengthUnit) {

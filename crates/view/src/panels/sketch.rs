@@ -4,12 +4,14 @@ mod profile;
 
 use std::collections::BTreeSet;
 
-use egui::{Color32, Pos2, Rect, Sense, Stroke, Ui, pos2, vec2};
+use egui::{Align2, Color32, Pos2, Rect, Sense, Stroke, Ui, pos2, vec2};
+use site::Work;
 use site::field::Field;
-use site::{Site, Work};
 
 use self::profile::{Line, Profile, Stand};
+use super::change::Around;
 use super::control::{Given, control};
+use super::words::label_on_paper;
 use crate::marks;
 use crate::theme::{Rgb, paper, size, text};
 
@@ -27,7 +29,7 @@ pub(crate) fn sketch_ui(
     ui: &mut Ui,
     work: &Work,
     fields: &[Field],
-    site: &Site,
+    around: Around<'_>,
     shown: &mut BTreeSet<String>,
 ) -> Option<Given> {
     let profile = profile::of(&work.kind);
@@ -60,7 +62,12 @@ pub(crate) fn sketch_ui(
         child.spacing_mut().interact_size = FIELD;
         child.spacing_mut().button_padding = vec2(3.0, 1.0);
         child.style_mut().override_font_id = Some(text(size::SMALL_VALUE));
-        given = control(&mut child, field, site).or(given);
+        given = control(&mut child, field, around.site).or(given);
+        if let Some(change) = around.change(field) {
+            let at = keep_beside(Rect::from_center_size(spot.center_bottom(), FIELD), rect);
+            let ink = paper::MARKING.ink();
+            label_on_paper(ui.painter(), at.center(), Align2::CENTER_TOP, &change, ink);
+        }
         shown.insert(field.path.clone());
     }
     given
@@ -168,7 +175,7 @@ fn paint(ui: &Ui, profile: &Profile, place: &Fit, rect: Rect) {
     };
     ui.painter().text(
         rect.left_top(),
-        egui::Align2::LEFT_BOTTOM,
+        Align2::LEFT_BOTTOM,
         words,
         text(size::SMALL - 2.0),
         paper::SECOND.ink(),

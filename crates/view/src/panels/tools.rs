@@ -11,8 +11,8 @@ use crate::theme::{paper, size, text};
 
 /// What the tools show.
 pub(crate) struct Tools<'a> {
-    /// The command whose tool is in the hand.
-    pub active: Option<Command>,
+    /// The commands whose tools are in the hand, or whose layers show.
+    pub active: &'a [Command],
     /// How the tool is used; empty where the hand rests.
     pub hint: String,
     /// What is snapped to.
@@ -37,7 +37,7 @@ pub(crate) fn tools_ui(ui: &mut Ui, tools: &Tools<'_>) -> Option<Command> {
         if tools.has_work == HasWork::Yes {
             ui.add_space(10.0);
             words(ui, "This work", &DEEDS, tools.active, &mut chosen);
-            words(ui, "", &[Command::AddPoint, Command::TakeOut], None, &mut chosen);
+            words(ui, "", &[Command::AddPoint, Command::TakeOut], &[], &mut chosen);
         }
     });
     chosen
@@ -65,7 +65,7 @@ fn words(
     ui: &mut Ui,
     name: &str,
     commands: &[Command],
-    active: Option<Command>,
+    active: &[Command],
     chosen: &mut Option<Command>,
 ) {
     ui.spacing_mut().item_spacing.x = 10.0;
@@ -73,7 +73,7 @@ fn words(
         small(ui, name);
     }
     for command in commands {
-        if tool_word(ui, *command, command.label(), active == Some(*command)).clicked() {
+        if tool_word(ui, *command, command.label(), active.contains(command)).clicked() {
             *chosen = Some(*command);
         }
     }

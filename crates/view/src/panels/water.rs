@@ -60,7 +60,7 @@ pub(crate) fn water_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
     ui.separator();
     ui.label(RichText::new("Pumps and pipes").font(bold(size::BODY)));
     let rows = field::settings(&site.circulation);
-    let given = groups_ui(ui, &rows.iter().collect::<Vec<_>>(), site);
+    let given = groups_ui(ui, &rows.iter().collect::<Vec<_>>(), site.into());
     let edit = |given| {
         let unit = site.frame.unit;
         settings::apply(&site.circulation, &given, &rows, unit, Edit::SetCirculation)

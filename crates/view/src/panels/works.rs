@@ -3,8 +3,10 @@
 use design::Evaluation;
 use egui::{Pos2, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use site::{Site, Work, WorkId, WorkKind};
+use units::{LengthUnit, earth_text};
 
 use super::kept;
+use super::words::label_on_paper;
 use crate::command::Command;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
@@ -33,6 +35,37 @@ pub(crate) enum Chosen {
     Turn(WorkId),
     /// List the works as they are built.
     Order,
+}
+
+/// What the works' earth is read from.
+pub(crate) struct Earth<'a> {
+    /// The newest evaluation, if any has come back.
+    pub now: Option<&'a Evaluation>,
+    /// The evaluation as it was when the hand took hold of something.
+    pub before: Option<&'a Evaluation>,
+}
+
+impl Earth<'_> {
+    /// How a work's cut and fill have changed since the hand took hold; nothing where they have not.
+    fn change(&self, work: WorkId, unit: LengthUnit) -> Option<String> {
+        let (now, before) = (self.now?, self.before?);
+        let [new, old] = [now, before].map(|evaluation| earth_m3(Some(evaluation), work));
+        let told = |side: usize, word: &str| {
+            let said = [old[side], new[side]].map(|m3| earth_text(m3, unit));
+            let more = if new[side] > old[side] { "more" } else { "less" };
+            let by = earth_text((new[side] - old[side]).abs(), unit);
+            (said[0] != said[1]).then(|| format!("{by} {more} {word}"))
+        };
+        let words: Vec<String> = told(0, "cut").into_iter().chain(told(1, "fill")).collect();
+        (!words.is_empty()).then(|| words.join(" · "))
+    }
+}
+
+/// A work's cut and fill, in shares of the greatest of all works.
+struct Share {
+    now: [f64; 2],
+    before: Option<[f64; 2]>,
+    change: Option<String>,
 }
 
 impl Group {
@@ -67,14 +100,15 @@ impl Group {
 pub(crate) fn works_ui(
     ui: &mut Ui,
     site: &Site,
-    evaluation: Option<&Evaluation>,
+    earth: &Earth<'_>,
     open: Option<WorkId>,
 ) -> Option<Chosen> {
     let mut chosen = None;
-    let most = greatest_m3(evaluation);
-    let earth_of = |work: &Work| {
-        let share = evaluation.and_then(|e| e.works.iter().find(|o| o.work == work.id));
-        share.map_or([0.0, 0.0], |o| [o.cut_m3 / most, o.fill_m3 / most])
+    let most = greatest_m3(earth.now);
+    let share_of = |work: &Work| Share {
+        now: earth_m3(earth.now, work.id).map(|m3| m3 / most),
+        before: earth.before.map(|before| earth_m3(Some(before), work.id).map(|m3| m3 / most)),
+        change: earth.change(work.id, site.frame.unit),
     };
     ui.horizontal(|ui| {
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -96,7 +130,7 @@ pub(crate) fn works_ui(
         let word = RichText::new(name).font(text(size::SMALL)).color(paper::INK.ink());
         ui.label(word.italics());
         for work in site.works.iter().filter(|work| work.group == name) {
-            chosen = row(ui, work, earth_of(work), open == Some(work.id)).or(chosen);
+            chosen = row(ui, work, &share_of(work), open == Some(work.id)).or(chosen);
         }
     }
     for group in Group::ALL {
@@ -108,7 +142,7 @@ pub(crate) fn works_ui(
         ui.add_space(1.0);
         ui.label(RichText::new(group.word()).font(text(size::SMALL)).color(paper::SECOND.ink()));
         for work in works {
-            chosen = row(ui, work, earth_of(work), open == Some(work.id)).or(chosen);
+            chosen = row(ui, work, &share_of(work), open == Some(work.id)).or(chosen);
         }
         if group == Group::Kept {
             kept::kept_ui(ui, site);
@@ -128,12 +162,18 @@ fn named_groups(site: &Site) -> Vec<&str> {
     names
 }
 
+/// Cut and fill of a work, cubic metres in the bank and compacted.
+fn earth_m3(evaluation: Option<&Evaluation>, work: WorkId) -> [f64; 2] {
+    let own = evaluation.and_then(|e| e.works.iter().find(|own| own.work == work));
+    own.map_or([0.0, 0.0], |own| [own.cut_m3, own.fill_m3])
+}
+
 fn greatest_m3(evaluation: Option<&Evaluation>) -> f64 {
     let works = evaluation.map_or(&[][..], |e| &e.works);
     works.iter().map(|o| o.cut_m3.max(o.fill_m3)).fold(1e-9, f64::max)
 }
 
-fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chosen> {
+fn row(ui: &mut Ui, work: &Work, share: &Share, is_open: bool) -> Option<Chosen> {
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, 31.0), Sense::click());
     marks::note(ui.ctx(), &format!("work {}", work.id.0), rect);
@@ -156,11 +196,14 @@ fn row(ui: &mut Ui, work: &Work, earth: [f64; 2], is_open: bool) -> Option<Chose
         if is_open { bold(size::BODY) } else { text(size::BODY) },
         ink,
     );
-    draw_share(
-        painter,
-        Rect::from_min_size(rect.min + vec2(42.0, 22.0), vec2(width - 70.0, 5.0)),
-        earth,
-    );
+    let bar = Rect::from_min_size(rect.min + vec2(42.0, 22.0), vec2(width - 70.0, 5.0));
+    draw_share(painter, bar, share.now);
+    if let Some(change) = &share.change {
+        draw_before(painter, bar, share.before);
+        let ink = paper::MARKING.ink();
+        let spot = pos2(rect.right() - 24.0, rect.top() + 1.0);
+        label_on_paper(painter, spot, egui::Align2::RIGHT_TOP, change, ink);
+    }
     let eye = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(18.0, 26.0));
     let id = ui.id().with(("shown", work.id.0));
     let turn = ui.interact(eye, id, Sense::click());
@@ -200,6 +243,16 @@ fn draw_share(painter: &egui::Painter, rect: Rect, [cut, fill]: [f64; 2]) {
     painter.rect_filled(bar(middle - half * cut as f32, middle), 1.0, paper::CUT.ink());
     painter.rect_filled(bar(middle, middle + half * fill as f32), 1.0, paper::FILL.ink());
     painter.vline(middle, rect.expand(2.0).y_range(), Stroke::new(1.0, paper::SECOND.ink()));
+}
+
+/// Ticks in marking paint where the bar ended when the hand took hold.
+fn draw_before(painter: &egui::Painter, rect: Rect, before: Option<[f64; 2]>) {
+    let Some([cut, fill]) = before else { return };
+    let (middle, half) = (rect.center().x, 0.5 * rect.width());
+    for share in [-cut as f32, fill as f32] {
+        let x = middle + half * share.clamp(-1.0, 1.0);
+        painter.vline(x, rect.expand(2.0).y_range(), Stroke::new(1.6, paper::MARKING.ink()));
+    }
 }
 
 /// Each kind in section, with a few strokes.

@@ -20,7 +20,7 @@ use crate::headless::{self, Compiling, target};
 use crate::look::Look;
 use crate::quality::Quality;
 use crate::scene::material::Palette;
-use crate::scene::present::{Layers, Shown, Switch};
+use crate::scene::present::{Layers, Shown};
 use crate::scene::{self, Scene};
 
 /// Takes the pictures, in the order of the shots.
@@ -133,12 +133,9 @@ fn go_on(
         Stage::Begin => {
             *layers = Layers {
                 depths: shot.depths,
-                slopes: Switch::Off,
-                existing: Switch::Off,
-                survey: Switch::Off,
                 keep_outs: shot.keep_outs(),
-                stage: scene::Stage::Finished,
                 depth_end_m: shot.depth_end_m,
+                ..Layers::default()
             };
             shadows.size = STAMP_SHADOW;
             let picture = images.add(target(shot.size));

@@ -23,7 +23,8 @@
 #import tarnwright::sky::{SUN, hash_cell, value_noise, layered_noise}
 
 struct Garden {
-    // x: share of depth or slope colours, y: metres at the end of depth colours, z: 1 for slopes
+    // x: share of the colours, y: metres at the end of depths or heights, z: 1 for slopes and 2 for
+    // heights, w: the level that heights are against
     show: vec4<f32>,
     // Colours of each stuff, linear.
     colours: array<vec4<f32>, 20>,
@@ -103,9 +104,32 @@ fn slope_painted(facet: vec3<f32>) -> vec3<f32> {
     return garden.slopes[rank].rgb;
 }
 
-// Depth or slope colours, whichever show.
-fn told(rise: f32, normal: vec3<f32>, facet: vec3<f32>) -> vec3<f32> {
-    return mix(depth_painted(rise, normal), slope_painted(facet), garden.show.z);
+// How dark a line is that lies so far from here, in pixels.
+fn inked(off: f32, breadth: f32) -> f32 {
+    return 1.0 - smoothstep(breadth, breadth + 0.9, off);
+}
+
+// Heights against a level: below it brown and hatched, above it teal and dotted, so that a print in
+// black and white tells them apart; the level itself is a line. Hatching keeps its gauge on the screen.
+fn height_painted(world: vec3<f32>, normal: vec3<f32>) -> vec3<f32> {
+    let up = world.y - garden.show.w;
+    let shade = 0.80 + 0.20 * clamp(dot(normal, SUN) / 0.4695, 0.0, 1.15);
+    let diagonal = world.x + world.z;
+    let pixel = max(fwidth(diagonal), 1e-5);
+    let gauge = exp2(ceil(log2(11.0 * pixel)));
+    let stripe = abs(fract(diagonal / gauge) - 0.5) * gauge / pixel;
+    let cell = (fract(world.xz / gauge) - vec2(0.5)) * gauge / pixel;
+    let below = inked(stripe, 0.6);
+    let above = inked(length(cell), 1.1);
+    let edge = inked(abs(up) / max(fwidth(up), 1e-5), 1.0);
+    let marked = max(select(above, below, up < 0.0) * 0.55, edge);
+    return mix(depth_colour(up) * shade, vec3(0.012, 0.025, 0.022), marked);
+}
+
+// Depths, slopes or heights in colours, whichever show.
+fn told(rise: f32, world: vec3<f32>, normal: vec3<f32>, facet: vec3<f32>) -> vec3<f32> {
+    let ground = mix(depth_painted(rise, normal), slope_painted(facet), min(garden.show.z, 1.0));
+    return mix(ground, height_painted(world, normal), max(garden.show.z - 1.0, 0.0));
 }
 
 // What is not painted while depth colours show, for eyes that take light as it is.
@@ -179,7 +203,7 @@ fn fragment(in: VertexOutput) -> FragmentOutput {
     lit = select(lit, base * 1.15, code == LIT);
     let veil = clamp((away - fog.be.x) / (fog.be.y - fog.be.x), 0.0, 1.0) * fog.base_color.a;
     lit = mix(lit, fog.base_color.rgb, veil);
-    lit = mix(beside_depths(lit), told(in.uv.x, normal, facet), painted(code));
+    lit = mix(beside_depths(lit), told(in.uv.x, world, normal, facet), painted(code));
     var out: FragmentOutput;
     out.color = vec4(lit, select(1.0, 0.45 * in.color.a, code == GHOST));
 #ifdef TONEMAP_IN_SHADER
@@ -467,7 +491,7 @@ fn fragment(in: VertexOutput, @builtin(front_facing) is_front: bool) -> Fragment
             out.color += vec4(colour * vec3(1.3, 1.25, 0.4) * back * 0.55 * open, 0.0);
         }
     }
-    let bare = mix(beside_depths(out.color.rgb), told(in.uv.x, normal, facet), paint);
+    let bare = mix(beside_depths(out.color.rgb), told(in.uv.x, in.world_position.xyz, normal, facet), paint);
     out.color = main_pass_post_lighting_processing(pbr, vec4(bare, out.color.a));
     return out;
 }

@@ -5,7 +5,9 @@ use std::sync::Arc;
 use bevy::camera::visibility::RenderLayers;
 use bevy::light::{NotShadowCaster, NotShadowReceiver};
 use bevy::prelude::*;
+use units::LengthUnit;
 
+use super::depth::scale_end_m;
 use super::material::{GardenMaterial, Palette};
 use super::shape::Shape;
 use super::{Piece, Scene, Stage};
@@ -42,6 +44,10 @@ pub(crate) struct Layers {
     pub depths: Switch,
     /// Slopes in colours; never both.
     pub slopes: Switch,
+    /// Heights against a level in colours; never with the others.
+    pub heights: Option<Heights>,
+    /// Whither the ground falls.
+    pub arrows: Switch,
     /// The old ground where it differs.
     pub existing: Switch,
     /// Marks of what stays, and the heaps of earth.
@@ -59,6 +65,8 @@ impl Default for Layers {
             stage: Stage::Finished,
             depths: Switch::Off,
             slopes: Switch::Off,
+            heights: None,
+            arrows: Switch::Off,
             existing: Switch::Off,
             keep_outs: Switch::On,
             survey: Switch::Off,
@@ -68,9 +76,30 @@ impl Default for Layers {
 }
 
 impl Layers {
-    /// Whether depth or slope colours show.
+    /// Whether depths, slopes or heights show in colours.
     pub(crate) fn coloured(self) -> Switch {
-        if self.slopes == Switch::On { Switch::On } else { self.depths }
+        let others = self.slopes == Switch::On || self.heights.is_some();
+        if others { Switch::On } else { self.depths }
+    }
+}
+
+/// A level, and how far the ground stands above and below it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Heights {
+    /// The level, as an elevation in metres.
+    pub level_m: f64,
+    /// The same in the scene.
+    up: f32,
+    /// Metres at both ends of the colours.
+    pub end_m: f64,
+}
+
+impl Heights {
+    /// Heights of a scene's ground against a level; the colours end at a round length in `unit`.
+    pub(crate) fn against(level_m: f64, scene: &Scene, unit: LengthUnit) -> Self {
+        let [low, high] = [scene.extent.low[2] - level_m, scene.extent.high[2] - level_m];
+        let end_m = scale_end_m(-low, high, unit);
+        Self { level_m, up: scene.frame.scene([0.0, 0.0, level_m]).y, end_m }
     }
 }
 
@@ -197,6 +226,9 @@ fn paint(
             show.x = f32::from(u8::from(layers.coloured() == Switch::On));
             show.z = f32::from(u8::from(layers.slopes == Switch::On));
             show.y = layers.depth_end_m.max(0.01);
+            if let Some(heights) = layers.heights {
+                (show.y, show.z, show.w) = (heights.end_m as f32, 2.0, heights.up);
+            }
         }
     }
     for (piece, mut visibility) in &mut pieces {
@@ -220,7 +252,8 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
         Piece::Survey => layers.survey,
         Piece::KeptMarks(_) | Piece::HeapPlan(_) | Piece::HeapMarks(_) => layers.keep_outs,
         Piece::Shade => layers.coloured().turned(),
-        // A trunk is no slope.
+        // A trunk is no slope, nor ground of any height.
+        Piece::Crown(_) if layers.heights.is_some() => Switch::Off,
         Piece::Crown(_) => layers.slopes.turned(),
         Piece::Heap(_) => match layers.coloured() {
             Switch::On => Switch::Off,

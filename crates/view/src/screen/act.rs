@@ -113,10 +113,12 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Depths => {
             desk.layers.depths = desk.layers.depths.turned();
             desk.layers.slopes = Switch::Off;
+            desk.layers.heights = None;
         }
         Command::Slopes => {
             desk.layers.slopes = desk.layers.slopes.turned();
             desk.layers.depths = Switch::Off;
+            desk.layers.heights = None;
         }
         Command::Existing => desk.layers.existing = desk.layers.existing.turned(),
         Command::KeepOuts => desk.layers.keep_outs = desk.layers.keep_outs.turned(),
@@ -186,6 +188,14 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::TakeOut => super::hand::take_out(desk),
         Command::Levels => super::tools::turn(desk, Tool::Levels(Vec::new())),
         Command::Rain => super::tools::turn(desk, Tool::Rain(None)),
+        Command::Arrows => desk.layers.arrows = desk.layers.arrows.turned(),
+        Command::Heights => {
+            if desk.layers.heights.take().is_some() {
+                desk.hand.rest();
+            } else {
+                super::tools::turn(desk, Tool::Height);
+            }
+        }
         Command::Snap(snap) => desk.hand.snaps.turn(snap),
         Command::Tools => desk.hand.put_away = desk.hand.put_away.turned(),
         Command::PutDown => {

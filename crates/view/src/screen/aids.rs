@@ -50,7 +50,7 @@ impl Aids<'_> {
 pub(super) fn before(ctx: &Context, desk: &mut Desk<'_, '_>, answers: &mut Answers) {
     if let Some(asked) = desk.aids.safe.question.clone() {
         let site = desk.document.site().clone();
-        sheet_before(ctx, "question", |ui| {
+        alone_before(ctx, "question", |ui| {
             if let Some(answer) = question::question_ui(ui, &asked, &site) {
                 answers.asks.push(Ask::Settle(answer));
             }
@@ -82,6 +82,21 @@ fn sheet_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
             ui.set_width(440.0);
             show(ui);
         });
+    });
+}
+
+/// Paper in the upper middle before which nothing else can be reached.
+fn alone_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
+    let id = Id::new(name);
+    let area = egui::Modal::default_area(id).anchor(Align2::CENTER_TOP, vec2(0.0, 120.0));
+    let veil = theme::paper::INK.ink().gamma_multiply(0.35);
+    let modal = egui::Modal::new(id).area(area).frame(theme::sheet()).backdrop_color(veil);
+    modal.show(ctx, |ui| {
+        if ui.is_sizing_pass() {
+            marks::unsettled(ctx);
+        }
+        ui.set_width(440.0);
+        show(ui);
     });
 }
 

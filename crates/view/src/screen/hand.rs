@@ -18,7 +18,7 @@ use crate::hand::drawing::Outcome;
 use crate::hand::held::{Held, Now, Pointer, even_step_m};
 use crate::hand::{Click, Tool, judge, typed};
 use crate::marks;
-use crate::scene::present::Switch;
+use crate::scene::present::{Heights, Switch};
 
 pub(super) use keys::take as take_keys;
 
@@ -315,6 +315,13 @@ fn said(desk: &mut Desk<'_, '_>, words: &str, pointer: &Pointer) {
         }
         return;
     }
+    if matches!(desk.hand.tool, Tool::Height) {
+        match typed::level_m(words, unit) {
+            Some(level_m) => show_heights(desk, level_m),
+            None => desk.notice.say("Type a level, such as 101.5"),
+        }
+        return;
+    }
     let Some(said) = typed::read(words, unit) else {
         desk.notice.say(typed::HOW);
         return;
@@ -368,6 +375,10 @@ fn clicked(desk: &mut Desk<'_, '_>, click: Click, reach_m: f64) {
             places.push([at[0], at[1], level]);
             desk.hand.tool = Tool::Levels(places);
         }
+        Tool::Height => match ground_at(desk, click.at) {
+            Some(level_m) => show_heights(desk, level_m),
+            None => desk.notice.say("No surveyed ground lies there"),
+        },
         Tool::Rain(_) => {
             let scene = desk.shown.scene.as_ref();
             let waters = desk.derived.evaluation.as_ref().map_or(&[][..], |e| &e.water);
@@ -378,6 +389,14 @@ fn clicked(desk: &mut Desk<'_, '_>, click: Click, reach_m: f64) {
             desk.hand.tool = Tool::Rain(rain);
         }
     }
+}
+
+/// Shows all ground by its height above and below a level.
+fn show_heights(desk: &mut Desk<'_, '_>, level_m: f64) {
+    let Some(scene) = &desk.shown.scene else { return };
+    let unit = desk.document.site().frame.unit;
+    desk.layers.heights = Some(Heights::against(level_m, scene, unit));
+    (desk.layers.depths, desk.layers.slopes) = (Switch::Off, Switch::Off);
 }
 
 fn ground_at(desk: &Desk<'_, '_>, at: [f64; 2]) -> Option<f64> {

@@ -4,7 +4,7 @@ use egui::{Align2, Area, Context, Id, Order, Pos2, Sense, Shape, Stroke, vec2};
 use ground::query::{Ahead, SectionPoint};
 use site::WorkId;
 
-use super::{Answers, Desk, STRIP_HEIGHT, on_sheet};
+use super::{Answers, Desk, Grasp, STRIP_HEIGHT, on_sheet};
 use crate::cut::End;
 use crate::marks;
 use crate::panels::section::{IsDrawing, STRIP, Sheet, section_ui};
@@ -24,7 +24,7 @@ pub(super) struct Answer {
 }
 
 /// Shows the strip, between the list of works and the card.
-pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
+pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     if desk.cut.shown == Switch::Off {
         return;
     }
@@ -34,6 +34,7 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let sheet = Sheet {
         name: &name,
         section: desk.cut.section.as_deref(),
+        before: grasp.section(),
         site: &site,
         is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
     };

@@ -8,6 +8,7 @@ use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, hand, on_sheet, open_rect};
 use crate::command::Command;
 use crate::hand::Tool;
 use crate::panels::tools::{HasWork, Tools, hint_ui, tools_ui};
+use crate::scene::present::Switch;
 
 /// Height of the tools' paper with the gap under it, in points.
 pub(super) const HEIGHT: f32 = 72.0;
@@ -25,7 +26,7 @@ const HINT_WIDTH: f32 = 620.0;
 pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let Some(pane) = desk.pane() else { return };
     let tools = Tools {
-        active: active(desk),
+        active: &active(desk),
         hint: hint(desk),
         snaps: &desk.hand.snaps,
         has_work: if desk.choice.work.is_some() { HasWork::Yes } else { HasWork::No },
@@ -74,14 +75,22 @@ pub(super) fn turn(desk: &mut Desk<'_, '_>, tool: Tool) {
     }
 }
 
-fn active(desk: &Desk<'_, '_>) -> Option<Command> {
-    match &desk.hand.tool {
+/// The tool in the hand, and what is judged all over the ground.
+fn active(desk: &Desk<'_, '_>) -> Vec<Command> {
+    let in_hand = match &desk.hand.tool {
         Tool::Rest => None,
         Tool::Draw(drawing) => Some(Command::Draw(drawing.kind)),
         Tool::Deed(deed, _) => Some(Command::Deed(*deed)),
         Tool::Levels(_) => Some(Command::Levels),
         Tool::Rain(_) => Some(Command::Rain),
-    }
+        Tool::Height => Some(Command::Heights),
+    };
+    let layers = [
+        (Command::Arrows, desk.layers.arrows == Switch::On),
+        (Command::Heights, desk.layers.heights.is_some()),
+    ];
+    let shown = layers.into_iter().filter(|(_, shows)| *shows).map(|(command, _)| command);
+    in_hand.into_iter().chain(shown).collect()
 }
 
 /// How the tool in the hand is used; what is typed belongs to the slip at the pointer.
@@ -98,7 +107,9 @@ pub(super) fn hint(desk: &Desk<'_, '_>) -> String {
                  a point back, digits type a length (3.2 at 45), Escape leaves"
             )
         }
-        Tool::Deed(..) | Tool::Levels(_) | Tool::Rain(_) => "Escape lays the tool down".into(),
+        Tool::Deed(..) | Tool::Levels(_) | Tool::Rain(_) | Tool::Height => {
+            "Escape lays the tool down".into()
+        }
         Tool::Rest if desk.hand.held.is_some() => {
             "Type a value and Enter to set it exactly; Escape puts it back".into()
         }

@@ -6,6 +6,7 @@ use site::shape::Ends;
 use site::works::{Flank, Hill, Side, TopRun, Wall, WallMaterial, WorkKind};
 
 use super::super::flattened;
+use super::super::near::{apart_m, path_of};
 use super::{Begin, set_out};
 
 /// Height of a new hill's crest above the ground, metres.
@@ -79,17 +80,20 @@ impl Begin<'_> {
     /// The nearest work of a sort along the drawing.
     fn near(&mut self, fits: fn(&WorkKind) -> bool, word: &str) -> Option<WorkId> {
         let line = flattened(&self.curve, Ends::Open);
+        let own = Path::new(&line, Closure::Open).ok();
         let (_, work) = self
             .site
             .works
             .iter()
             .filter(|work| fits(&work.kind))
             .filter_map(|work| {
-                let drawn = site::shape::lines(&work.kind).into_iter().next()?;
-                let closure = super::super::closure(drawn.ends);
-                let path = Path::new(&flattened(drawn.curve, drawn.ends), closure).ok()?;
-                let away = line.iter().map(|at| path.nearest(*at).distance_m);
-                Some((away.fold(f64::INFINITY, f64::min), work))
+                let path = path_of(site::shape::lines(&work.kind).first()?)?;
+                // A hill may be one point, which is no line.
+                let away_m = match &own {
+                    Some(own) => apart_m(own, &path),
+                    None => path.nearest(*line.first()?).distance_m,
+                };
+                Some((away_m, work))
             })
             .filter(|(away, _)| *away <= HELD_M)
             .min_by(|a, b| a.0.total_cmp(&b.0))?;

@@ -30,6 +30,7 @@ fn bench() -> Harness<'static, Bench> {
             let sheet = Sheet {
                 name: "Section",
                 section: Some(&bench.section),
+                before: None,
                 site: &bench.site,
                 is_drawing: IsDrawing::No,
             };

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use design::hand::work_at;
 use ground::curve::{Closure, Path, contains};
 use site::shape::{
     Cut, Ends, ShapeError, copied, join, lines, main_line, middle, mirrored_copy, offset_copy,
@@ -74,7 +75,8 @@ fn done(
             }
         }
         Deed::Join => {
-            let other = owner_at(desk, at).filter(|other| *other != id);
+            let other = work_at(site, at, reach_m).or_else(|| owner_at(desk, at));
+            let other = other.filter(|other| *other != id);
             let other = other.ok_or(ShapeError::NotThis("click the work to be joined with it"))?;
             Ok(Some((join(site, id, other)?, id)))
         }
@@ -100,7 +102,8 @@ fn aside_m(site: &Site, id: WorkId, at: [f64; 2]) -> f64 {
     if is_left { nearest.distance_m } else { -nearest.distance_m }
 }
 
-/// The work whose line lies nearest to a place, or on whose ground it lies.
+/// The work whose ground, its banks included, lies at a place; none where the work changes no
+/// finished ground, as trenches and strips do.
 fn owner_at(desk: &Desk<'_, '_>, at: [f64; 2]) -> Option<WorkId> {
     let scene = desk.shown.scene.as_ref()?;
     let face = scene.finished.face_at(at)?;

@@ -18,7 +18,7 @@ pub(in super::super) fn take(
     }
     let pressed = |key| ctx.input_mut(|input| input.consume_key(Modifiers::NONE, key));
     let draws = matches!(&desk.hand.tool, Tool::Draw(drawing) if !drawing.points.is_empty());
-    let can_type = desk.hand.held.is_some() || draws;
+    let can_type = desk.hand.held.is_some() || draws || matches!(desk.hand.tool, Tool::Height);
     let typed = desk.hand.typed.clone();
     if pressed(Key::Escape) {
         answers.hand.push(Did::Left);

@@ -158,7 +158,7 @@ pub(super) fn tool(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) {
                 label_on_paper(&painter, at, anchor, &rain.end, paper::INK.ink());
             }
         }
-        Tool::Rain(None) => {}
+        Tool::Rain(None) | Tool::Height => {}
     }
 }
 

@@ -9,6 +9,7 @@ use super::{REACH, Sight, level_at, wish};
 use crate::hand::drawing::Drawing;
 use crate::hand::held::{Held, target_words};
 use crate::hand::{Deed, Tool, typed};
+use crate::panels::change;
 use crate::panels::words::label_on_paper;
 use crate::theme::paper;
 
@@ -29,6 +30,7 @@ pub(super) fn at_pointer(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) 
             ]
         }
         (None, Tool::Rain(_)) => vec!["Click where the rain falls".to_owned()],
+        (None, Tool::Height) => vec!["Click a place of that level, or type one".to_owned()],
         (None, Tool::Rest) => return,
     };
     if desk.hand.held.is_none() && ctx.is_pointer_over_egui() {
@@ -71,10 +73,11 @@ fn of_held(desk: &Desk<'_, '_>, held: &Held, unit: LengthUnit) -> Vec<String> {
                 Some(FieldValue::Number(first)) => first,
                 _ => number,
             };
-            let change = number - first;
-            let more = if change >= 0.0 { "more" } else { "less" };
-            let by = number_text(change.abs(), quantity, unit);
-            lines.push(format!("{}  ({by} {more})", number_text(number, quantity, unit)));
+            let said = number_text(number, quantity, unit);
+            lines.push(match change::between(first, number, quantity, unit) {
+                Some(change) => format!("{said}  ({change})"),
+                None => said,
+            });
             if quantity == Quantity::Elevation {
                 lines.extend(against_existing(desk, held.grip.at, number, unit));
             }
