@@ -322,4 +322,11 @@ fn a_report_folder_holds_json_and_tables_without_a_graphics_driver() {
     let findings = fs::read_to_string(out.join("findings.csv")).unwrap();
     let report: Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(findings.lines().count(), report["findings"].as_array().unwrap().len() + 1);
+    // Each sheet is a page of the PDF.
+    let pdf = fs::read(out.join("sheets.pdf")).unwrap();
+    let text = String::from_utf8_lossy(&pdf);
+    assert!(text.starts_with("%PDF-") && text.contains("/Count 2"), "two sheets are two pages");
+    let sheet = fs::read_to_string(out.join("cut-and-fill.svg")).unwrap();
+    assert!(sheet.contains("Cut goes down by") && sheet.contains(" yd3 cut</text>"), "{sheet}");
+    assert!(fs::read_to_string(out.join("section.svg")).unwrap().contains("</svg>"));
 }

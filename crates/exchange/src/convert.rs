@@ -159,6 +159,9 @@ pub enum ConvertError {
     /// Contours.
     #[error(transparent)]
     Contour(#[from] ground::query::ContourError),
+    /// A sheet as PDF.
+    #[error(transparent)]
+    Pdf(#[from] crate::pdf::PdfError),
     /// The user called it off.
     #[error(transparent)]
     CalledOff(#[from] CalledOff),
@@ -222,7 +225,7 @@ pub fn read(
         Format::PlainGrid => plain_grid::read(bytes, unit, z_unit)?,
         Format::GeoJson => geojson::read(bytes, unit)?,
         Format::PointList => listed(point_list(bytes, asked)?, asked),
-        Format::Gltf | Format::Svg => {
+        Format::Gltf | Format::Svg | Format::Pdf => {
             return Err(ConvertError::OnlyWritten { name: name.to_owned(), format });
         }
     };

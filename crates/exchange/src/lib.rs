@@ -15,6 +15,7 @@ pub mod landxml;
 pub mod las;
 pub mod level_book;
 mod moved;
+pub mod pdf;
 pub mod plain_grid;
 pub mod points;
 pub mod report;

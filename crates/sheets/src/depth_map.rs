@@ -1,4 +1,5 @@
-//! The depth map of two versions: where the finished ground of one lies below or above the other's.
+//! The depth map: where one ground lies below or above another. Of two versions, or of one site: what is
+//! dug and what is filled.
 //!
 //! A4, landscape, true to scale. Colour says how far; hatching says the same without colour.
 
@@ -22,16 +23,58 @@ use regions::regions;
 /// What a depth map shows.
 #[derive(Clone, Copy, Debug)]
 pub struct DepthMap<'a> {
-    /// What people call the two versions.
-    pub names: [&'a str; 2],
-    /// The second version, for its title, its works' names and its houses.
+    /// What the two grounds are.
+    pub shows: Shows<'a>,
+    /// The site, of two versions the second: for its title, its works' names and its houses.
     pub site: &'a Site,
-    /// The finished grounds, on one lattice.
+    /// The two grounds, on one lattice.
     pub grounds: [&'a Surface; 2],
     /// What lies between them.
     pub between: &'a Volumes,
     /// The unit of its words.
     pub unit: LengthUnit,
+}
+
+/// What the two grounds of a depth map are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shows<'a> {
+    /// The finished grounds of two versions, which people call so.
+    Versions([&'a str; 2]),
+    /// The existing and the finished ground of one site.
+    Earthwork,
+}
+
+/// The words in which a map tells what it shows.
+struct Words {
+    what: &'static str,
+    raised: &'static str,
+    lowered: &'static str,
+    higher: &'static str,
+    lower: &'static str,
+    contours: &'static str,
+}
+
+impl Shows<'_> {
+    fn words(self) -> Words {
+        match self {
+            Self::Versions(_) => Words {
+                what: "Finished ground of B less that of A",
+                raised: "B stands higher by",
+                lowered: "B lies lower by",
+                higher: "higher",
+                lower: "lower",
+                contours: "contours of B",
+            },
+            Self::Earthwork => Words {
+                what: "Cut and fill: finished less existing ground",
+                raised: "Fill comes up by",
+                lowered: "Cut goes down by",
+                higher: "fill",
+                lower: "cut",
+                contours: "finished contours",
+            },
+        }
+    }
 }
 
 /// The sheet, millimetres.
@@ -170,10 +213,10 @@ fn names(svg: &mut Svg, site: &Site, plan: &Plan, labels: &mut Labels) {
 
 /// Where the ground goes down and comes up the most, with how far.
 fn extremes(svg: &mut Svg, map: &DepthMap<'_>, plan: &Plan, labels: &mut Labels) {
-    let between = map.between;
+    let (between, words) = (map.between, map.shows.words());
     let marks = [
-        (between.deepest_at, between.deepest_cut_m, "lower"),
-        (between.highest_at, between.highest_fill_m, "higher"),
+        (between.deepest_at, between.deepest_cut_m, words.lower),
+        (between.highest_at, between.highest_fill_m, words.higher),
     ];
     for (at_m, far_m, word) in marks {
         let Some(at_m) = at_m.filter(|_| far_m >= regions::LEAST_M) else { continue };

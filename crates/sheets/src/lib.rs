@@ -7,7 +7,7 @@ mod paper;
 mod section_sheet;
 mod svg;
 
-pub use depth_map::{DepthMap, depth_map};
+pub use depth_map::{DepthMap, Shows, depth_map};
 pub use section_sheet::{SectionSheet, section_sheet};
 
 /// The paper of all sheets, and what is written and drawn on it.

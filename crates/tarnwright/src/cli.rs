@@ -118,7 +118,8 @@ Examples:
   tarnwright convert ground.xml ground.tif --step \"0.5 m\" --to-units m
 
 What is read: point lists and level books, LandXML, LAS and LAZ, GeoTIFF, plain grids (.asc), GeoJSON.
-What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), .svg (contours).
+What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), .svg and .pdf
+(contours).
 The file's own word on its unit counts; where it has none, tell it. Nothing is guessed.")]
     Convert(Box<Convert>),
     /// Draw a picture
@@ -232,7 +233,7 @@ pub(crate) struct View {
 pub(crate) struct Report {
     /// Folder of the site
     pub site: PathBuf,
-    /// Folder for report.json, works.csv, findings.csv and pictures
+    /// Folder for report.json, works.csv, findings.csv, sheets (SVG, and one PDF) and pictures
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Print JSON in SI units instead of plain words

@@ -23,6 +23,8 @@ pub enum Format {
     Gltf,
     /// SVG.
     Svg,
+    /// PDF.
+    Pdf,
 }
 
 impl std::fmt::Display for Format {
@@ -37,6 +39,7 @@ impl std::fmt::Display for Format {
             Self::GeoJson => "GeoJSON",
             Self::Gltf => "glTF",
             Self::Svg => "SVG",
+            Self::Pdf => "PDF",
         })
     }
 }
@@ -44,7 +47,7 @@ impl std::fmt::Display for Format {
 impl Format {
     /// What a name may end in, for messages.
     pub const EXPECTED: &str = ".csv or .txt (point list), .xml (LandXML), .las, .laz, .tif \
-                                (GeoTIFF), .asc (plain grid), .geojson, .glb or .svg";
+                                (GeoTIFF), .asc (plain grid), .geojson, .glb, .svg or .pdf";
     /// What can be read, for messages.
     pub const READ: &str = "a point list, LandXML, LAS, LAZ, GeoTIFF, a plain grid or GeoJSON";
 
@@ -61,6 +64,7 @@ impl Format {
             "geojson" | "json" => Some(Self::GeoJson),
             "glb" => Some(Self::Gltf),
             "svg" => Some(Self::Svg),
+            "pdf" => Some(Self::Pdf),
             _ => None,
         }
     }
@@ -76,6 +80,9 @@ impl Format {
         }
         if bytes.starts_with(b"glTF") {
             return Some(Self::Gltf);
+        }
+        if bytes.starts_with(b"%PDF") {
+            return Some(Self::Pdf);
         }
         if landxml::is_landxml(bytes) {
             return Some(Self::LandXml);

@@ -17,7 +17,7 @@ use crate::points::Point;
 use crate::thin::{self, Points};
 use crate::tin::Tin;
 use crate::watch::{Watch, tell};
-use crate::{contour_svg, geojson, geotiff, gltf, las, plain_grid, points};
+use crate::{contour_svg, geojson, geotiff, gltf, las, pdf, plain_grid, points};
 
 /// Metres of ground for each metre of paper.
 const SCALE: f64 = 100.0;
@@ -193,6 +193,28 @@ pub(crate) fn tins<'c>(content: &'c Content, notes: &mut Vec<String>) -> Vec<Cow
     })]
 }
 
+/// The contours of the first surface as a sheet.
+fn contours(
+    ground: &Ground,
+    to: Format,
+    unit: LengthUnit,
+    asked: &Asked,
+) -> Result<String, ConvertError> {
+    let (name, surface) = ground.surfaces.first().ok_or(ConvertError::NoSurface(to))?;
+    let scale = asked.scale.unwrap_or(SCALE);
+    if !(scale.is_finite() && scale > 0.0) {
+        return Err(ConvertError::Untold("expected --scale with a number above zero"));
+    }
+    let fitting = || contour_svg::fitting_interval_m(surface, unit);
+    let sheet = contour_svg::Sheet {
+        title: name.clone(),
+        interval_m: asked.interval_m.unwrap_or_else(fitting),
+        scale,
+        unit,
+    };
+    Ok(contour_svg::write(surface, &ground.frame, &sheet)?)
+}
+
 fn write_ground(
     ground: &Ground,
     content: &Content,
@@ -253,20 +275,10 @@ fn write_ground(
                 .collect();
             gltf::write(&named, &ground.frame)
         }
-        Format::Svg => {
-            let (name, surface) = first()?;
-            let scale = asked.scale.unwrap_or(SCALE);
-            if !(scale.is_finite() && scale > 0.0) {
-                return Err(ConvertError::Untold("expected --scale with a number above zero"));
-            }
-            let fitting = || contour_svg::fitting_interval_m(surface, unit);
-            let sheet = contour_svg::Sheet {
-                title: name.clone(),
-                interval_m: asked.interval_m.unwrap_or_else(fitting),
-                scale,
-                unit,
-            };
-            contour_svg::write(surface, &ground.frame, &sheet)?.into_bytes()
+        Format::Svg => contours(ground, to, unit, asked)?.into_bytes(),
+        Format::Pdf => {
+            let sheet = contours(ground, to, unit, asked)?;
+            pdf::write(&first()?.0, &[&sheet])?
         }
         Format::PointList | Format::Las | Format::Laz => {
             let tin = Tin::of(&first()?.1, &ground.frame, &first()?.0);

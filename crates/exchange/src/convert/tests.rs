@@ -92,9 +92,18 @@ fn every_pair_that_makes_sense_is_converted() {
         (&json, "l.geojson"),
     ];
     for (bytes, name) in sources {
-        for out in
-            ["o.csv", "o.xml", "o.las", "o.laz", "o.tif", "o.asc", "o.geojson", "o.glb", "o.svg"]
-        {
+        for out in [
+            "o.csv",
+            "o.xml",
+            "o.las",
+            "o.laz",
+            "o.tif",
+            "o.asc",
+            "o.geojson",
+            "o.glb",
+            "o.svg",
+            "o.pdf",
+        ] {
             let converted =
                 to(bytes, name, out).unwrap_or_else(|error| panic!("{name} to {out}: {error}"));
             assert!(converted.bytes.len() > 100, "{name} to {out}");

@@ -2,7 +2,7 @@
 
 use units::{LengthUnit, area_text, earth_text, length_text};
 
-use super::{DepthMap, contour_interval_m};
+use super::{DepthMap, Shows, contour_interval_m};
 use crate::depth_colours::{Class, N_CLASSES, Side};
 use crate::paper::Plan;
 use crate::svg::{Anchor, Svg, Type};
@@ -19,25 +19,28 @@ const HEAD: Type = Type { size_mm: 5.0, weight: "bold", ..BODY };
 pub(super) fn draw(svg: &mut Svg, map: &DepthMap<'_>, plan: &Plan, width_m: f64) {
     let title = shortened(&map.site.title, 34);
     svg.text([LEFT, 18.0], &title, Type { size_mm: fitting_mm(&title), ..HEAD });
-    svg.text([LEFT, 24.0], "Finished ground of B less that of A", SMALL);
-    let [a, b] = map.names.map(|name| shortened(name, 34));
-    for (letter, name, y) in [("A", a, 31.0), ("B", b, 36.0)] {
-        svg.text([LEFT, y], letter, Type { weight: "bold", ..BODY });
-        svg.text([LEFT + 5.0, y], &name, BODY);
+    svg.text([LEFT, 24.0], map.shows.words().what, SMALL);
+    if let Shows::Versions(names) = map.shows {
+        let [a, b] = names.map(|name| shortened(name, 34));
+        for (letter, name, y) in [("A", a, 31.0), ("B", b, 36.0)] {
+            svg.text([LEFT, y], letter, Type { weight: "bold", ..BODY });
+            svg.text([LEFT + 5.0, y], &name, BODY);
+        }
     }
-    let below = scale_of_classes(svg, map.unit, width_m, 46.0);
+    let below = scale_of_classes(svg, map, width_m, 46.0);
     volumes(svg, map, below + 8.0);
     foot(svg, map, plan);
 }
 
 /// One row a class, from the greatest rise down to the greatest fall; answers where it ends.
-fn scale_of_classes(svg: &mut Svg, unit: LengthUnit, width_m: f64, top: f64) -> f64 {
+fn scale_of_classes(svg: &mut Svg, map: &DepthMap<'_>, width_m: f64, top: f64) -> f64 {
     const ROW: f64 = 7.0;
+    let (unit, words) = (map.unit, map.shows.words());
     let mut y = top;
-    svg.text([LEFT, y - 2.0], "B stands higher by", Type { weight: "bold", ..BODY });
+    svg.text([LEFT, y - 2.0], words.raised, Type { weight: "bold", ..BODY });
     for class in Class::all().collect::<Vec<_>>().into_iter().rev() {
         if class.side == Side::Lower && class.rank == 0 {
-            svg.text([LEFT, y + 5.0], "B lies lower by", Type { weight: "bold", ..BODY });
+            svg.text([LEFT, y + 5.0], words.lowered, Type { weight: "bold", ..BODY });
             y += 7.0;
         }
         swatch(svg, class, [LEFT, y], ROW - 1.0);
@@ -68,10 +71,10 @@ fn class_text(class: Class, unit: LengthUnit, width_m: f64) -> String {
 }
 
 fn volumes(svg: &mut Svg, map: &DepthMap<'_>, top: f64) {
-    let (between, unit) = (map.between, map.unit);
+    let (between, unit, words) = (map.between, map.unit, map.shows.words());
     let rows = [
-        ("higher", between.fill_m3, between.fill_area_m2, between.highest_fill_m),
-        ("lower", between.cut_m3, between.cut_area_m2, between.deepest_cut_m),
+        (words.higher, between.fill_m3, between.fill_area_m2, between.highest_fill_m),
+        (words.lower, between.cut_m3, between.cut_area_m2, between.deepest_cut_m),
     ];
     let mut y = top;
     for (word, volume_m3, area_m2, most_m) in rows {
@@ -87,8 +90,8 @@ fn volumes(svg: &mut Svg, map: &DepthMap<'_>, top: f64) {
 /// North, the scale as a ratio and as a bar, and what the thin lines are.
 fn foot(svg: &mut Svg, map: &DepthMap<'_>, plan: &Plan) {
     if let Some((_, interval_m)) = contour_interval_m(map.grounds[1], map.unit) {
-        let words =
-            format!("Thin lines: contours of B every {}", length_text(interval_m, map.unit));
+        let contours = map.shows.words().contours;
+        let words = format!("Thin lines: {contours} every {}", length_text(interval_m, map.unit));
         svg.text([LEFT, 177.0], &words, SMALL);
     }
     let arrow = format!("M{x} 197v-12l-2.2 5m2.2 -5l2.2 5", x = LEFT + 4.0);

@@ -94,7 +94,7 @@ fn a_map_says_its_numbers_and_hatches_what_it_colours() {
     let between = volumes(&a, &b);
     let site = site();
     let map = DepthMap {
-        names: ["before", "after"],
+        shows: Shows::Versions(["before", "after"]),
         site: &site,
         grounds: [&a, &b],
         between: &between,
@@ -120,4 +120,22 @@ fn a_map_says_its_numbers_and_hatches_what_it_colours() {
         assert!(svg.contains(&format!("Z\" fill=\"url(#{hatch})\"/>")), "{hatch}");
     }
     assert_eq!(svg, depth_map(&map), "the same map has the same bytes");
+}
+
+#[test]
+fn earthwork_is_told_in_cut_and_fill() {
+    let (a, b) = (ground([10.0; 4]), ground([9.0, 11.0, 11.0, 9.0]));
+    let between = volumes(&a, &b);
+    let map = DepthMap {
+        shows: Shows::Earthwork,
+        site: &site(),
+        grounds: [&a, &b],
+        between: &between,
+        unit: LengthUnit::Metre,
+    };
+    let svg = depth_map(&map);
+    for said in ["100.0 m3 cut", "100.0 m3 fill", "Cut goes down by", "finished contours every"] {
+        assert!(svg.contains(said), "{said:?} is not in the map");
+    }
+    assert!(!svg.contains(" of B"), "there is but one version");
 }

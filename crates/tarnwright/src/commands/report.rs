@@ -8,8 +8,8 @@ use std::time::Instant;
 
 use anyhow::Context as _;
 use design::{Evaluation, Evaluator, Severity};
-use exchange::report;
-use sheets::{SectionSheet, section_sheet};
+use exchange::{pdf, report};
+use sheets::{DepthMap, SectionSheet, Shows, depth_map, section_sheet};
 use site::Site;
 use view::{From, PictureRequest};
 
@@ -93,9 +93,7 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
     for (name, text) in texts.into_iter().chain(levels) {
         write_whole(&folder.join(name), text.as_bytes())?;
     }
-    if let Some(sheet) = section(site, evaluation) {
-        write_whole(&folder.join("section.svg"), sheet.as_bytes())?;
-    }
+    write_sheets(folder, site, evaluation)?;
     // Numbers are the report; pictures that no driver can draw are only said to be missing.
     match write_pictures(folder, site, evaluation)? {
         Drawn::All => {}
@@ -105,6 +103,32 @@ fn write_folder(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::
         }
     }
     Ok(())
+}
+
+/// The sheets, each as SVG, and all as the pages of one PDF.
+fn write_sheets(folder: &Path, site: &Site, evaluation: &Evaluation) -> anyhow::Result<()> {
+    let sheets = [
+        ("cut-and-fill.svg", cut_and_fill(site, evaluation)),
+        ("section.svg", section(site, evaluation)),
+    ];
+    let drawn: Vec<(&str, String)> =
+        sheets.into_iter().filter_map(|(name, sheet)| Some((name, sheet?))).collect();
+    for (name, sheet) in &drawn {
+        write_whole(&folder.join(name), sheet.as_bytes())?;
+    }
+    let pages: Vec<&str> = drawn.iter().map(|(_, sheet)| sheet.as_str()).collect();
+    if !pages.is_empty() {
+        write_whole(&folder.join("sheets.pdf"), &pdf::write(&site.title, &pages)?)?;
+    }
+    Ok(())
+}
+
+/// What is dug and what is filled; none where there is no ground.
+fn cut_and_fill(site: &Site, evaluation: &Evaluation) -> Option<String> {
+    let grounds = [evaluation.existing.as_deref()?, evaluation.finished.as_deref()?];
+    let between = ground::overlay::volumes(grounds[0], grounds[1]);
+    let (shows, unit) = (Shows::Earthwork, site.frame.unit);
+    Some(depth_map(&DepthMap { shows, site, grounds, between: &between, unit }))
 }
 
 /// The section down the stream, or through all works; none where there is no work.

@@ -10,6 +10,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, SystemTime};
 
 use anyhow::anyhow;
+use exchange::pdf;
 use site::Site;
 use view::{Keep, LeftCopy, NotSaved, Over};
 
@@ -131,16 +132,22 @@ impl Keep for Keeper {
     }
 }
 
-/// Writes a sheet beside the site under the first name that is free: what was printed before stays.
+/// Writes a sheet beside the site, as SVG and as PDF, under the first name that is free: what was printed
+/// before stays. Answers where the PDF is.
 fn print(folder: &Path, name: &str, svg: &str) -> anyhow::Result<String> {
-    let numbered = |n: usize| match n {
-        1 => folder.join(format!("{name}.svg")),
-        n => folder.join(format!("{name}-{n}.svg")),
+    let stem = |n: usize| match n {
+        1 => name.to_owned(),
+        n => format!("{name}-{n}"),
     };
-    let path = (1..).map(numbered).find(|path| !path.exists());
-    let path = path.ok_or_else(|| anyhow!("{}: no name is free", folder.display()))?;
-    write_whole(&path, svg.as_bytes())?;
-    Ok(path.display().to_string())
+    let paths =
+        |n: usize| ["svg", "pdf"].map(|ending| folder.join(format!("{}.{ending}", stem(n))));
+    let free = (1..).map(paths).find(|paths| !paths.iter().any(|path| path.exists()));
+    let [svg_path, pdf_path] =
+        free.ok_or_else(|| anyhow!("{}: no name is free", folder.display()))?;
+    let page = pdf::write(name, &[svg])?;
+    write_whole(&svg_path, svg.as_bytes())?;
+    write_whole(&pdf_path, &page)?;
+    Ok(pdf_path.display().to_string())
 }
 
 /// A name in a folder that nothing has yet.
@@ -270,8 +277,10 @@ mod tests {
     #[test]
     fn sheets_are_never_written_over() {
         let (_folder, _, keeper) = window();
-        assert!(keeper.print("section", "<svg/>").unwrap().ends_with("section.svg"));
-        assert!(keeper.print("section", "<svg/>").unwrap().ends_with("section-2.svg"));
+        let sheet = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"10mm\" height=\"10mm\"/>";
+        assert!(keeper.print("section", sheet).unwrap().ends_with("section.pdf"));
+        assert!(keeper.print("section", sheet).unwrap().ends_with("section-2.pdf"));
+        assert!(keeper.print("section", "no sheet").unwrap_err().contains("sheet 1"));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::path::Path;
 use anyhow::{Context as _, anyhow};
 use design::Versions;
 use exchange::versions;
-use sheets::{DepthMap, depth_map};
+use sheets::{DepthMap, Shows, depth_map};
 use units::LengthUnit;
 
 use crate::cli::Compare;
@@ -63,7 +63,13 @@ fn write_map(
         return Err(anyhow!("--out: a version has no ground, expected a map of two"));
     };
     let site = &versions.sites[1];
-    let svg = depth_map(&DepthMap { names, site, grounds: [a, b], between, unit });
+    let svg = depth_map(&DepthMap {
+        shows: Shows::Versions(names),
+        site,
+        grounds: [a, b],
+        between,
+        unit,
+    });
     fs::create_dir_all(folder)
         .with_context(|| format!("{}: cannot make this folder", folder.display()))?;
     write_whole(&folder.join(MAP), svg.as_bytes())
