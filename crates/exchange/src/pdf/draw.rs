@@ -165,7 +165,10 @@ impl<'f, 'd> Canvas<'f, 'd> {
                 }
                 PathSegment::QuadTo(pull, p) => {
                     // The same curve with two pulls.
-                    let near = |end: tiny_skia_path::Point| end + (pull - end) * (2.0 / 3.0);
+                    let near = |end: tiny_skia_path::Point| {
+                        let toward = |from: f32, to: f32| from + (to - from) * (2.0 / 3.0);
+                        tiny_skia_path::Point::from_xy(toward(end.x, pull.x), toward(end.y, pull.y))
+                    };
                     self.line(&format!("{} c", places(&[near(at), near(p), p])));
                     at = p;
                 }
