@@ -142,6 +142,7 @@ pub(super) fn nothing() -> Site {
         carry: site::Carry::default(),
         stockpiles: Vec::new(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 
