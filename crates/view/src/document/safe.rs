@@ -200,6 +200,9 @@ mod tests {
         fn print(&self, name: &str, _: &str) -> Result<String, String> {
             Ok(name.into())
         }
+        fn picture(&self, _: &str) -> Result<exchange::raster::Raster, String> {
+            Err("no picture".into())
+        }
     }
 
     fn titled(title: &str) -> Site {

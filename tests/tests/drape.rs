@@ -1,0 +1,3 @@
+//! A plan draped on a garden by known points.
+
+mod common;
