@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::Path;
 
-use acceptance::{Ran, demo_site, snapshot, top, tarnwright};
+use acceptance::{Ran, demo_site, snapshot, tarnwright, top};
 use serde_json::Value;
 use tempfile::TempDir;
 

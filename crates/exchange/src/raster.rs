@@ -125,7 +125,8 @@ fn bounded(width: u32, height: u32) -> Result<(), RasterError> {
 }
 
 fn png(bytes: &[u8]) -> Result<Raster, RasterError> {
-    let damaged = |error: ImageError| RasterError::Damaged { format: "PNG", why: error.to_string() };
+    let damaged =
+        |error: ImageError| RasterError::Damaged { format: "PNG", why: error.to_string() };
     let reader = || ImageReader::with_format(Cursor::new(bytes), ImageFormat::Png);
     let (width, height) = reader().into_dimensions().map_err(damaged)?;
     bounded(width, height)?;

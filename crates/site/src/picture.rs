@@ -83,7 +83,8 @@ impl Picture {
             return Err(FitError::TooFew(n));
         }
         // Down in the picture is away from north: both frames are read right-handed.
-        let from: Vec<[f64; 2]> = self.pins.iter().map(|pin| [pin.at_px[0], -pin.at_px[1]]).collect();
+        let from: Vec<[f64; 2]> =
+            self.pins.iter().map(|pin| [pin.at_px[0], -pin.at_px[1]]).collect();
         let to: Vec<[f64; 2]> = self.pins.iter().map(|pin| pin.at_m).collect();
         for (places, word) in [(&from, "in one place of the picture"), (&to, "in one place")] {
             if span(places) <= 0.0 {
@@ -99,9 +100,7 @@ impl Picture {
             .collect();
         let rows = if n == 2 { turned } else { stretched(&from, &to)? };
         let rows_m = rows.map(|[right, up, corner]| [right, -up, corner]);
-        let pixel_m = libm::sqrt(
-            (rows[0][0] * rows[1][1] - rows[0][1] * rows[1][0]).abs(),
-        );
+        let pixel_m = libm::sqrt((rows[0][0] * rows[1][1] - rows[0][1] * rows[1][0]).abs());
         Ok(Fit { rows_m, off_m, pixel_m })
     }
 
@@ -164,10 +163,7 @@ fn turned(from: &[[f64; 2]], to: &[[f64; 2]]) -> Option<[[f64; 3]; 2]> {
     }
     let (a, b) = (along / square, across / square);
     let is_some = a.is_finite() && b.is_finite() && (a != 0.0 || b != 0.0);
-    is_some.then_some([
-        [a, -b, g[0] - a * m[0] + b * m[1]],
-        [b, a, g[1] - b * m[0] - a * m[1]],
-    ])
+    is_some.then_some([[a, -b, g[0] - a * m[0] + b * m[1]], [b, a, g[1] - b * m[0] - a * m[1]]])
 }
 
 /// The turn, scale and stretch of least squares, which three points meet exactly.
@@ -237,11 +233,8 @@ mod tests {
 
     #[test]
     fn three_points_are_met_and_what_they_stretch_is_told() {
-        let pins = [
-            ([0.0, 0.0], [0.0, 10.0]),
-            ([400.0, 0.0], [20.0, 10.0]),
-            ([0.0, 200.0], [0.0, 0.0]),
-        ];
+        let pins =
+            [([0.0, 0.0], [0.0, 10.0]), ([400.0, 0.0], [20.0, 10.0]), ([0.0, 200.0], [0.0, 0.0])];
         let fit = picture(&pins).fit().unwrap();
         assert!(fit.off_m.iter().all(|off| *off < 1e-9), "{:?}", fit.off_m);
         let mut wrong = pins;
@@ -285,8 +278,7 @@ mod tests {
         let line = picture(&[one, ([100.0, 0.0], [5.0, 0.0]), ([0.0, 90.0], [10.0, 0.001])]);
         assert!(matches!(line.fit(), Err(FitError::TooClose(_))), "{:?}", line.fit());
         // Eastings and northings swapped.
-        let over =
-            picture(&[one, ([100.0, 0.0], [0.0, 5.0]), ([0.0, 100.0], [-5.0, 0.0])]);
+        let over = picture(&[one, ([100.0, 0.0], [0.0, 5.0]), ([0.0, 100.0], [-5.0, 0.0])]);
         assert_eq!(over.fit(), Err(FitError::Mirrored));
         let nan = picture(&[one, ([f64::NAN, 0.0], [5.0, 0.0])]);
         assert!(nan.fit().is_err());

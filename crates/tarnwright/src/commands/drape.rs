@@ -55,7 +55,9 @@ fn copy_into(folder: &SiteFolder, from: &Path) -> anyhow::Result<()> {
     let bytes = fs::read(from).with_context(|| format!("{}: cannot be read", from.display()))?;
     match fs::read(&to) {
         Ok(there) if there == bytes => Ok(()),
-        Ok(_) => bail!("{}: another file of this name is there, expected a free name", to.display()),
+        Ok(_) => {
+            bail!("{}: another file of this name is there, expected a free name", to.display())
+        }
         Err(_) => write_whole(&to, &bytes),
     }
 }
@@ -92,15 +94,16 @@ fn pair(text: &str) -> Option<[f64; 2]> {
 
 /// A place of the world in the site's frame; one far off the survey is refused.
 fn on_site(text: &str, world_m: [f64; 2], site: &Site) -> anyhow::Result<[f64; 2]> {
-    let local = |[east, north]: [f64; 2]| {
-        [east - site.frame.origin_m[0], north - site.frame.origin_m[1]]
-    };
+    let local =
+        |[east, north]: [f64; 2]| [east - site.frame.origin_m[0], north - site.frame.origin_m[1]];
     let [east, north] = world_m;
     if off_m(local(world_m), site) <= FAR_M {
         return Ok(local(world_m));
     }
     if off_m(local([north, east]), site) <= FAR_M {
-        bail!("--pin: read `{text}`, which lies in the garden once swapped: expected easting, then northing");
+        bail!(
+            "--pin: read `{text}`, which lies in the garden once swapped: expected easting, then northing"
+        );
     }
     let unit = site.frame.unit;
     let [east, north] = site.frame.origin_m.map(|metres| elevation_text(metres, unit));
