@@ -176,7 +176,7 @@ fn a_file_cut_off_anywhere_is_refused() {
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
     let (error, line) = broken("format: 6", "format: 7");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 6"));
+    assert_eq!((error.line, error.read.as_str()), (line, "format 7"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
     let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();

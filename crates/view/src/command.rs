@@ -133,7 +133,7 @@ pub(crate) const JUDGES: [Command; 2] = [Command::Levels, Command::Rain];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 65] = [
+    pub(crate) const ALL: [Self; 66] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,

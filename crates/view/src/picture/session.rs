@@ -136,6 +136,7 @@ fn go_on(
                 slopes: Switch::Off,
                 existing: Switch::Off,
                 survey: Switch::Off,
+                pictures: Switch::Off,
                 keep_outs: shot.keep_outs(),
                 stage: scene::Stage::Finished,
                 depth_end_m: shot.depth_end_m,
