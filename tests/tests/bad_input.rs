@@ -226,7 +226,7 @@ fn a_number_that_is_none_or_out_of_its_range() {
 
 #[test]
 fn a_newer_format() {
-    let newer = |text: &str| text.replacen("format: 5", "format: 999", 1);
+    let newer = |text: &str| text.replacen("format: 6", "format: 999", 1);
     site_refused(newer, &["site.ron: line 4", "999", "newer"]);
 }
 

@@ -18,6 +18,7 @@ mod moved;
 pub mod pdf;
 pub mod plain_grid;
 pub mod points;
+pub mod raster;
 pub mod report;
 pub mod surveyed;
 pub mod thin;

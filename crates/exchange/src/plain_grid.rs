@@ -213,7 +213,8 @@ impl Head {
         match name.as_str() {
             "ncols" | "nrows" => {
                 if !(number.fract() == 0.0 && (2.0..=MOST_POSTS as f64).contains(&number)) {
-                    return Err(value.refused("a whole number from 2 on"));
+                    let most = MOST_POSTS;
+                    return Err(value.refused(&format!("a whole number from 2 to {most}")));
                 }
                 if name == "ncols" { self.columns = Some(number) } else { self.rows = Some(number) }
             }
@@ -310,7 +311,8 @@ mod tests {
             (
                 "nrows 2",
                 "nrows 2.5",
-                "line 2, column 7: read `2.5`, expected a whole number from 2 on",
+                "line 2, column 7: read `2.5`, expected a whole number from 2 to \
+                 200000000",
             ),
             (
                 "cellsize 10\n",

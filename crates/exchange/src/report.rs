@@ -7,6 +7,7 @@ mod json;
 mod kept;
 mod levels;
 mod limits;
+mod pictures;
 mod running;
 mod tables;
 mod text;
@@ -20,6 +21,7 @@ use site::{Site, WorkId};
 
 pub use json::json;
 pub use levels::{levels_table, levels_text};
+pub use pictures::picture_text;
 pub use running::{RUNNING as RUNNING_WATER, Row as WaterRow, rows as water_rows};
 pub use tables::{findings_table, works_table};
 pub use text::{balance_line, text};

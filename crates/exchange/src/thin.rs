@@ -27,6 +27,7 @@ use site::Frame;
 use units::{LengthUnit, closing_text};
 
 use crate::content::{FrameError, frame_around};
+use crate::understood::points_text;
 use crate::watch::{CalledOff, Watch, tell};
 use mesh::Refined;
 use spots::Spots;
@@ -70,13 +71,15 @@ impl ThinReport {
             closing_text(self.largest_error_m, unit)
         )];
         if self.n_far_off > 0 {
-            words.push(format!("{} points far from all others are set aside", self.n_far_off));
+            let are = if self.n_far_off == 1 { "is" } else { "are" };
+            let points = points_text(self.n_far_off);
+            words.push(format!("{points} far from all others {are} set aside"));
         }
         if self.n_at_one_place > 0 {
+            let stand = if self.n_at_one_place == 1 { "stands" } else { "stand" };
             words.push(format!(
-                "{} points stand at the place of another, up to {} apart in height: their mean \
-                 counts",
-                self.n_at_one_place,
+                "{} {stand} at the place of another, up to {} apart in height: the mean counts",
+                points_text(self.n_at_one_place),
                 closing_text(self.widest_at_one_place_m, unit)
             ));
         }

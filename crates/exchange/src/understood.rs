@@ -57,6 +57,11 @@ pub enum Correction {
 /// Most points that are kept to be shown.
 pub const SHOWN_POINTS: usize = 200;
 
+/// So many points, in words: "1 point", "12 points".
+pub fn points_text(n: usize) -> String {
+    if n == 1 { "1 point".to_owned() } else { format!("{n} points") }
+}
+
 impl Understood {
     /// Takes in one more fact.
     pub fn tell(&mut self, of: &str, told: impl Into<String>, otherwise: Option<&'static str>) {
@@ -77,6 +82,11 @@ impl Understood {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_point_is_one() {
+        assert_eq!([1, 0, 12].map(points_text), ["1 point", "0 points", "12 points"]);
+    }
 
     #[test]
     fn facts_read_as_lines_with_what_corrects_them() {

@@ -9,7 +9,7 @@ use crate::earth::LayerTop;
 use crate::field::{FieldValue, Settings, fields, inspect, settings};
 use crate::keep_out::KeepOutKind;
 use crate::works::{FilterBed, IntakeBay, Pad, PlaneGrade, RingShape, Stream, Strip};
-use crate::{LevelNotes, Site, Soils, Survey, Work, WorkId, WorkKind};
+use crate::{LevelNotes, Picture, Site, Soils, Survey, Work, WorkId, WorkKind};
 
 /// A rule that a site breaks, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -55,6 +55,9 @@ pub fn faults(site: &Site) -> Vec<Invalid> {
     for (i, viewpoint) in site.viewpoints.iter().enumerate() {
         faults.table(&format!("viewpoints[{i}]"), viewpoint);
     }
+    for (i, picture) in site.pictures.iter().enumerate() {
+        faults.picture(&format!("pictures[{i}]"), picture);
+    }
     faults.list
 }
 
@@ -76,6 +79,33 @@ impl Faults {
     fn number(&mut self, path: &str, value: f64, (least, most): (f64, f64)) {
         if !(least..=most).contains(&value) {
             self.add(path, format!("must be {least} to {most}, not {value}"));
+        }
+    }
+
+    fn picture(&mut self, path: &str, picture: &Picture) {
+        /// Pixels along a side, and known points: more than anybody wants.
+        const MOST: (u32, usize) = (100_000, 100);
+        let name = &picture.file;
+        if name.is_empty() || name.contains(['/', '\\']) || name == ".." {
+            let rule = "must name a file in the site's own folder, without a path";
+            self.add(format!("{path}.file"), rule);
+        }
+        for (axis, side) in picture.size_px.into_iter().enumerate() {
+            self.number(&format!("{path}.size_px[{axis}]"), side.into(), (1.0, MOST.0.into()));
+        }
+        if picture.pins.len() > MOST.1 {
+            let rule = format!("must be {} at most, not {}", MOST.1, picture.pins.len());
+            self.add(format!("{path}.pins"), rule);
+        }
+        for (i, pin) in picture.pins.iter().enumerate() {
+            for axis in 0..2 {
+                let within = (0.0, picture.size_px[axis].into());
+                self.number(&format!("{path}.pins[{i}].at_px[{axis}]"), pin.at_px[axis], within);
+            }
+            self.places(&format!("{path}.pins[{i}].at_m"), &[pin.at_m]);
+        }
+        if let Err(error) = picture.fit() {
+            self.add(format!("{path}.pins"), error.to_string());
         }
     }
 

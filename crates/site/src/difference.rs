@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::field::{Field, FieldValue, Quantity, Settings, fields, settings};
 use crate::reframe::survey_places;
-use crate::{Site, Survey, Work, WorkId};
+use crate::{Picture, Pin, Site, Survey, Work, WorkId};
 
 /// One thing that two versions of a site do not share.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,6 +74,9 @@ pub fn differences(from: &Site, to: &Site) -> Vec<Difference> {
     part(&mut found, "Carrying", [&from.carry, &to.carry]);
     named(&mut found, "Stockpile", [&from.stockpiles, &to.stockpiles], |heap| &heap.name);
     named(&mut found, "Viewpoint", [&from.viewpoints, &to.viewpoints], |view| &view.name);
+    if !same_pictures(&from.pictures, &to.pictures) {
+        found.push(content("Pictures"));
+    }
     found
 }
 
@@ -164,6 +167,15 @@ fn same_value(a: &FieldValue, b: &FieldValue) -> bool {
 
 fn same_place(a: &[f64], b: &[f64]) -> bool {
     a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME_PLACE_M)
+}
+
+fn same_pictures(from: &[Picture], to: &[Picture]) -> bool {
+    let same_pin = |(a, b): (&Pin, &Pin)| a.at_px == b.at_px && same_place(&a.at_m, &b.at_m);
+    let same = |(a, b): (&Picture, &Picture)| {
+        (&a.name, &a.file, a.size_px, a.pins.len()) == (&b.name, &b.file, b.size_px, b.pins.len())
+            && a.pins.iter().zip(&b.pins).all(same_pin)
+    };
+    from.len() == to.len() && from.iter().zip(to).all(same)
 }
 
 fn same_survey(from: &Survey, to: &Survey) -> bool {

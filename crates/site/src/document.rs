@@ -7,7 +7,7 @@ use units::LengthUnit;
 
 use crate::earth::{Carry, Digging, Haul, Soils, Stockpile};
 use crate::keep_out::{House, KeepOut};
-use crate::{Circulation, LevelNotes, Limits, Weather, Work, WorkId};
+use crate::{Circulation, LevelNotes, Limits, Picture, Weather, Work, WorkId};
 
 /// A whole site: what was surveyed, what is to be built, and the limits to check it by.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -59,6 +59,9 @@ pub struct Site {
     /// Where people look at the garden from.
     #[serde(default)]
     pub viewpoints: Vec<Viewpoint>,
+    /// Plans and aerials that are draped on the ground.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pictures: Vec<Picture>,
 }
 
 /// Units for people and the place of the local frame in the world.
@@ -152,7 +155,7 @@ pub struct Viewpoint {
 
 impl Site {
     /// The layout of the document that this program writes.
-    pub const FORMAT: u32 = 5;
+    pub const FORMAT: u32 = 6;
 
     /// The work with this id, if it stands in the site.
     pub fn work(&self, id: WorkId) -> Option<&Work> {

@@ -48,6 +48,9 @@ pub fn reframed(site: &Site, frame: &Frame) -> Result<Site, Invalid> {
         let [x, y] = shifted([x, y], by_m);
         viewpoint.toward_m = [x, y, z];
     }
+    for pin in moved.pictures.iter_mut().flat_map(|picture| &mut picture.pins) {
+        pin.at_m = shifted(pin.at_m, by_m);
+    }
     moved.check()?;
     Ok(moved)
 }

@@ -155,7 +155,7 @@ fn unknown_fields_and_cut_off_text_are_placed() {
         "(format: 2)",
         "(format: 3)",
         "(format: 4)",
-        "(format: 5)",
+        "(format: 6)",
         "(format: 0)",
     ] {
         let error = parse(bad).unwrap_err();
@@ -175,8 +175,8 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 5", "format: 6");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 6"));
+    let (error, line) = broken("format: 6", "format: 7");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 7"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
     let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
@@ -247,5 +247,30 @@ const FORMAT_5: &str = include_str!("kept/format_5.ron");
 
 #[test]
 fn a_file_of_format_5_is_read_as_the_site_that_it_was() {
-    assert_eq!(parse(FORMAT_5), Ok(sample::site()));
+    assert_eq!(parse(FORMAT_5), Ok(sample::site_of_format_5()));
+    // A field that came later is unknown to it.
+    let later = FORMAT_5.replacen("next_id:", "pictures: [], next_id:", 1);
+    assert!(parse(&later).unwrap_err().read.contains("pictures"));
+}
+
+/// A file as the sixth version of the program wrote it; it is never written anew.
+const FORMAT_6: &str = include_str!("kept/format_6.ron");
+
+#[test]
+fn a_file_of_format_6_is_read_as_the_site_that_it_was() {
+    assert_eq!(parse(FORMAT_6), Ok(sample::site()));
+}
+
+#[test]
+fn a_picture_that_lies_nowhere_is_refused_where_it_stands() {
+    let refused = |from: &str, to: &str| {
+        assert!(FORMAT_6.contains(from), "{from} stands in it");
+        parse(&FORMAT_6.replacen(from, to, 1)).unwrap_err().to_string()
+    };
+    let error = refused("(1100.0, 100.5)", "(100.0, 800.0)");
+    assert!(error.contains("pictures[0].pins") && error.contains("well apart"), "{error}");
+    let error = refused("(1100.0, 100.5)", "(1100.0, 901.0)");
+    assert!(error.contains("pictures[0].pins[1].at_px[1]") && error.contains("900"), "{error}");
+    let error = refused("\"plan.png\"", "\"../plan.png\"");
+    assert!(error.contains("pictures[0].file") && error.contains("own folder"), "{error}");
 }

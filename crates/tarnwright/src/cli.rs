@@ -122,6 +122,20 @@ What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), 
 (contours).
 The file's own word on its unit counts; where it has none, tell it. Nothing is guessed.")]
     Convert(Box<Convert>),
+    /// Lay a plan or an aerial on the ground of a site by known points
+    #[command(after_help = "\
+Examples:
+  tarnwright drape garden --picture plan.png --pin \"120,340 = P12\" --pin \"980,60 = P47\"
+  tarnwright drape garden --picture aerial.jpg --name \"From the air\" --pin \"210,180 = 5012.4,2088.1\" \\
+      --pin \"1830,240 = 5061.0,2086.5\" --pin \"950,1320 = 5034.8,2052.7\"
+
+The picture, a PNG or JPEG, is copied into the site's folder and shows in the view, on the ground that
+stays and under what is drawn (Q shows it and puts it away). A known point is a place in the picture,
+pixels right and down from its upper left corner as the file stores it, and where that is on the ground:
+the name of a surveyed point, or easting and northing in the site's unit. Two points turn and scale the
+picture; three or more stretch it too, and what turning and scaling alone would miss them by is said: a
+point that is misread stands out. Draping a file again lays it anew.")]
+    Drape(Drape),
     /// Draw a picture
     #[command(after_help = "\
 Examples:
@@ -324,6 +338,21 @@ pub(crate) struct Picture {
     pub size: (u32, u32),
 }
 
+#[derive(Args)]
+pub(crate) struct Drape {
+    /// Folder of the site
+    pub site: PathBuf,
+    /// PNG or JPEG
+    #[arg(long, value_name = "FILE")]
+    pub picture: PathBuf,
+    /// RIGHT,DOWN in pixels = a surveyed point's name, or EAST,NORTH; two at least
+    #[arg(long, value_name = "PIN", required = true)]
+    pub pin: Vec<String>,
+    /// What people call the picture; its file's name unless told
+    #[arg(long)]
+    pub name: Option<String>,
+}
+
 impl Cli {
     /// Does what the command line asks.
     pub(crate) fn run(self) -> anyhow::Result<Outcome> {
@@ -334,6 +363,7 @@ impl Cli {
             Command::Compare(asked) => commands::compare::run(&asked),
             Command::Balance(asked) => commands::balance::run(&asked),
             Command::Convert(asked) => commands::convert::run(&asked),
+            Command::Drape(asked) => commands::drape::run(&asked),
             Command::Picture(asked) => commands::picture::run(&asked),
             Command::Completions(asked) => commands::words::completions(&asked, Self::command()),
             Command::Manual => commands::words::manual(&Self::command()),

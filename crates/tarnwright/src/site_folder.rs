@@ -12,6 +12,7 @@ use anyhow::{Context as _, anyhow, bail};
 use exchange::landxml;
 use exchange::level_book::{self, BookError};
 use exchange::points::{self, PointsError, Told};
+use exchange::raster::{self, Raster};
 use site::{LevelNotes, Site, Survey, SurveyPoint};
 
 use crate::survey_file;
@@ -216,6 +217,13 @@ pub(crate) fn local(points: &[points::Point], origin_m: [f64; 2]) -> Vec<SurveyP
 pub(crate) fn text_of(site: &Site, path: &Path) -> anyhow::Result<String> {
     site.check().map_err(|error| anyhow!("{}: not written: {error}", path.display()))?;
     Ok(site::file::write(site))
+}
+
+/// Reads a plan or an aerial; messages begin with its path.
+pub(crate) fn read_picture(path: &Path) -> anyhow::Result<Raster> {
+    let bytes = fs::read(path)
+        .with_context(|| format!("{}: cannot be read, expected a PNG or JPEG", path.display()))?;
+    raster::read(&bytes).map_err(|error| anyhow!("{}: {error}", path.display()))
 }
 
 /// Writes a file whole or not at all: beside, flushed, renamed.

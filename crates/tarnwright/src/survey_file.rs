@@ -182,6 +182,7 @@ pub(crate) fn bare_site(title: &str, frame: Frame, survey: Survey) -> Site {
         limits: Limits::default(),
         haul: Haul::default(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

@@ -58,6 +58,8 @@ pub(crate) enum Command {
     Before,
     /// What was surveyed.
     SurveyPoints,
+    /// Plans and aerials on the ground.
+    Pictures,
     /// Keep where the eye stands as a viewpoint.
     KeepView,
     /// Read and write in the next unit of length.
@@ -136,7 +138,7 @@ pub(crate) const JUDGES: [Command; 4] =
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 67] = [
+    pub(crate) const ALL: [Self; 68] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,
@@ -198,6 +200,7 @@ impl Command {
         Self::PutDown,
         Self::Before,
         Self::SurveyPoints,
+        Self::Pictures,
         Self::Units,
         Self::Evening,
         Self::Larger,
@@ -234,6 +237,7 @@ impl Command {
             Self::PutDown => "Put down",
             Self::Before => "Before",
             Self::SurveyPoints => "Survey",
+            Self::Pictures => "Draped picture",
             Self::KeepView => "Keep this view",
             Self::Units => "Units",
             Self::Evening => "Evening",
@@ -343,6 +347,7 @@ impl Command {
             Self::PutDown => "Close the card",
             Self::Before => "Show the ground as it was before; once more shows it as it will be",
             Self::SurveyPoints => "Mark what was surveyed: points with their codes, and breaklines",
+            Self::Pictures => "Show the plan or aerial that is draped on the ground",
             Self::KeepView => "Keep what is seen now as a viewpoint of the site, to come back to",
             Self::Units => "Read and write in feet and inches, in decimal feet, or in metres",
             Self::Evening => "Dark paper for a dark room, or pale paper for a bright one",
@@ -437,6 +442,7 @@ impl Command {
             Self::PutDown => (Modifiers::NONE, Key::Escape),
             Self::Before => (Modifiers::NONE, Key::E),
             Self::SurveyPoints => (Modifiers::NONE, Key::Y),
+            Self::Pictures => (Modifiers::NONE, Key::Q),
             Self::KeepView => (Modifiers::SHIFT, Key::V),
             Self::Units => (Modifiers::NONE, Key::U),
             Self::Evening => (Modifiers::NONE, Key::I),

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use exchange::raster::Raster;
 use exchange::understood::Understood;
 use site::Site;
 use units::LengthUnit;
@@ -46,6 +47,11 @@ pub trait Keep: Send + Sync {
     /// # Errors
     /// A sentence when it cannot be written.
     fn print(&self, name: &str, svg: &str) -> Result<String, String>;
+    /// Reads a plan or an aerial of the site's folder.
+    ///
+    /// # Errors
+    /// A sentence when it cannot be read.
+    fn picture(&self, file: &str) -> Result<Raster, String>;
 }
 
 /// Over what a site is written.

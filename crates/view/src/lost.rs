@@ -105,6 +105,10 @@ mod tests {
         fn print(&self, _: &str, _: &str) -> Result<String, String> {
             Err("no paper".into())
         }
+
+        fn picture(&self, _: &str) -> Result<exchange::raster::Raster, String> {
+            Err("no picture".into())
+        }
     }
 
     #[test]

@@ -86,6 +86,7 @@ fn app(request: OpenRequest) -> App {
         probe::plugin,
     ));
     app.add_plugins((hints::plugin, order::plugin, paste::plugin, start::plugin));
+    app.add_plugins(scene::drape::plugin);
     app.add_systems(Update, pace);
     app
 }

@@ -5,6 +5,7 @@
 
 mod contours;
 pub(crate) mod depth;
+pub(crate) mod drape;
 mod house;
 pub(crate) mod kept;
 mod laid;
@@ -98,6 +99,8 @@ pub(crate) enum Piece {
     Contours,
     /// What was surveyed: points and breaklines.
     Survey,
+    /// A plan or an aerial, by its place in the list of pictures.
+    Drape(usize),
 }
 
 /// A ground between the survey and the finished garden.
@@ -215,6 +218,7 @@ pub(crate) fn scene_after(
     scene.survey = Arc::new(survey::words(&scene, site));
     let survey = survey::shape(&scene, site);
     scene.put(Piece::Survey, survey);
+    scene.add_pictures(site);
     match before.filter(|before| before.stands_on(evaluation)) {
         Some(before) => scene.take_surroundings(before),
         None => scene.add_surroundings(),

@@ -92,6 +92,7 @@ fn garden(spacing_m: i32, kinds: Vec<WorkKind>) -> Site {
         limits: Limits::default(),
         haul: Haul::default(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

@@ -56,6 +56,7 @@ pub(crate) fn garden(kinds: Vec<WorkKind>) -> Site {
         carry: Default::default(),
         stockpiles: Vec::new(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

@@ -82,6 +82,7 @@ pub(crate) fn site(placed: Placed, ground: impl Fn([f64; 2]) -> f64, works: Vec<
         limits: Default::default(),
         haul: Default::default(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
         keep_outs: Vec::new(),
         digging: Default::default(),
         carry: Default::default(),

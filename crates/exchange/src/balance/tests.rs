@@ -70,6 +70,7 @@ fn garden(unit: LengthUnit) -> Site {
         carry: Default::default(),
         stockpiles: Vec::new(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

@@ -141,7 +141,10 @@ fn same_places(points: &[Point], unit: LengthUnit) -> Vec<Doubt> {
 }
 
 fn far_off(points: &[Point], unit: LengthUnit) -> Vec<Doubt> {
-    let distances = distances_from_middle(points);
+    let middle = middle(points);
+    let away = |[x, y]: [f64; 2]| libm::hypot(x - middle[0], y - middle[1]);
+    let distances: Vec<f64> =
+        points.iter().map(|point| away([point.at_m[0], point.at_m[1]])).collect();
     let mut sorted = distances.clone();
     sorted.sort_by(f64::total_cmp);
     let Some(reach) = sorted.get((sorted.len() * 9 / 10).min(sorted.len().saturating_sub(2)))
@@ -151,29 +154,34 @@ fn far_off(points: &[Point], unit: LengthUnit) -> Vec<Doubt> {
     if points.len() < 4 || *reach == 0.0 {
         return Vec::new();
     }
-    let far = points.iter().zip(&distances).filter(|(_, away)| **away > FAR_OFF_REACHES * reach);
-    far.map(|(point, away)| Doubt {
-        kind: DoubtKind::FarOff,
-        line: point.line,
-        message: format!(
-            "point {} stands {:.0} {} from the middle of the list, where nine tenths lie within {:.0}",
-            point.name,
-            away / unit.metres(),
-            word_of(unit),
-            reach / unit.metres()
-        ),
+    let is_far = |away: f64| away > FAR_OFF_REACHES * reach;
+    let far = points.iter().zip(&distances).filter(|(_, distance)| is_far(**distance));
+    far.map(|(point, distance)| {
+        let is_turned = !is_far(away([point.at_m[1], point.at_m[0]]));
+        Doubt {
+            kind: DoubtKind::FarOff,
+            line: point.line,
+            message: format!(
+                "point {} stands {:.0} {} from the middle of the list, where nine tenths lie within \
+                 {:.0}{}",
+                point.name,
+                distance / unit.metres(),
+                word_of(unit),
+                reach / unit.metres(),
+                if is_turned { ": are its x and y swapped?" } else { "" }
+            ),
+        }
     })
     .collect()
 }
 
-fn distances_from_middle(points: &[Point]) -> Vec<f64> {
-    let middle = [0, 1].map(|axis| {
+/// The middle of the eastings and that of the northings, which a few strays do not move.
+fn middle(points: &[Point]) -> [f64; 2] {
+    [0, 1].map(|axis| {
         let mut along: Vec<f64> = points.iter().map(|point| point.at_m[axis]).collect();
         along.sort_by(f64::total_cmp);
         along.get(along.len() / 2).copied().unwrap_or_default()
-    });
-    let distance = |p: &Point| libm::hypot(p.at_m[0] - middle[0], p.at_m[1] - middle[1]);
-    points.iter().map(distance).collect()
+    })
 }
 
 fn swapped(points: &[Point], unit: LengthUnit) -> Vec<Doubt> {

@@ -180,6 +180,18 @@ fn doubts_are_shown_and_nothing_is_dropped() {
 }
 
 #[test]
+fn one_point_with_easting_and_northing_swapped_is_noticed() {
+    let row = |k: i32| format!("p{k},{},{},10\n", 400_000 + k % 6, 5_000_000 + k / 6 * 2);
+    let rows: String = (0..36).map(row).collect();
+    let doubts = metres(&format!("name,x,y,z\n{rows}t,5000003,400004,10\n")).unwrap().doubts;
+    assert_eq!((doubts.len(), doubts[0].line), (1, 38));
+    assert!(doubts[0].message.ends_with("are its x and y swapped?"), "{}", doubts[0].message);
+    // One that lies elsewhere either way is only far off.
+    let doubts = metres(&format!("name,x,y,z\n{rows}t,5000003,5000004,10\n")).unwrap().doubts;
+    assert!(!doubts[0].message.contains("swapped"), "{}", doubts[0].message);
+}
+
+#[test]
 fn writing_and_reading_give_the_same_points() {
     let list = metres(
         "name,x,y,z,code,note\n1,500000.123456,4500000.1,10.1,GS,\"a, b\"\n\n\

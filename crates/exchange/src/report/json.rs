@@ -10,6 +10,7 @@ use serde::Serialize;
 use site::Site;
 
 use super::limits::{self, ChangedLimitReport};
+use super::pictures::{self, PictureReport};
 use super::{FORMAT, name_of, running};
 
 #[derive(Serialize)]
@@ -23,6 +24,8 @@ struct Report<'a> {
     running: Option<running::RunningReport>,
     findings: Vec<FindingReport<'a>>,
     limits_changed: Vec<ChangedLimitReport>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pictures: Vec<PictureReport<'a>>,
 }
 
 #[derive(Serialize)]
@@ -132,6 +135,7 @@ pub fn json(site: &Site, evaluation: &Evaluation) -> String {
         running: running::report(site, evaluation),
         findings: evaluation.findings.iter().map(|one| finding(site, one)).collect(),
         limits_changed: limits::report(site),
+        pictures: pictures::report(site),
     };
     let mut text = serde_json::to_string_pretty(&report)
         .expect("numbers, texts and lists with plain keys always make JSON");

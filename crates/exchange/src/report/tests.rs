@@ -65,6 +65,7 @@ pub(super) fn basin_site() -> Site {
         limits: Limits::default(),
         haul: Haul::default(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

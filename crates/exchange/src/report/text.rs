@@ -10,7 +10,7 @@ use units::{
 };
 
 use super::{
-    STRING, digging, handling, kept, levels_text, limits, n_findings, name_of, running,
+    STRING, digging, handling, kept, levels_text, limits, n_findings, name_of, pictures, running,
     still_water_m3,
 };
 use crate::moved::Moved;
@@ -66,6 +66,7 @@ pub fn text(site: &Site, evaluation: &Evaluation) -> String {
         out.push_str(&running::text(site, evaluation));
         out.push_str(&kept::text(site, evaluation));
     }
+    out.push_str(&pictures::text(site));
     out.push_str(&findings(site, evaluation));
     out.push_str(&limits::text(site));
     out

@@ -79,6 +79,7 @@ fn pond(shelf_m: f64) -> Site {
         limits: Limits::default(),
         haul: Haul::default(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 

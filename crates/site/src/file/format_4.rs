@@ -91,6 +91,7 @@ impl From<Site> for crate::Site {
             carry: old.carry,
             stockpiles: old.stockpiles,
             viewpoints: old.viewpoints,
+            pictures: Vec::new(),
         }
     }
 }

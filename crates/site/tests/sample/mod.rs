@@ -8,8 +8,8 @@ use site::earth::*;
 use site::keep_out::*;
 use site::works::*;
 use site::{
-    Circulation, Curve, Frame, LevelNotes, LevelRow, Share, Site, Survey, Viewpoint, Weather, Work,
-    WorkId, WorkKind,
+    Circulation, Curve, Frame, LevelNotes, LevelRow, Picture, Pin, Share, Site, Survey, Viewpoint,
+    Weather, Work, WorkId, WorkKind,
 };
 use units::LengthUnit;
 
@@ -409,7 +409,24 @@ fn levels() -> LevelNotes {
 
 /// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
+    Site { pictures: vec![picture()], ..site_of_format_5() }
+}
+
+/// The site that was kept as a file of format 5, as it is read today.
+pub(crate) fn site_of_format_5() -> Site {
     Site { works: works(), ..site_of_format_4() }
+}
+
+fn picture() -> Picture {
+    Picture {
+        name: "The owner's plan".into(),
+        file: "plan.png".into(),
+        size_px: [1200, 900],
+        pins: vec![
+            Pin { at_px: [100.0, 800.0], at_m: [-9.0, -9.0] },
+            Pin { at_px: [1100.0, 100.5], at_m: [9.0, 3.6] },
+        ],
+    }
 }
 
 /// The site that was kept as a file of format 4, as it is read today.
@@ -539,5 +556,6 @@ pub(crate) fn site_of_format_1() -> Site {
             eye_m: 1.6,
             toward_m: [0.0, 0.0, 30.0],
         }],
+        pictures: Vec::new(),
     }
 }

@@ -12,11 +12,12 @@ use std::time::{Duration, SystemTime};
 
 use anyhow::anyhow;
 use exchange::pdf;
+use exchange::raster::Raster;
 use site::Site;
 use view::{Keep, LeftCopy, NotSaved, Over};
 
 use super::slot::{self, Slot};
-use super::{SITE, SiteFolder, cannot, text_of, write_whole};
+use super::{SITE, SiteFolder, cannot, read_picture, text_of, write_whole};
 
 /// Keeps a site for one window.
 pub(crate) struct Keeper {
@@ -177,6 +178,10 @@ impl Keep for Keeper {
 
     fn print(&self, name: &str, svg: &str) -> Result<String, String> {
         print(self.folder.path(), name, svg).map_err(|error| format!("{error:#}"))
+    }
+
+    fn picture(&self, file: &str) -> Result<Raster, String> {
+        read_picture(&self.folder.path().join(file)).map_err(|error| format!("{error:#}"))
     }
 }
 

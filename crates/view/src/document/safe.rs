@@ -151,6 +151,7 @@ pub(super) fn nothing() -> Site {
         carry: site::Carry::default(),
         stockpiles: Vec::new(),
         viewpoints: Vec::new(),
+        pictures: Vec::new(),
     }
 }
 
@@ -216,6 +217,9 @@ mod tests {
         }
         fn print(&self, name: &str, _: &str) -> Result<String, String> {
             Ok(name.into())
+        }
+        fn picture(&self, _: &str) -> Result<exchange::raster::Raster, String> {
+            Err("no picture".into())
         }
     }
 

@@ -133,6 +133,7 @@ fn go_on(
         Stage::Begin => {
             *layers = Layers {
                 depths: shot.depths,
+                pictures: Switch::Off,
                 keep_outs: shot.keep_outs(),
                 depth_end_m: shot.depth_end_m,
                 ..Layers::default()

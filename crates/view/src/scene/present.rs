@@ -54,6 +54,8 @@ pub(crate) struct Layers {
     pub keep_outs: Switch,
     /// Surveyed points and breaklines.
     pub survey: Switch,
+    /// Plans and aerials on the ground.
+    pub pictures: Switch,
     /// Metres at the end of the depth colours.
     pub depth_end_m: f32,
 }
@@ -70,6 +72,7 @@ impl Default for Layers {
             existing: Switch::Off,
             keep_outs: Switch::On,
             survey: Switch::Off,
+            pictures: Switch::On,
             depth_end_m: 0.0,
         }
     }
@@ -184,6 +187,8 @@ fn present(
                     NotShadowReceiver,
                 ));
             }
+            // Its picture is given to it once that is read.
+            Piece::Drape(_) => {}
             Piece::Dome => {
                 entity.insert((MeshMaterial3d(palette.sky.clone()), NotShadowCaster));
             }
@@ -250,6 +255,10 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
         }
         Piece::Ghost => layers.existing,
         Piece::Survey => layers.survey,
+        Piece::Drape(_) => match layers.coloured() {
+            Switch::On => Switch::Off,
+            Switch::Off => layers.pictures,
+        },
         Piece::KeptMarks(_) | Piece::HeapPlan(_) | Piece::HeapMarks(_) => layers.keep_outs,
         Piece::Shade => layers.coloured().turned(),
         // A trunk is no slope, nor ground of any height.

@@ -129,6 +129,7 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Before if desk.layers.stage == Stage::Before => to_stage(desk, Stage::Finished),
         Command::Before => to_stage(desk, Stage::Before),
         Command::SurveyPoints => desk.layers.survey = desk.layers.survey.turned(),
+        Command::Pictures => turn_pictures(desk),
         Command::KeepView => keep_view(desk, eye),
         Command::Units => {
             let unit = next_unit(desk.document.site().frame.unit);
@@ -216,6 +217,15 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         | Command::Hide
         | Command::Find
         | Command::HintsAgain => aids::obey(command, desk),
+    }
+}
+
+/// Shows pictures or puts them away; where there is none, says how one comes in.
+fn turn_pictures(desk: &mut Desk<'_, '_>) {
+    if desk.document.site().pictures.is_empty() {
+        desk.notice.say("No plan or aerial is draped: `tarnwright drape` fits one by known points");
+    } else {
+        desk.layers.pictures = desk.layers.pictures.turned();
     }
 }
 

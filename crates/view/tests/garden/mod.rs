@@ -394,5 +394,6 @@ fn site() -> Site {
                 toward_m: [8.2, 12.0, 1.0],
             },
         ],
+        pictures: Vec::new(),
     }
 }

@@ -44,6 +44,7 @@ impl From<Site> for crate::Site {
             carry: crate::Carry::default(),
             stockpiles: Vec::new(),
             viewpoints: all(viewpoints),
+            pictures: Vec::new(),
         }
     }
 }

@@ -27,6 +27,7 @@ impl From<Site> for crate::Site {
             carry: old.carry.into(),
             stockpiles: old.stockpiles,
             viewpoints: old.viewpoints,
+            pictures: Vec::new(),
         }
     }
 }

@@ -3,6 +3,7 @@
 use anyhow::{anyhow, bail};
 use exchange::level_book;
 use exchange::points::{self, Point, PointList, PointsError};
+use exchange::understood::points_text;
 use exchange::unit_words::word_of;
 
 use super::{OutlineCodes, Read, accuracy, add_outlines, code_of, lines_of};
@@ -79,9 +80,9 @@ fn add_breaklines(list: &mut PointList, asked: &New) -> anyhow::Result<Vec<Strin
 
 fn told(asked: &New, list: &PointList, n_lines: usize, survey: &site::Survey) -> String {
     let mut out = format!(
-        "{}: {} points, {}, unit {}\n",
+        "{}: {}, {}, unit {}\n",
         asked.survey.display(),
-        list.points.len(),
+        points_text(list.points.len()),
         list.dialect,
         word_of(list.unit)
     );

@@ -6,7 +6,7 @@ use exchange::content::{Content, Datum, LineKind};
 use exchange::convert::{Format, Held};
 use exchange::points::{Doubt, Point, PointList, check_spread};
 use exchange::surveyed::{Surveyed, ground_places_m};
-use exchange::understood::{Correction, SHOWN_POINTS, Understood};
+use exchange::understood::{Correction, SHOWN_POINTS, Understood, points_text};
 use exchange::unit_words::word_of;
 use units::LengthUnit;
 
@@ -45,7 +45,7 @@ fn of_list(asked: &New, file: &ListFile) -> Understood {
     let list = &file.list;
     let kind = if file.notes.is_some() { "a level book" } else { "a point list" };
     let mut out = Understood {
-        kind: format!("{kind}, {} points", list.points.len()),
+        kind: format!("{kind}, {}", points_text(list.points.len())),
         unit: Some(list.unit),
         points: list.points.iter().take(SHOWN_POINTS).cloned().collect(),
         doubts: list.doubts.iter().map(|doubt| (doubt.clone(), named(list, doubt))).collect(),
@@ -116,10 +116,10 @@ fn of_other(asked: &New, format: Format, held: Held) -> anyhow::Result<Understoo
         Held::Cloud(cloud) => {
             tell_extent(&mut out, cloud.points_m(), unit);
             for count in &cloud.classes {
-                let points = format!("{} points", count.n_points);
+                let points = points_text(count.n_points as usize);
                 out.tell(&format!("class {}", class_text(count.class)), points, None);
             }
-            out.tell("taken", format!("{} points", cloud.len()), Some("others: --classes"));
+            out.tell("taken", points_text(cloud.len()), Some("others: --classes"));
         }
         Held::Content(content) => tell_content(&mut out, content),
     }
@@ -196,7 +196,7 @@ fn tell_content(out: &mut Understood, content: &Content) {
     }
     tell_lines(out, "lines", content.lines.iter().map(|line| line.kind));
     for tin in &content.surfaces {
-        let told = format!("{} points, {} triangles", tin.vertices_m.len(), tin.faces.len());
+        let told = format!("{}, {} triangles", points_text(tin.vertices_m.len()), tin.faces.len());
         out.tell(&format!("surface {}", tin.name), told, None);
         tell_extent(out, tin.vertices_m.iter().copied(), unit);
         tell_lines(out, "with", tin.lines.iter().map(|line| line.kind));
