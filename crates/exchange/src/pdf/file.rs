@@ -61,14 +61,14 @@ impl File {
         let mut starts = Vec::with_capacity(self.objects.len());
         for (i, object) in self.objects.iter().enumerate() {
             starts.push(bytes.len());
-            write!(bytes, "{} 0 obj\n", i + 1).expect(MEMORY);
+            writeln!(bytes, "{} 0 obj", i + 1).expect(MEMORY);
             bytes.extend_from_slice(object);
             bytes.extend_from_slice(b"\nendobj\n");
         }
         let (table, size) = (bytes.len(), starts.len() + 1);
         write!(bytes, "xref\n0 {size}\n0000000000 65535 f \n").expect(MEMORY);
         for start in starts {
-            write!(bytes, "{start:010} 00000 n \n").expect(MEMORY);
+            writeln!(bytes, "{start:010} 00000 n ").expect(MEMORY);
         }
         let trailer = format!("<</Size {size}/Root {catalog}/Info {info}>>");
         write!(bytes, "trailer\n{trailer}\nstartxref\n{table}\n%%EOF\n").expect(MEMORY);

@@ -20,7 +20,7 @@ use crate::headless::{self, Compiling, target};
 use crate::look::Look;
 use crate::quality::Quality;
 use crate::scene::material::Palette;
-use crate::scene::present::{Layers, Shown};
+use crate::scene::present::{Layers, Shown, Switch};
 use crate::scene::{self, Scene};
 
 /// Takes the pictures, in the order of the shots.
