@@ -176,9 +176,11 @@ impl Window {
             };
             let middle = [side(0) + 0.5 * side(2), side(1) + 0.5 * side(3)].map(f64::floor);
             self.move_to(middle.map(|c| c as i64));
-            let there = self.until("the pointer to be seen", |now| {
-                let off = |i: usize| now["pointer"][i].as_f64().map(|c| (c - middle[i]).abs());
-                [0, 1].iter().all(|&i| off(i).is_some_and(|off| off <= 1.0))
+            // What still scrolls may have been told of below the window, where no pointer comes.
+            let there = self.until("the pointer to be seen", |seen| {
+                let off = |i: usize| seen["pointer"][i].as_f64().map(|c| (c - middle[i]).abs());
+                let is_there = [0, 1].iter().all(|&i| off(i).is_some_and(|off| off <= 1.0));
+                is_there || seen["widgets"][widget] != now["widgets"][widget]
             });
             if there["widgets"][widget] == now["widgets"][widget] {
                 break;
