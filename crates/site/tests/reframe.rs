@@ -70,8 +70,9 @@ fn every_place_moves_and_nothing_else_does() {
     let later = (4 + 1) + 2 * (4 + 2) + 3 + 3 + 4;
     // A tree, a line's two, a drain, a boundary's two, a septic field's three, a gate's two.
     let kept = 1 + 2 + 1 + 2 + 3 + 2;
-    // Boundary, void and a level shot; the house; borings; the way in; a heap; a viewpoint's two.
-    let rest = (3 + 3 + 1) + 3 + 3 + 2 + 4 + 2;
+    // Boundary, void and a level shot; the house; borings; the way in; a heap; a viewpoint's two; a
+    // picture's two pins.
+    let rest = (3 + 3 + 1) + 3 + 3 + 2 + 4 + 2 + 2;
     assert_eq!(pairs.len(), first + later + kept + rest);
     assert_eq!(there.survey.points[0].at_m, [3.0 - by[0], 4.0 - by[1], 29.0]);
     assert_eq!(there.survey.breaklines[0].points_m[1], [7.0 - by[0], 8.0 - by[1], 29.0]);
