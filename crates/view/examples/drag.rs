@@ -1,8 +1,8 @@
 //! Times a drag of a point by script, everything following: `drag [steps [width height]]`.
 //!
 //! Needs a graphics driver, no display and no files. Each work of the demo site is dragged in turn, a
-//! step in every frame; it tells how long frames take, and how long after the hand the numbers and the
-//! ground come.
+//! step in every frame; it tells how long frames take, how long after the hand the numbers and the
+//! ground come, and what each part of the ground's scene took to compose.
 
 use std::sync::Arc;
 
@@ -40,6 +40,9 @@ fn main() {
                     say(times.ground),
                     times.adapter
                 );
+                for (part, took) in &times.parts {
+                    println!("    of the scene, {part}: {}", say(*took));
+                }
             }
             Err(error) => {
                 eprintln!("drag: {error}");

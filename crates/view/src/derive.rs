@@ -13,8 +13,8 @@ use site::Site;
 use crate::document::Document;
 use crate::flow::Flow;
 use crate::play::Play;
-use crate::scene::present::{Layers, Shown};
-use crate::scene::{self, Scene, Stage};
+use crate::scene::present::{Layers, Shown, Switch};
+use crate::scene::{self, Asked, Scene, Stage};
 use crate::schedule::ViewSet;
 
 /// The newest evaluation that came back.
@@ -44,13 +44,14 @@ impl Derived {
     }
 }
 
-/// What a scene is of: the document's revision, the stage of the ground, and the shares of their flows
-/// that pumps move.
+/// What a scene is of: the document's revision, the stage of the ground, the shares of their flows that
+/// pumps move, and whether the old ground shows.
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Wanted {
     revision: u64,
     stage: Stage,
     shares: Vec<f64>,
+    ghost: Switch,
 }
 
 /// What is being computed.
@@ -136,7 +137,8 @@ fn compose(
         return;
     };
     let (revision, stage) = (derived.revision, layers.stage);
-    let wanted = Wanted { revision, stage, shares: flow.shares.clone() };
+    let ghost = layers.existing;
+    let wanted = Wanted { revision, stage, shares: flow.shares.clone(), ghost };
     // A step of the job waits until the job is worked out.
     let steps = match layers.stage {
         Stage::Job(_) => match play.steps_of(derived.revision) {
@@ -156,16 +158,15 @@ fn compose(
         }
         let before = shown.scene.clone();
         let (composed, asked) = (&deriving.composed, wanted.clone());
-        let only_flows = (composed.revision, composed.stage) == (revision, stage);
+        let only_flows = Wanted { shares: asked.shares.clone(), ..composed.clone() } == asked;
         let task = AsyncComputeTaskPool::get().spawn(async move {
             if let Some(before) = before.as_ref().filter(|_| only_flows) {
                 let mut scene = before.with_pumps_at(&site, &evaluation, &asked.shares);
                 scene.share(before);
                 return Some(scene);
             }
-            let at = (asked.stage, &**steps);
-            let mut scene =
-                scene::scene_after(&site, &evaluation, at, before.as_ref(), &asked.shares)?;
+            let asked = Asked { stage, job: &steps, shares: &asked.shares, ghost };
+            let mut scene = scene::scene_after(&site, &evaluation, asked, before.as_ref())?;
             if let Some(before) = &before {
                 scene.share(before);
             }

@@ -41,9 +41,14 @@ impl SceneFrame {
 }
 
 impl Extent {
+    /// A box that holds no place yet.
+    pub(crate) fn nothing() -> Self {
+        Self { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] }
+    }
+
     /// The box around `surface`, if it has any face.
     pub(crate) fn of(surface: &Surface) -> Option<Self> {
-        let mut extent = Self { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+        let mut extent = Self::nothing();
         for face in surface.faces() {
             for (vertex, height) in face.vertices.into_iter().zip(face.heights) {
                 let [x, y] = surface.lattice().metres(surface.vertices()[vertex as usize]);

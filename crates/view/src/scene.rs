@@ -3,15 +3,19 @@
 //! [`scenery`] is a pure function and runs off the main thread; [`present`] keeps one entity per
 //! piece and sends up only what has changed.
 
+mod before;
+mod changed;
 mod contours;
 pub(crate) mod depth;
 pub(crate) mod drape;
 mod house;
 pub(crate) mod kept;
 mod laid;
+pub(crate) mod laps;
 mod light;
 mod masonry;
 pub(crate) mod material;
+mod owned;
 mod planting;
 mod plants;
 mod running;
@@ -27,7 +31,9 @@ pub(crate) mod stuff;
 mod surroundings;
 pub(crate) mod survey;
 pub(crate) mod terrain;
+mod threads;
 mod water;
+mod works;
 
 pub(crate) mod present;
 
@@ -36,12 +42,14 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use design::job::{Built, Step};
-use design::part::Part;
 use design::{Evaluation, Running, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
 use ground::Surface;
-use site::works::WallMaterial;
 use site::{Site, WorkId, WorkKind};
 
+use self::before::Before;
+use self::laps::Laps;
+use self::owned::Owned;
+use self::present::Switch;
 use self::shape::{Corner, Shape};
 use self::stuff::Stuff;
 use self::terrain::{ChunkKey, Ground, Lie};
@@ -141,6 +149,10 @@ pub(crate) struct Scene {
     dress: Built,
     /// The ground as surveyed.
     pub existing: Option<Arc<Lie>>,
+    /// The site that it is of.
+    site: Arc<Site>,
+    /// The ground of each work.
+    owned: Arc<BTreeMap<WorkId, Owned>>,
     /// Contours of the finished ground.
     pub contours: Arc<Vec<ground::query::Contour>>,
     /// The middle of each work's ground, local metres.
@@ -153,28 +165,48 @@ pub(crate) struct Scene {
     pub running: Arc<Running>,
     /// The water as it is planned.
     pub planned: Arc<Running>,
+    /// What its parts took to compose.
+    pub laps: Laps,
 }
 
 pub(crate) fn plugin(app: &mut App) {
     app.add_plugins((material::plugin, light::plugin, present::plugin));
 }
 
-/// Composes the scene; nothing when there is no ground.
-pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
-    scene_after(site, evaluation, (Stage::Finished, &[]), None, &[])
+/// What of a site is to be drawn.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Asked<'a> {
+    /// The ground.
+    pub stage: Stage,
+    /// The steps among which [`Stage::Job`] chooses.
+    pub job: &'a [Step],
+    /// What the pumps move of what they would as planned; as planned when empty.
+    pub shares: &'a [f64],
+    /// The old ground where it differs.
+    pub ghost: Switch,
 }
 
-/// Composes the scene at a stage, taking from the one before what only the survey decides.
-///
-/// `job` are the steps among which [`Stage::Job`] chooses; `shares` what the pumps move of what they
-/// would as planned.
+impl Asked<'_> {
+    /// A ground with everything.
+    pub(crate) fn at(stage: Stage) -> Self {
+        Self { stage, job: &[], shares: &[], ghost: Switch::On }
+    }
+}
+
+/// Composes the scene; nothing when there is no ground.
+pub(crate) fn scene(site: &Site, evaluation: &Evaluation) -> Option<Scene> {
+    scene_after(site, evaluation, Asked::at(Stage::Finished), None)
+}
+
+/// Composes what is asked, taking from the scene before what no edit has touched.
 pub(crate) fn scene_after(
     site: &Site,
     evaluation: &Evaluation,
-    (stage, job): (Stage, &[Step]),
+    asked: Asked<'_>,
     before: Option<&Scene>,
-    shares: &[f64],
 ) -> Option<Scene> {
+    let Asked { stage, job, shares, .. } = asked;
+    let mut laps = Laps::default();
     let existing = evaluation.existing.clone().map(|surface| Arc::new(Lie::new(surface)));
     let (surface, dress) = ground_at(stage, job, evaluation)?;
     let base = evaluation.existing.as_ref().unwrap_or(&surface);
@@ -189,41 +221,65 @@ pub(crate) fn scene_after(
         stage,
         dress,
         existing,
+        site: Arc::new(site.clone()),
+        owned: Arc::default(),
         contours: Arc::default(),
         middles: Vec::new(),
         kept: Arc::default(),
         survey: Arc::default(),
         running: Arc::default(),
         planned: Arc::default(),
+        laps: Laps::default(),
     };
-    scene.add_ground(site);
+    scene.owned = Arc::new(owned::owned(scene.finished.surface()));
+    laps.end("ways to the faces");
+    let stands = before.filter(|before| before.stands_on(evaluation));
+    let same = stands.and_then(|before| Before::of(before, &scene));
+    laps.end("what has changed");
+    scene.add_ground(site, same.as_ref());
+    laps.end("ground");
+    if asked.ghost == Switch::On {
+        scene.add_ghost();
+    }
+    laps.end("old ground");
     scene.add_contours(site);
+    laps.end("contours");
     if dress == Built::Water {
         scene.planned = Arc::new(design::running(site, evaluation));
+        laps.end("running");
         scene.add_water(site, evaluation, shares);
         let steps = steps::steps(scene.finished.surface());
         let faces = steps::shape(&steps, frame, |step| stuff::of_riser(site, step.upper));
         scene.put(Piece::Steps, faces);
     }
+    laps.end("water");
     if dress >= Built::Dry {
-        scene.add_stones(site, evaluation);
-        scene.add_plants(site, evaluation);
+        scene.add_stones(site, evaluation, same.as_ref());
+        laps.end("stones");
+        scene.add_plants(site, evaluation, same.as_ref());
     } else {
         scene.add_bare(evaluation);
     }
+    laps.end("plants");
     scene.add_houses(site, evaluation);
-    scene.add_kept(site, evaluation);
+    scene.add_kept(site, same.as_ref());
+    laps.end("what stays");
+    scene.kept = Arc::new(kept::words(&scene, site, evaluation));
+    laps.end("words of what stays");
     let shade = shade::shape(site, &scene.finished, scene.frame);
     scene.put(Piece::Shade, shade);
+    laps.end("shade");
     scene.survey = Arc::new(survey::words(&scene, site));
     let survey = survey::shape(&scene, site);
     scene.put(Piece::Survey, survey);
     scene.add_pictures(site);
-    match before.filter(|before| before.stands_on(evaluation)) {
+    match stands {
         Some(before) => scene.take_surroundings(before),
         None => scene.add_surroundings(),
     }
     scene.pieces.retain(|_, shape| !shape.is_empty());
+    laps.end("survey and around");
+    scene.laps = laps;
     Some(scene)
 }
 
@@ -275,7 +331,7 @@ impl Scene {
         self.pieces.insert(piece, Arc::new(shape));
     }
 
-    fn add_ground(&mut self, site: &Site) {
+    fn add_ground(&mut self, site: &Site, before: Option<&Before<'_>>) {
         let ground = Ground {
             site,
             finished: &self.finished,
@@ -283,10 +339,11 @@ impl Scene {
             frame: self.frame,
             dress: self.dress,
         };
-        let chunks = terrain::chunks(&ground);
-        for (key, shape) in chunks {
-            self.put(Piece::Ground(key), shape);
-        }
+        let chunks = terrain::chunks(&ground, before);
+        self.pieces.extend(chunks.into_iter().map(|(key, shape)| (Piece::Ground(key), shape)));
+    }
+
+    fn add_ghost(&mut self) {
         if let Some(existing) = self.existing.clone() {
             self.put(Piece::Ghost, terrain::ghost(&existing, &self.finished, self.frame));
         }
@@ -299,7 +356,7 @@ impl Scene {
         self.middles = site
             .works
             .iter()
-            .filter_map(|work| Some((work.id, contours::middle_of(&self.finished, work.id)?)))
+            .filter_map(|work| Some((work.id, self.owned.get(&work.id)?.middle()?)))
             .collect();
     }
 
@@ -400,83 +457,6 @@ impl Scene {
         }
     }
 
-    fn add_stones(&mut self, site: &Site, evaluation: &Evaluation) {
-        let steps = steps::steps(self.finished.surface());
-        for work in &site.works {
-            let mut shape = Shape::default();
-            match &work.kind {
-                WorkKind::Wall(wall) => {
-                    let own = |step: &steps::Step| {
-                        step.upper.owner == work.id.0
-                            && Part::of(step.upper.part) == Part::WallTop
-                            && step.lower.owner != work.id.0
-                    };
-                    let mut brinks = steps::brinks(&self.finished, work.id);
-                    brinks.extend(steps.iter().filter(|step| own(step)));
-                    for run in steps::runs(&brinks, |_| true) {
-                        masonry::lay_wall(&mut shape, &run, wall.material, self.frame);
-                    }
-                }
-                WorkKind::Basin(_) | WorkKind::Stream(_) | WorkKind::IntakeBay(_) => {
-                    let largest_m = match work.kind {
-                        WorkKind::Basin(_) => 0.36,
-                        WorkKind::Stream(_) => 0.20,
-                        _ => 0.13,
-                    };
-                    let (finished, frame) = (&*self.finished, self.frame);
-                    let ground = strand::Ground { finished, frame, largest_m };
-                    for shore in shore::shores(self.finished.surface(), work.id) {
-                        strand::line(&mut shape, &shore, ground);
-                    }
-                    // Banks that break off beside a fall are held by boulders.
-                    let breaks = |step: &steps::Step| {
-                        [step.upper, step.lower].iter().any(|tag| tag.owner == work.id.0)
-                            && !water::is_fall(step, work.id)
-                            && Part::of(step.upper.part) != Part::WallTop
-                    };
-                    for run in steps::runs(&steps, breaks) {
-                        masonry::lay_wall(&mut shape, &run, WallMaterial::Boulder, self.frame);
-                    }
-                    for run in steps::runs(&steps, |step| water::is_fall(step, work.id)) {
-                        masonry::crown_fall(&mut shape, &run, self.frame);
-                    }
-                }
-                WorkKind::Pad(_) | WorkKind::Path(_) => {
-                    let surface = self.finished.surface();
-                    laid::edge(&mut shape, surface, work.id, self.frame);
-                    let risers = steps::runs(&steps, |step| laid::is_riser(step, work.id));
-                    laid::treads(&mut shape, &risers, self.frame);
-                    let outcomes = evaluation.works.iter();
-                    for outcome in outcomes.filter(|outcome| outcome.work == work.id) {
-                        let stones = &outcome.shape.stones;
-                        laid::stepping_stones(&mut shape, stones, &self.finished, self.frame);
-                    }
-                }
-                WorkKind::Hill(_)
-                | WorkKind::FilterBed(_)
-                | WorkKind::PlaneGrade(_)
-                | WorkKind::Trench(_)
-                | WorkKind::Strip(_) => {}
-            }
-            self.put(Piece::Stones(work.id), shape);
-        }
-    }
-
-    fn add_plants(&mut self, site: &Site, evaluation: &Evaluation) {
-        let finished = self.finished.clone();
-        let bed = planting::Bed { site, finished: &finished, frame: self.frame };
-        for work in site.works.iter().filter(|work| work.visible) {
-            let mut shape = planting::planted(&bed, work.id);
-            let outcome = evaluation.works.iter().find(|outcome| outcome.work == work.id);
-            for sheet in outcome.iter().flat_map(|outcome| &outcome.shape.sheets) {
-                if sheet.material == SheetMaterial::Gravel {
-                    planting::on_gravel(&mut shape, &bed, &sheet.triangles);
-                }
-            }
-            self.put(Piece::Plants(work.id), shape);
-        }
-    }
-
     /// The upright faces of bare earth, and the liner where that is laid.
     fn add_bare(&mut self, evaluation: &Evaluation) {
         let mut steps = steps::steps(self.finished.surface());
@@ -532,11 +512,16 @@ impl Scene {
         }
     }
 
-    fn add_kept(&mut self, site: &Site, evaluation: &Evaluation) {
-        for (piece, shape) in kept::pieces(self, site) {
-            self.put(piece, shape);
+    fn add_kept(&mut self, site: &Site, before: Option<&Before<'_>>) {
+        let same = before.filter(|before| {
+            let was = &before.scene.site;
+            was.keep_outs == site.keep_outs && was.stockpiles == site.stockpiles
+        });
+        for piece in kept::pieces(self, site) {
+            let kept = same.and_then(|before| before.on_ground(piece));
+            let shape = kept.unwrap_or_else(|| Arc::new(kept::shape(piece, self, site)));
+            self.pieces.insert(piece, shape);
         }
-        self.kept = Arc::new(kept::words(self, site, evaluation));
     }
 
     /// What lies around the survey follows from the survey alone.

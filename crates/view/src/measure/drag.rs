@@ -55,6 +55,8 @@ pub struct DragTimes {
     pub ground: Spread,
     /// Pieces that went up with each changed scene, the mean.
     pub sent: f64,
+    /// What the parts of a scene took to compose off the main thread, by name.
+    pub parts: Vec<(&'static str, Spread)>,
 }
 
 /// Drags the first handle of a work's main line to and fro in `n_steps` steps, one for each frame.
@@ -95,6 +97,7 @@ pub fn drag(
         numbers_ms: Vec::new(),
         ground_ms: Vec::new(),
         sent: 0,
+        parts: Vec::new(),
         changes: 0,
         outcome: outcome.clone(),
     };
@@ -122,6 +125,7 @@ struct Script {
     numbers_ms: Vec<f64>,
     ground_ms: Vec<f64>,
     sent: usize,
+    parts: Vec<(&'static str, Vec<f64>)>,
     changes: u64,
     outcome: Arc<Mutex<Option<DragTimes>>>,
 }
@@ -221,6 +225,8 @@ impl Script {
             self.changes = shown.changes;
             self.sending_ms.push(frame_ms);
             self.sent += shown.sent;
+            let parts = shown.scene.iter().flat_map(|scene| &scene.laps.parts_ms);
+            parts.for_each(|(name, ms)| self.part(name, *ms));
         }
         let (numbers_ms, ground_ms) = (&mut self.numbers_ms, &mut self.ground_ms);
         self.waiting.retain_mut(|(revision, since, came)| {
@@ -237,6 +243,13 @@ impl Script {
         });
     }
 
+    fn part(&mut self, name: &'static str, ms: f64) {
+        match self.parts.iter_mut().find(|(of, _)| *of == name) {
+            Some((_, times_ms)) => times_ms.push(ms),
+            None => self.parts.push((name, vec![ms])),
+        }
+    }
+
     fn settle(&mut self, adapter: &str) {
         let times = DragTimes {
             adapter: adapter.to_owned(),
@@ -247,6 +260,7 @@ impl Script {
             hand: spread(&mut self.hand_ms),
             numbers: spread(&mut self.numbers_ms),
             ground: spread(&mut self.ground_ms),
+            parts: self.parts.iter_mut().map(|(name, times)| (*name, spread(times))).collect(),
         };
         if let Ok(mut outcome) = self.outcome.lock() {
             *outcome = Some(times);

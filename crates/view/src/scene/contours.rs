@@ -3,12 +3,10 @@
 use bevy::math::Vec3;
 use ground::Surface;
 use ground::query::{Contour, contour_levels, contour_set};
-use site::WorkId;
 use units::LengthUnit;
 
 use super::shape::{Corner, Shape};
 use super::stuff::Stuff;
-use super::terrain::{Lie, corner_places};
 use crate::frame::{Extent, SceneFrame};
 use crate::theme::paper;
 
@@ -46,23 +44,4 @@ pub(crate) fn shape(contours: &[Contour], extent: Extent, frame: SceneFrame) -> 
         }
     }
     shape
-}
-
-/// The middle of a work's ground by area, at the height of the ground there.
-pub(crate) fn middle_of(finished: &Lie, work: WorkId) -> Option<[f64; 3]> {
-    let surface = finished.surface();
-    let mut sum = [0.0; 3];
-    let mut area = 0.0;
-    for (idx, face) in surface.faces().iter().enumerate() {
-        if face.tag.owner != work.0 {
-            continue;
-        }
-        let [a, b, c] = corner_places(surface, idx as u32);
-        let part = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
-        for axis in 0..3 {
-            sum[axis] += part * (a[axis] + b[axis] + c[axis]) / 3.0;
-        }
-        area += part;
-    }
-    (area > 0.0).then(|| sum.map(|s| s / area))
 }

@@ -36,35 +36,54 @@ struct Place<'a> {
     frame: SceneFrame,
 }
 
-/// The pieces of everything that stays, and the words beside them.
-pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<(Piece, Shape)> {
-    let place = Place { lie: &scene.finished, frame: scene.frame };
+/// Names the pieces of everything that stays.
+pub(crate) fn pieces(scene: &Scene, site: &Site) -> Vec<Piece> {
     let mut pieces = Vec::new();
     for (idx, kept) in site.keep_outs.iter().enumerate() {
-        pieces.push((Piece::KeptMarks(idx), marks(kept, &place)));
+        pieces.push(Piece::KeptMarks(idx));
         match &kept.kind {
-            KeepOutKind::Tree(tree) => {
-                pieces.push((Piece::Crown(idx), tree::standing(tree, &place)));
-                pieces.push((Piece::KeptPlan(idx), tree::in_plan(tree, &place)));
-            }
-            KeepOutKind::Drain(drain) => {
-                pieces.push((Piece::Kept(idx), fixture::drain(drain, &place)));
-            }
-            KeepOutKind::Gate(gate) => pieces.push((Piece::Kept(idx), fixture::gate(gate, &place))),
+            KeepOutKind::Tree(_) => pieces.extend([Piece::Crown(idx), Piece::KeptPlan(idx)]),
+            KeepOutKind::Drain(_) | KeepOutKind::Gate(_) => pieces.push(Piece::Kept(idx)),
             KeepOutKind::BuriedLine(_) | KeepOutKind::Boundary(_) | KeepOutKind::Septic(_) => {}
         }
     }
-    for (idx, pile) in site.stockpiles.iter().enumerate() {
+    for idx in 0..site.stockpiles.len() {
         // Before anything is dug, and when all is built, nothing is heaped: only the place is marked.
-        let is_heaped = matches!(scene.dress, Built::Earth | Built::Liner);
-        if is_heaped {
-            pieces.push((Piece::Heap(idx), heap::shape(pile, &place)));
-            pieces.push((Piece::HeapPlan(idx), heap_marks(pile, &place)));
+        if matches!(scene.dress, Built::Earth | Built::Liner) {
+            pieces.extend([Piece::Heap(idx), Piece::HeapPlan(idx)]);
         } else {
-            pieces.push((Piece::HeapMarks(idx), heap_marks(pile, &place)));
+            pieces.push(Piece::HeapMarks(idx));
         }
     }
     pieces
+}
+
+/// One of those pieces.
+pub(crate) fn shape(piece: Piece, scene: &Scene, site: &Site) -> Shape {
+    let place = Place { lie: &scene.finished, frame: scene.frame };
+    let kind = |idx: usize| site.keep_outs.get(idx).map(|kept| &kept.kind);
+    match piece {
+        Piece::KeptMarks(idx) => site.keep_outs.get(idx).map(|kept| marks(kept, &place)),
+        Piece::Crown(idx) => match kind(idx) {
+            Some(KeepOutKind::Tree(tree)) => Some(tree::standing(tree, &place)),
+            _ => None,
+        },
+        Piece::KeptPlan(idx) => match kind(idx) {
+            Some(KeepOutKind::Tree(tree)) => Some(tree::in_plan(tree, &place)),
+            _ => None,
+        },
+        Piece::Kept(idx) => match kind(idx) {
+            Some(KeepOutKind::Drain(drain)) => Some(fixture::drain(drain, &place)),
+            Some(KeepOutKind::Gate(gate)) => Some(fixture::gate(gate, &place)),
+            _ => None,
+        },
+        Piece::Heap(idx) => site.stockpiles.get(idx).map(|pile| heap::shape(pile, &place)),
+        Piece::HeapPlan(idx) | Piece::HeapMarks(idx) => {
+            site.stockpiles.get(idx).map(|pile| heap_marks(pile, &place))
+        }
+        _ => None,
+    }
+    .unwrap_or_default()
 }
 
 /// The words beside everything that stays, in the site's order.

@@ -26,10 +26,9 @@ const BLADES_REACH_M: f64 = 8.5;
 /// Side of the cells in which blades are scattered, in metres.
 const BLADES_CELL_M: f64 = 0.25;
 
-/// Plants of one work, keyed by their places.
-pub(crate) fn planted(bed: &Bed<'_>, work: WorkId) -> Shape {
+/// Plants of one work within the box around its ground, keyed by their places.
+pub(crate) fn planted(bed: &Bed<'_>, work: WorkId, extent: Extent) -> Shape {
     let mut shape = Shape::default();
-    let Some(extent) = extent_of(bed.finished, work) else { return shape };
     scatter(extent, 0.32, 0x9127, &mut |at, mut seed| {
         let Some(face) = bed.finished.face_at(at) else { return };
         let tag = bed.finished.surface().faces()[face as usize].tag;
@@ -78,7 +77,7 @@ fn lawn_edge(shape: &mut Shape, bed: &Bed<'_>, work: WorkId) {
 
 /// Rushes on a filter's gravel, wherever the gravel stands above the ground under it.
 pub(crate) fn on_gravel(shape: &mut Shape, bed: &Bed<'_>, gravel: &[[[f64; 3]; 3]]) {
-    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
+    let mut extent = Extent::nothing();
     for place in gravel.iter().flatten() {
         extent.take_in(*place);
     }
@@ -266,17 +265,4 @@ fn each_cell(extent: Extent, cell_m: f64, visit: &mut impl FnMut([i32; 2])) {
             visit([east, north]);
         }
     }
-}
-
-fn extent_of(finished: &Lie, work: WorkId) -> Option<Extent> {
-    let surface = finished.surface();
-    let mut extent = Extent { low: [f64::INFINITY; 3], high: [f64::NEG_INFINITY; 3] };
-    for (idx, face) in surface.faces().iter().enumerate() {
-        if face.tag.owner == work.0 {
-            for place in super::terrain::corner_places(surface, idx as u32) {
-                extent.take_in(place);
-            }
-        }
-    }
-    (extent.low[0] <= extent.high[0]).then_some(extent)
 }

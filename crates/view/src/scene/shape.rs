@@ -79,8 +79,18 @@ impl Shape {
         self.indices.len() / 3
     }
 
-    /// Least and greatest of each of its corners' coordinates.
+    /// What its triangles are drawn with, corner after corner: place, normal, colours and marks.
     #[cfg(test)]
+    pub(crate) fn triangles(&self) -> impl Iterator<Item = Vec<f32>> {
+        let numbers = |name: &u32| {
+            let k = *name as usize;
+            let (at, normal) = (self.positions[k], self.normals[k]);
+            [&at[..], &normal, &self.colours[k], &self.marks[k]].concat()
+        };
+        self.indices.chunks(3).map(move |names| names.iter().flat_map(numbers).collect())
+    }
+
+    /// Least and greatest of each of its corners' coordinates.
     pub(crate) fn span(&self) -> (Vec3, Vec3) {
         let start = (Vec3::INFINITY, Vec3::NEG_INFINITY);
         self.positions.iter().fold(start, |(low, high), at| {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use design::part::Part;
-use ground::{NONE, Surface};
+use ground::{LatticePoint, NONE, Surface};
 use site::WorkId;
 
 /// A line where water ends, local metres.
@@ -15,15 +15,16 @@ pub(crate) struct Shore {
     pub closed: bool,
 }
 
-/// The shores of one work: edges between what lies under its water and what does not.
+/// The shores of one work: edges between what lies under its water and what does not. They begin where
+/// the ground says, whatever the numbers of its corners.
 pub(crate) fn shores(surface: &Surface, work: WorkId) -> Vec<Shore> {
     let wet = |face: u32| {
         let tag = surface.faces()[face as usize].tag;
         tag.owner == work.0
             && matches!(Part::of(tag.part), Part::Floor | Part::Side | Part::Shelf | Part::Bed)
     };
-    let mut onward: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-    let mut heights: BTreeMap<u32, f64> = BTreeMap::new();
+    let mut onward: BTreeMap<LatticePoint, Vec<LatticePoint>> = BTreeMap::new();
+    let mut heights: BTreeMap<LatticePoint, f64> = BTreeMap::new();
     for (_, face) in surface.faces().iter().enumerate().filter(|(i, _)| wet(*i as u32)) {
         for edge in 0..3 {
             let across = face.neighbours[edge];
@@ -32,30 +33,32 @@ pub(crate) fn shores(surface: &Surface, work: WorkId) -> Vec<Shore> {
                 tag.owner == work.0
             };
             if meets_own_rim {
-                let (a, b) = (face.vertices[edge], face.vertices[(edge + 1) % 3]);
+                let place = |corner: usize| surface.vertices()[face.vertices[corner] as usize];
+                let (a, b) = (place(edge), place((edge + 1) % 3));
                 onward.entry(a).or_default().push(b);
-                for (vertex, corner) in [(a, edge), (b, (edge + 1) % 3)] {
+                for (place, corner) in [(a, edge), (b, (edge + 1) % 3)] {
                     let z = surface.heights()[face.heights[corner] as usize];
-                    heights.entry(vertex).and_modify(|h| *h = h.max(z)).or_insert(z);
+                    heights.entry(place).and_modify(|h| *h = h.max(z)).or_insert(z);
                 }
             }
         }
     }
+    onward.values_mut().for_each(|ends| ends.sort());
     chain(surface, onward, &heights)
 }
 
 fn chain(
     surface: &Surface,
-    mut onward: BTreeMap<u32, Vec<u32>>,
-    heights: &BTreeMap<u32, f64>,
+    mut onward: BTreeMap<LatticePoint, Vec<LatticePoint>>,
+    heights: &BTreeMap<LatticePoint, f64>,
 ) -> Vec<Shore> {
-    let mut reached: BTreeMap<u32, usize> = BTreeMap::new();
+    let mut reached: BTreeMap<LatticePoint, usize> = BTreeMap::new();
     for ends in onward.values() {
         for end in ends {
             *reached.entry(*end).or_default() += 1;
         }
     }
-    let starts: Vec<u32> = onward
+    let starts: Vec<LatticePoint> = onward
         .keys()
         .copied()
         .filter(|v| !reached.contains_key(v))
@@ -78,9 +81,9 @@ fn chain(
         }
         let points = line
             .iter()
-            .map(|v| {
-                let [x, y] = surface.lattice().metres(surface.vertices()[*v as usize]);
-                [x, y, heights.get(v).copied().unwrap_or_default()]
+            .map(|place| {
+                let [x, y] = surface.lattice().metres(*place);
+                [x, y, heights.get(place).copied().unwrap_or_default()]
             })
             .collect();
         shores.push(Shore { points, closed });

@@ -8,6 +8,7 @@
 //!      lower ground (right of a to b)
 //! ```
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use bevy::math::Vec3;
@@ -44,7 +45,8 @@ pub(crate) struct Step {
 /// Steps that follow each other, each beginning where the one before ends.
 pub(crate) type Run = Vec<Step>;
 
-/// Every step of a surface, in the order of its faces.
+/// Every step of a surface, in the order of their places: what is laid along them is to follow from the
+/// ground, not from the numbers of its faces.
 pub(crate) fn steps(surface: &Surface) -> Vec<Step> {
     let faces = surface.faces();
     let mut found = Vec::new();
@@ -56,6 +58,7 @@ pub(crate) fn steps(surface: &Surface) -> Vec<Step> {
             }
         }
     }
+    sort(&mut found);
     found
 }
 
@@ -114,7 +117,19 @@ pub(crate) fn brinks(lie: &Lie, wall: WorkId) -> Vec<Step> {
             found.push(step);
         }
     }
+    sort(&mut found);
     found
+}
+
+fn sort(steps: &mut [Step]) {
+    let key = |step: &Step| {
+        let [[a, b], [c, d]] = step.ends;
+        [a, b, c, d, step.high[0], step.low[0]]
+    };
+    steps.sort_by(|one, other| {
+        let pairs = key(one).into_iter().zip(key(other));
+        pairs.map(|(a, b)| a.total_cmp(&b)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal)
+    });
 }
 
 /// The height of the ground at the foot of a leaning face, and how far out that is.

@@ -11,18 +11,20 @@
 //!    a-------b        a---o---b
 //! ```
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use bevy::math::Vec3;
 use design::job::Built;
-use ground::Surface;
 use ground::query::Locator;
-use site::Site;
+use ground::{Surface, Tag};
+use site::{Site, WorkId};
 
+use super::Scene;
+use super::before::Before;
 use super::shape::{Corner, Shape};
 use super::stuff::{self, Stuff};
-use crate::frame::SceneFrame;
+use crate::frame::{Extent, SceneFrame};
 
 /// A surface with a quick way to the face at a place.
 pub(crate) type Lie = Locator<Arc<Surface>>;
@@ -45,6 +47,10 @@ const MOST_ACROSS: f64 = 220.0;
 /// Faces that meet at less than this angle are shaded as one: its cosine.
 const CREASE_COS: f32 = 0.80;
 
+/// How far from a place the ground matters to how it is drawn, metres: as far as it looks for the sky,
+/// and what lies between two places of the grid.
+const REACH_M: f64 = 1.65;
+
 /// Everything that the finished ground is drawn from.
 pub(crate) struct Ground<'a> {
     /// The document, for what works are.
@@ -59,16 +65,94 @@ pub(crate) struct Ground<'a> {
     pub dress: Built,
 }
 
-/// The finished ground, chunk by chunk.
-pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
+/// The finished ground, chunk by chunk; those that no change comes near are the ones before.
+pub(crate) fn chunks(
+    ground: &Ground<'_>,
+    before: Option<&Before<'_>>,
+) -> Vec<(ChunkKey, Arc<Shape>)> {
     let surface: &Surface = ground.finished.surface();
-    let normals = corner_normals(surface);
-    let mut painter = Painter { ground, seen: HashMap::new() };
-    let mut chunks: BTreeMap<ChunkKey, Shape> = BTreeMap::new();
-    let floor_m = longest_side_m(surface) / MOST_ACROSS;
-    let limit_of = |owner: u32| if owner == 0 { COARSE_M } else { FINE_M }.max(floor_m);
-    for (idx, face) in surface.faces().iter().enumerate() {
-        let places = corner_places(surface, idx as u32);
+    let mut by_key: BTreeMap<ChunkKey, Chunk> = BTreeMap::new();
+    for face in 0..surface.faces().len() as u32 {
+        let places = corner_places(surface, face);
+        let key = key_of(places);
+        let chunk = by_key.entry(key).or_insert_with(|| Chunk::at(key));
+        chunk.faces.push(face);
+        places.into_iter().for_each(|place| chunk.extent.take_in(place));
+    }
+    let changed_dress = before.map(|before| changed_dress(ground, before.scene));
+    let kept = |key: ChunkKey, chunk: &Chunk| {
+        let (before, changed_dress) = before.zip(changed_dress.as_ref())?;
+        let is_dressed_anew =
+            || chunk.faces.iter().any(|face| changed_dress.contains(&tag_of(surface, *face)));
+        let is_same = !before.changed.is_near(chunk.extent, REACH_M) && !is_dressed_anew();
+        is_same.then(|| before.shape(super::Piece::Ground(key)))
+    };
+    let (mut made, mut anew) = (Vec::new(), Vec::new());
+    for (key, chunk) in by_key {
+        match kept(key, &chunk) {
+            Some(shape) => made.push((key, shape)),
+            None => anew.push((key, chunk)),
+        }
+    }
+    let normals = corner_normals(surface, anew.iter().flat_map(|(_, chunk)| &chunk.faces));
+    let maker = Maker { ground, normals, floor_m: longest_side_m(surface) / MOST_ACROSS };
+    let shapes = super::threads::each(&anew, |(_, chunk)| Arc::new(maker.shape(&chunk.faces)));
+    made.extend(anew.into_iter().map(|(key, _)| key).zip(shapes));
+    made
+}
+
+/// The tags of works whose parts are of another stuff than before.
+fn changed_dress(ground: &Ground<'_>, before: &Scene) -> BTreeSet<Tag> {
+    let now = ground.site;
+    let is_other = |tag: &Tag| {
+        let dress = |site: &Site| {
+            let stuff = stuff::of_part(site, tag.owner, tag.part);
+            (stuff, stuff::half_turns(site, tag.owner))
+        };
+        now.work(WorkId(tag.owner)) != before.site.work(WorkId(tag.owner))
+            && dress(now) != dress(&before.site)
+    };
+    let tags: BTreeSet<Tag> =
+        ground.finished.surface().faces().iter().map(|face| face.tag).collect();
+    tags.into_iter().filter(is_other).collect()
+}
+
+/// The faces of a chunk, and the box around them and its place.
+struct Chunk {
+    faces: Vec<u32>,
+    extent: Extent,
+}
+
+impl Chunk {
+    fn at(key: ChunkKey) -> Self {
+        let [east, north] = key.map(|cell| f64::from(cell) * CHUNK_M);
+        // The middle of a face that has gone lay within its chunk's own place.
+        let extent =
+            Extent { low: [east, north, 0.0], high: [east + CHUNK_M, north + CHUNK_M, 0.0] };
+        Self { faces: Vec::new(), extent }
+    }
+}
+
+/// Makes chunks.
+struct Maker<'a> {
+    ground: &'a Ground<'a>,
+    normals: Vec<[Vec3; 3]>,
+    floor_m: f64,
+}
+
+impl Maker<'_> {
+    fn shape(&self, faces: &[u32]) -> Shape {
+        let mut painter = Painter { ground: self.ground, seen: HashMap::new() };
+        let mut shape = Shape::default();
+        faces.iter().for_each(|face| self.add(*face, &mut painter, &mut shape));
+        shape
+    }
+
+    fn add(&self, idx: u32, painter: &mut Painter<'_>, shape: &mut Shape) {
+        let (ground, surface): (_, &Surface) = (self.ground, self.ground.finished.surface());
+        let face = &surface.faces()[idx as usize];
+        let limit_of = |owner: u32| if owner == 0 { COARSE_M } else { FINE_M }.max(self.floor_m);
+        let places = corner_places(surface, idx);
         let own = limit_of(face.tag.owner);
         let limits = face.neighbours.map(|n| match surface.faces().get(n as usize) {
             Some(other) => own.min(limit_of(other.tag.owner)),
@@ -83,21 +167,24 @@ pub(crate) fn chunks(ground: &Ground<'_>) -> BTreeMap<ChunkKey, Shape> {
             Stuff::Paving => stuff::half_turns(ground.site, face.tag.owner),
             _ => 0.0,
         };
-        let shape = chunks.entry(key_of(places)).or_default();
+        let normals = &self.normals[idx as usize];
         let piece = Piece {
-            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[idx][i] }),
+            corners: std::array::from_fn(|i| Place { at: places[i], normal: normals[i] }),
             limits,
         };
         refine(piece, own, &mut |corners| {
             shape.facet(corners.map(|corner| painter.corner(corner, stuff).laid(turns)));
         });
     }
-    chunks
+}
+
+fn tag_of(surface: &Surface, face: u32) -> Tag {
+    surface.faces()[face as usize].tag
 }
 
 /// A surface of one stuff.
 pub(crate) fn sheet_of(surface: &Surface, stuff: Stuff, frame: SceneFrame) -> Shape {
-    let normals = corner_normals(surface);
+    let normals = all_normals(surface);
     let mut shape = Shape::default();
     for (idx, normals) in normals.iter().enumerate() {
         let places = corner_places(surface, idx as u32);
@@ -150,7 +237,7 @@ pub(crate) fn changed(then: &Lie, now: &Lie, frame: SceneFrame) -> Shape {
 /// A surface in pieces no longer than `longest_m`; on a large ground longer ones do.
 fn pieces(surface: &Surface, longest_m: f64, mut emit: impl FnMut([Place; 3])) {
     let limit = longest_m.max(longest_side_m(surface) / MOST_ACROSS);
-    for (idx, normals) in corner_normals(surface).iter().enumerate() {
+    for (idx, normals) in all_normals(surface).iter().enumerate() {
         let places = corner_places(surface, idx as u32);
         let corners = std::array::from_fn(|i| Place { at: places[i], normal: normals[i] });
         refine(Piece { corners, limits: [limit; 3] }, limit, &mut emit);
@@ -219,8 +306,7 @@ impl Painter<'_> {
 }
 
 fn longest_side_m(surface: &Surface) -> f64 {
-    crate::frame::Extent::of(surface)
-        .map_or(0.0, |e| (e.high[0] - e.low[0]).max(e.high[1] - e.low[1]))
+    Extent::of(surface).map_or(0.0, |e| (e.high[0] - e.low[0]).max(e.high[1] - e.low[1]))
 }
 
 fn key_of(places: [[f64; 3]; 3]) -> ChunkKey {
@@ -270,14 +356,32 @@ fn middle(p: Place, q: Place) -> Place {
     }
 }
 
-/// Normals by face and corner: faces that meet in one height without a crease are shaded as one.
-fn corner_normals(surface: &Surface) -> Vec<[Vec3; 3]> {
+fn all_normals(surface: &Surface) -> Vec<[Vec3; 3]> {
+    let faces: Vec<u32> = (0..surface.faces().len() as u32).collect();
+    corner_normals(surface, faces.iter())
+}
+
+/// Normals by face and corner of the faces that are `wanted`, the other ones' are nothing: faces that
+/// meet in one height without a crease are shaded as one.
+fn corner_normals<'a>(surface: &Surface, wanted: impl Iterator<Item = &'a u32>) -> Vec<[Vec3; 3]> {
     let faces = surface.faces();
-    let flat: Vec<Vec3> = (0..faces.len() as u32).map(|f| plane_normal(surface, f)).collect();
+    let mut normals = vec![[Vec3::ZERO; 3]; faces.len()];
+    let wanted: Vec<u32> = wanted.copied().collect();
+    let mut is_asked = vec![false; surface.vertices().len()];
+    for face in &wanted {
+        for vertex in faces[*face as usize].vertices {
+            is_asked[vertex as usize] = true;
+        }
+    }
+    let mut flat = vec![Vec3::ZERO; faces.len()];
     let mut around: Vec<Vec<(u32, u32, f32)>> = vec![Vec::new(); surface.vertices().len()];
     for (idx, face) in faces.iter().enumerate() {
+        if !face.vertices.iter().any(|vertex| is_asked[*vertex as usize]) {
+            continue;
+        }
+        flat[idx] = plane_normal(surface, idx as u32);
         let places = corner_places(surface, idx as u32);
-        for i in 0..3 {
+        for i in (0..3).filter(|i| is_asked[face.vertices[*i] as usize]) {
             let angle = corner_angle(places[i], places[(i + 1) % 3], places[(i + 2) % 3]);
             around[face.vertices[i] as usize].push((idx as u32, face.heights[i], angle));
         }
@@ -296,7 +400,10 @@ fn corner_normals(surface: &Surface) -> Vec<[Vec3; 3]> {
             .sum::<Vec3>()
             .normalize_or(own)
     };
-    (0..faces.len()).map(|f| std::array::from_fn(|corner| smooth(f, corner))).collect()
+    for face in wanted {
+        normals[face as usize] = std::array::from_fn(|corner| smooth(face as usize, corner));
+    }
+    normals
 }
 
 fn plane_normal(surface: &Surface, face_idx: u32) -> Vec3 {

@@ -1,5 +1,6 @@
 //! The demo garden as pieces.
 
+use design::hand::{Grip, Hold, Pull, grips, pulled};
 use site::earth::Heaped;
 use site::keep_out::{BuriedLine, Certainty, Gate, Service, Tree};
 use site::works::{BuildUp, Path, StepRule, SteppingStones};
@@ -58,7 +59,7 @@ fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
     }
     let evaluation = evaluator.evaluate(&deeper);
     let mut after =
-        scene_after(&deeper, &evaluation, (Stage::Finished, &[]), Some(&before), &[]).unwrap();
+        scene_after(&deeper, &evaluation, Asked::at(Stage::Finished), Some(&before)).unwrap();
     after.share(&before);
     let changed: Vec<Piece> = after
         .pieces
@@ -93,6 +94,48 @@ fn an_edit_sends_up_only_the_pieces_that_it_has_changed() {
     }
     let (sent, _) = show(&after);
     assert_eq!(sent, 0);
+}
+
+/// A shape's triangles in an order that follows from these alone, each by what its corners are drawn with,
+/// to a thousandth.
+fn triangles(shape: &Shape) -> Vec<Vec<i64>> {
+    let thousandths = |number: f32| (f64::from(number) * 1.0e3).round() as i64;
+    let corners = |corners: Vec<f32>| corners.into_iter().map(thousandths).collect();
+    let mut all: Vec<Vec<i64>> = shape.triangles().map(corners).collect();
+    all.sort();
+    all
+}
+
+#[test]
+fn a_scene_after_an_edit_is_the_one_that_is_made_anew() {
+    let site = demo();
+    let before = scene(&site, &design::evaluate(&site)).unwrap();
+    let moved = |name: &str, by_m: f64| {
+        let mut site = site.clone();
+        let work = site.works.iter_mut().find(|work| work.name == name).unwrap();
+        let is_point = |grip: &Grip| matches!(grip.pull, Pull::Point { .. });
+        let grip = grips(work).into_iter().find(is_point).unwrap();
+        let hold = Hold { from: grip.at, at: grip.at.map(|c| c + by_m), rise_m: 0.0 };
+        *work = pulled(work, &grip.pull, &hold).unwrap().work;
+        site
+    };
+    for (name, by_m) in [("Pond", 0.3), ("Filter hill", 0.2), ("Boulder wall", -0.2)] {
+        let site = moved(name, by_m);
+        let evaluation = design::evaluate(&site);
+        let asked = Asked::at(Stage::Finished);
+        let after = scene_after(&site, &evaluation, asked, Some(&before)).unwrap();
+        let anew = scene(&site, &evaluation).unwrap();
+        let names = |scene: &Scene| scene.pieces.keys().copied().collect::<Vec<_>>();
+        assert_eq!(names(&after), names(&anew), "{name}");
+        for (piece, shape) in &after.pieces {
+            assert!(triangles(shape) == triangles(&anew.pieces[piece]), "{name}, {piece:?}");
+        }
+        let kept = |(piece, shape): (&Piece, &Arc<Shape>)| {
+            before.pieces.get(piece).is_some_and(|was| Arc::ptr_eq(was, shape))
+        };
+        let n_kept = after.pieces.iter().filter(|pair| kept(*pair)).count();
+        assert!(2 * n_kept > after.pieces.len(), "{name}: {n_kept} of {}", after.pieces.len());
+    }
 }
 
 #[test]
@@ -137,7 +180,7 @@ fn what_stays_is_drawn_as_it_stands_and_as_it_is_marked_and_has_its_number_besid
         assert!(scene.pieces.contains_key(&piece), "{piece:?} is missing");
     }
     assert!(!scene.pieces.contains_key(&Piece::Heap(0)), "nothing is heaped when all is built");
-    let dug = scene_after(&site, &evaluation, (Stage::Subgrade, &[]), None, &[]).unwrap();
+    let dug = scene_after(&site, &evaluation, Asked::at(Stage::Subgrade), None).unwrap();
     assert!(dug.pieces.contains_key(&Piece::Heap(0)), "what is dug is heaped");
     let words: Vec<&str> = scene.kept.iter().map(|kept| &*kept.text).collect();
     assert_eq!(words.len(), 4, "{words:?}");
@@ -159,7 +202,7 @@ fn unfinished_ground_is_bare_and_shows_the_liner_where_one_is_laid() {
     for (stage, has_liner) in
         [(Stage::Stripped, false), (Stage::Subgrade, false), (Stage::Liner, true)]
     {
-        let bare = scene_after(&site, &evaluation, (stage, &[]), Some(&finished), &[]).unwrap();
+        let bare = scene_after(&site, &evaluation, Asked::at(stage), Some(&finished)).unwrap();
         assert_eq!(bare.pieces.contains_key(&Piece::Liner), has_liner, "{stage:?}");
         let is_grown = |piece: &Piece| {
             matches!(piece, Piece::Water(_) | Piece::Plants(_) | Piece::Stones(_) | Piece::Falls(_))
