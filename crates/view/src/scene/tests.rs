@@ -109,7 +109,8 @@ fn triangles(shape: &Shape) -> Vec<Vec<i64>> {
 #[test]
 fn a_scene_after_an_edit_is_the_one_that_is_made_anew() {
     let site = demo();
-    let before = scene(&site, &design::evaluate(&site)).unwrap();
+    let mut evaluator = design::Evaluator::default();
+    let before = scene(&site, &evaluator.evaluate(&site)).unwrap();
     let moved = |name: &str, by_m: f64| {
         let mut site = site.clone();
         let work = site.works.iter_mut().find(|work| work.name == name).unwrap();
@@ -121,7 +122,7 @@ fn a_scene_after_an_edit_is_the_one_that_is_made_anew() {
     };
     for (name, by_m) in [("Pond", 0.3), ("Filter hill", 0.2), ("Boulder wall", -0.2)] {
         let site = moved(name, by_m);
-        let evaluation = design::evaluate(&site);
+        let evaluation = evaluator.evaluate(&site);
         let asked = Asked::at(Stage::Finished);
         let after = scene_after(&site, &evaluation, asked, Some(&before)).unwrap();
         let anew = scene(&site, &evaluation).unwrap();
