@@ -82,31 +82,33 @@ fn measured() -> Vec<Row> {
         let computed = notch_flow(head_ft * FOOT_M).expect(SOUND).flow_m3_s / GPM_M3_S;
         rows.push(row("W-10", format!("notch at {head_ft} ft, gpm"), gpm, computed, 0.035));
     }
-    // The formula's own numbers in feet, by hand.
-    let kc = PlateFormula::KindsvaterCarter { height_m: FOOT_M };
-    let kc = flow(2.0 * FOOT_M, 0.5 * FOOT_M, kc) / CFS_M3_S;
-    let by_hand = |kh_ft: f64, c1: f64, c2: f64| {
-        (c2 + c1 * 0.5) * (2.0 - kh_ft) * libm::pow(0.5 + kh_ft, 1.5)
-    };
-    rows.push(row(
-        "W-11",
-        "kh 0.003 ft, in 2 ft at 0.5 ft, cfs",
-        by_hand(0.003, 0.400, 3.220),
-        kc,
-        3e-3,
-    ));
-    rows.push(row(
-        "W-12",
-        "C1 0.400 and C2 3.220, there, cfs",
-        by_hand(0.003, 0.400, 3.220),
-        kc,
-        3e-3,
-    ));
+    rows.extend(kindsvater_carter());
     let everett = PlateFormula::Everett { height_m: FOOT_M };
     let everett = flow(4.0 * FOOT_M, 0.5 * FOOT_M, everett) / CFS_M3_S;
     let by_hand = (3.27 + 0.40 * 0.5) * (4.0 - 0.2 * 0.5) * libm::pow(0.5, 1.5);
     rows.push(row("W-14", "4 ft at 0.5 ft over 1 ft, cfs", by_hand, everett, 1e-2));
     rows
+}
+
+/// The formula's own numbers, found again from the flows that it gives; W-12 from memory.
+fn kindsvater_carter() -> Vec<Row> {
+    // Over a plate so high that its height doesn't count, the flow grows as (h + kh) to 1.5.
+    const HIGH_FT: f64 = 3e5;
+    let cfs = |width_ft: f64, head_ft: f64, height_ft: f64| {
+        let formula = PlateFormula::KindsvaterCarter { height_m: height_ft * FOOT_M };
+        flow(width_ft * FOOT_M, head_ft * FOOT_M, formula) / CFS_M3_S
+    };
+    let [low, high] = [0.3, 0.9].map(|head_ft| libm::cbrt(cfs(2.0, head_ft, HIGH_FT).powi(2)));
+    let kh_ft = (0.9 * low - 0.3 * high) / (high - low);
+    let [narrow, wide] = [1.0, 3.0].map(|width_ft| cfs(width_ft, 0.5, HIGH_FT));
+    let per_foot = (wide - narrow) / 2.0;
+    let c = |per_foot: f64| per_foot / libm::pow(0.5 + kh_ft, 1.5);
+    let low_plate = (cfs(3.0, 0.5, 0.5) - cfs(1.0, 0.5, 0.5)) / 2.0;
+    vec![
+        row("W-11", "kh, ft", 0.003, kh_ft, 1e-4),
+        row("W-12", "C2", 3.220, c(per_foot), 3e-3),
+        row("W-12", "C1", 0.400, c(low_plate) - c(per_foot), 3e-3),
+    ]
 }
 
 /// The table of water thickness over a lip, inches; it has no number of its own.

@@ -1,11 +1,10 @@
 //! H, E and K-26: rain, evaporation, uplift. NRCS TR-55 (answers from memory); worked questions on the NRCS
-//! and rational formulas; Texas Tech University; ASCE table; Bedient et al.; Nebraska Game and Parks;
-//! hydrostatics.
+//! and rational formulas; Texas Tech University; ASCE table; Bedient et al.; hydrostatics.
 
 use water::{
-    COMMON_PAN_COEFFICIENT, LinerGround, PanReading, RUNOFF_COEFFICIENTS, Stage, StageTable,
-    WaterBalance, balance_evaporation_m, curve_number_runoff_m, mean_curve_number,
-    pan_evaporation_m, rational_flow_m3_s, uplift_drained, uplift_with_water, weekly_loss,
+    COMMON_PAN_COEFFICIENT, LinerGround, PanReading, RUNOFF_COEFFICIENTS, WaterBalance,
+    balance_evaporation_m, curve_number_runoff_m, mean_curve_number, pan_evaporation_m,
+    rational_flow_m3_s, uplift_drained, uplift_with_water, weekly_loss,
 };
 
 use super::{CFS_M3_S, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, Row, SOUND, row};
@@ -79,23 +78,7 @@ fn evaporation() -> Vec<Row> {
         row("E-02", "mm", 6.0, 1000.0 * pan_evaporation_m(pan, 0.6).expect(SOUND), 1e-9),
         row("E-03", "pan coefficient", 0.7, COMMON_PAN_COEFFICIENT, 0.0),
         row("E-04", "gal/d", 31.17, day.evaporation_m3 / 7.0 / GALLON_M3, 2e-4),
-        row("E-05", "250 by 150 ft, acres", 0.861, pond_acres(250.0 * 150.0), 1e-3),
-        row(
-            "E-05",
-            "a circle of 100 ft, acres",
-            0.72,
-            pond_acres(std::f64::consts::PI * 1e4),
-            3e-3,
-        ),
     ]
-}
-
-/// The area of a pond of upright sides, by the volume that it holds in its first foot, acres.
-fn pond_acres(area_ft2: f64) -> f64 {
-    let area_m2 = area_ft2 * FOOT_M * FOOT_M;
-    let stage = |level_m: f64| Stage { level_m, area_m2, volume_m3: area_m2 * level_m };
-    let table = StageTable::new(vec![stage(0.0), stage(FOOT_M)]).expect(SOUND);
-    table.volume_m3(FOOT_M) / FOOT_M / ACRE_M2
 }
 
 fn uplift() -> Vec<Row> {
