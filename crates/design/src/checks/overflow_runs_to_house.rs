@@ -24,13 +24,11 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
             return None;
         }
         let house = &seen.site.houses[house].name;
-        let [x, y] = goes.ends_m[0];
-        let ground = seen.on_ground([x, y]);
         Some(Finding {
             code: Code::OverflowRunsToHouse,
             severity: Severity::Stop,
             work: Some(work.id),
-            at_m: if goes.nearest_m[2].is_finite() { goes.nearest_m } else { ground },
+            at_m: goes.nearest_m,
             measured: Measured { value: away_m, limit: limit_m, unit: Unit::Metre },
             message: format!(
                 "What runs over at the pond's overflow comes within {} of {house}.",

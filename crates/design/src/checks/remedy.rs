@@ -94,10 +94,9 @@ impl Evaluator {
         finding: &Finding,
         remedy: &Remedy,
     ) -> Option<Taken> {
-        let after = self.clears(before, finding, remedy.site.as_ref()?)?;
-        let message = in_full(&remedy.message, site, [before, &after]);
-        let remedy = Remedy { message, site: remedy.site.clone() };
-        Some(Taken { remedy, n_raised: raised(before, &after).len() })
+        let edited = remedy.site.as_deref()?;
+        let after = self.clears(before, finding, edited)?;
+        Some(Taken::new(&remedy.message, (site, edited.clone()), [before, &after]))
     }
 
     /// The least of a change that clears its finding; none when even the most of it does not.
@@ -109,21 +108,22 @@ impl Evaluator {
         trial: &Trial,
     ) -> Option<Taken> {
         let share = |step: u32| f64::from(step) / f64::from(trial.n_steps);
-        let mut clears_at = |step: u32| {
+        let mut cleared_at = |step: u32| {
             let edited = trial.site(share(step)).filter(|edited| edited != site)?;
-            self.clears(before, finding, &edited)
+            let after = self.clears(before, finding, &edited)?;
+            Some((edited, after))
         };
         let (mut low, mut high) = (0, trial.n_steps);
-        clears_at(high)?;
+        let mut least = cleared_at(high)?;
         while high - low > 1 {
             let middle = low.midpoint(high);
-            if clears_at(middle).is_some() { high = middle } else { low = middle }
+            match cleared_at(middle) {
+                Some(cleared) => (least, high) = (cleared, middle),
+                None => low = middle,
+            }
         }
-        let offered = Remedy {
-            message: trial.message(share(high)),
-            site: trial.site(share(high)).map(Box::new),
-        };
-        self.taken(site, before, finding, &offered)
+        let (edited, after) = least;
+        Some(Taken::new(&trial.message(share(high)), (site, edited), [before, &after]))
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.
@@ -147,6 +147,16 @@ struct Taken {
     remedy: Remedy,
     /// Findings to stop for that it raises.
     n_raised: usize,
+}
+
+impl Taken {
+    /// A remedy that was seen to clear its finding, with what it takes and raises.
+    fn new(message: &str, (site, edited): (&Site, Site), evaluations: [&Evaluation; 2]) -> Self {
+        let [before, after] = evaluations;
+        let message = in_full(message, site, evaluations);
+        let remedy = Remedy { message, site: Some(Box::new(edited)) };
+        Self { remedy, n_raised: raised(before, after).len() }
+    }
 }
 
 /// Findings of the same code about the same work.

@@ -21,14 +21,12 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
 
 fn of_pond(seen: &Seen<'_>, pond: &PondOutcome, levels: &PondLevels) -> Option<Finding> {
     let WorkKind::Basin(basin) = &seen.work(pond.work)?.kind else { return None };
-    let overtops = levels.stopped_m > pond.edge_m;
-    let spills = pond.overflow_m.is_some_and(|crest_m| levels.stopped_m > crest_m);
-    let (limit_m, severity, leaves) = match (overtops, pond.overflow_m) {
-        (true, _) => (pond.edge_m, Severity::Stop, "runs over the liner's edge"),
-        (false, Some(crest_m)) if spills => {
+    let by = leaves_by(pond, levels)?;
+    let (limit_m, severity, leaves) = match by {
+        LeavesBy::Edge => (pond.edge_m, Severity::Stop, "runs over the liner's edge"),
+        LeavesBy::Overflow(crest_m) => {
             (crest_m, Severity::LookAt, "leaves by the overflow at each stop, and is lost")
         }
-        _ => return None,
     };
     let at = seen.lowest_place(pond.work)?;
     let short_m = levels.stopped_m - limit_m;
@@ -46,39 +44,59 @@ fn of_pond(seen: &Seen<'_>, pond: &PondOutcome, levels: &PondLevels) -> Option<F
             elevation_text(levels.stopped_m, seen.unit),
             enough_text(short_m, seen.unit),
         ),
-        remedy: Some(remedy(seen, pond, basin, (overtops, short_m + BEYOND_M))),
+        remedy: Some(match by {
+            LeavesBy::Edge => higher_edge(seen, pond, short_m + BEYOND_M),
+            LeavesBy::Overflow(_) => higher_overflow(seen, pond, basin, short_m + BEYOND_M)?,
+        }),
         source: COMMON_PRACTICE,
         caution: None,
     })
 }
 
-/// Raises the edge, or the overflow as far as the edge allows.
-fn remedy(
+/// Where water that finds no room leaves a pond.
+#[derive(Clone, Copy)]
+enum LeavesBy {
+    Edge,
+    /// Over the overflow's crest, at this elevation, metres.
+    Overflow(f64),
+}
+
+fn leaves_by(pond: &PondOutcome, levels: &PondLevels) -> Option<LeavesBy> {
+    if levels.stopped_m > pond.edge_m {
+        return Some(LeavesBy::Edge);
+    }
+    let crest_m = pond.overflow_m.filter(|crest_m| levels.stopped_m > *crest_m);
+    crest_m.map(LeavesBy::Overflow)
+}
+
+fn higher_edge(seen: &Seen<'_>, pond: &PondOutcome, short_m: f64) -> Remedy {
+    let by = enough_text(short_m, seen.unit);
+    let needed_m = pond.edge_m + short_m;
+    let site = seen.with(pond.work, |kind| {
+        if let WorkKind::Basin(basin) = kind {
+            basin.freeboard_m = basin.freeboard_m.max(needed_m - basin.water_level_m);
+            basin.liner_edge_m.iter_mut().for_each(|edge_m| *edge_m = edge_m.max(needed_m));
+        }
+    });
+    let message = format!("Raise the liner's edge by {by}, or hold the water with a check valve.");
+    Remedy { message, site }
+}
+
+/// Raises the overflow, and an edge that would stand no higher with it; none where no level of an
+/// overflow is drawn.
+fn higher_overflow(
     seen: &Seen<'_>,
     pond: &PondOutcome,
     basin: &Basin,
-    (overtops, short_m): (bool, f64),
-) -> Remedy {
+    short_m: f64,
+) -> Option<Remedy> {
     let by = enough_text(short_m, seen.unit);
-    if overtops {
-        let needed_m = pond.edge_m + short_m;
-        let site = seen.with(pond.work, |kind| {
-            if let WorkKind::Basin(basin) = kind {
-                basin.freeboard_m = basin.freeboard_m.max(needed_m - basin.water_level_m);
-                basin.liner_edge_m.iter_mut().for_each(|edge_m| *edge_m = edge_m.max(needed_m));
-            }
-        });
-        let message =
-            format!("Raise the liner's edge by {by}, or hold the water with a check valve.");
-        return Remedy { message, site };
-    }
-    let crest_m = basin.overflow_m.map(|crest_m| crest_m + short_m);
-    // An edge that would stand no higher than its overflow is raised with it.
-    let edge_m = crest_m.map_or(0.0, |crest_m| crest_m + ABOVE_OVERFLOW_M);
-    let fits = crest_m.is_some_and(|crest_m| crest_m < pond.edge_m);
+    let crest_m = basin.overflow_m? + short_m;
+    let edge_m = crest_m + ABOVE_OVERFLOW_M;
+    let fits = crest_m < pond.edge_m;
     let site = seen.with(pond.work, |kind| {
         if let WorkKind::Basin(basin) = kind {
-            basin.overflow_m = crest_m;
+            basin.overflow_m = Some(crest_m);
             if !fits {
                 basin.freeboard_m = basin.freeboard_m.max(edge_m - basin.water_level_m);
                 basin.liner_edge_m.iter_mut().for_each(|level_m| *level_m = level_m.max(edge_m));
@@ -89,5 +107,5 @@ fn remedy(
     let message = format!(
         "Raise the overflow by {by}{edge}, or keep the pond {by} lower while the pump runs."
     );
-    Remedy { message, site }
+    Some(Remedy { message, site })
 }

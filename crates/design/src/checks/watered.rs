@@ -64,10 +64,22 @@ pub(super) fn with_pump(
     (site != *seen.site).then(|| Box::new(site))
 }
 
-/// A place that stands for a pump: where it draws.
+/// A place that stands for a pump: where it draws, else what it feeds; the middle of the ground where it
+/// is joined to nothing yet.
 pub(super) fn at_pump(seen: &Seen<'_>, i: usize) -> [f64; 3] {
-    let from = seen.site.circulation.pumps.get(i).and_then(|pump| pump.draws_from);
-    let place = from.and_then(|id| seen.lowest_place(id));
-    let first = || seen.site.works.iter().find_map(|work| seen.lowest_place(work.id));
-    seen.on_ground(place.or_else(first).unwrap_or_default())
+    let pump = seen.site.circulation.pumps.get(i);
+    let joined = pump.into_iter().flat_map(|pump| {
+        pump.draws_from.into_iter().chain(pump.lines.iter().filter_map(|line| line.feeds))
+    });
+    let place = joined.into_iter().find_map(|id| seen.lowest_place(id));
+    seen.on_ground(place.or_else(|| middle(seen)).unwrap_or([f64::NAN; 2]))
+}
+
+/// The middle of the box around the ground; none where there is no ground.
+fn middle(seen: &Seen<'_>) -> Option<[f64; 2]> {
+    let surface = seen.evaluation.finished.as_deref()?;
+    let places = || surface.vertices().iter().map(|&vertex| surface.lattice().metres(vertex));
+    let least = |k: usize| places().map(|at| at[k]).reduce(f64::min);
+    let most = |k: usize| places().map(|at| at[k]).reduce(f64::max);
+    Some([0.5 * (least(0)? + most(0)?), 0.5 * (least(1)? + most(1)?)])
 }
