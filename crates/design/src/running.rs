@@ -8,7 +8,7 @@
 mod bed;
 mod circuit;
 mod crest;
-mod drain;
+pub(crate) mod drain;
 mod filter;
 mod levels;
 mod pond;

@@ -9,30 +9,27 @@
 //! On a liner under water the head that lifts is how far the groundwater stands above the water, and
 //! the cover weighs less by the water that it displaces; on one that lies dry it is how far the
 //! groundwater stands above the liner, and all of the cover's weight counts (K-26). A pipe that runs
-//! under the floor and on to lower ground holds the groundwater down to its highest invert there.
+//! under the floor and on to lower ground holds the groundwater down to its highest invert there, when it
+//! carries what the ground brings.
+
+mod remedy;
 
 use ground::Surface;
 use ground::curve::contains;
 use site::works::Trench;
-use site::{Curve, KeepOutKind, Site, Work, WorkId, WorkKind};
-use units::{area_text, elevation_text, length_text};
+use site::{KeepOutKind, Work, WorkId, WorkKind};
+use units::{area_text, elevation_text, flow_text, length_text};
 
 use super::seen::Seen;
-use super::words::enough_text;
 use crate::layers::Layers;
+use crate::running::drain;
 use crate::works::outline_ring;
-use crate::{Code, Finding, Measured, Remedy, Severity, Unit, trench};
+use crate::{Code, DrainOutcome, Finding, Measured, Severity, Unit, trench};
 
 /// Weight of stone, gravel and earth on a liner over that of water: 120 lb in a cubic foot.
 const COVER_DENSITY: f64 = 1.922;
 /// A low pond stands this far below its level, metres: a dry month without a fill; common practice.
 const LOW_M: f64 = 0.3;
-/// Fall of a drain under a liner: rise per run; common practice.
-const DRAIN_FALL: f64 = 0.01;
-/// How far under the lowest liner a drain's invert is drawn, metres: its pipe, and sand above it.
-const UNDER_M: f64 = 0.2;
-/// Diameter of that pipe, metres: 4 in.
-const PIPE_M: f64 = 0.1016;
 /// A pipe's end stands in the open where the ground lies no higher above its invert, metres.
 const COVERED_M: f64 = 0.05;
 /// Places along a trench are looked at every so often, metres, and so many of them at most.
@@ -103,6 +100,11 @@ impl Lined<'_> {
         (0..self.liner.faces().len() as u32).filter(own)
     }
 
+    /// Its area on plan, square metres.
+    fn area_m2(&self) -> f64 {
+        self.faces().map(|f| ground::query::face_area_m2(self.liner, f)).sum()
+    }
+
     /// The level of its lowest place, metres.
     fn floor_m(&self) -> f64 {
         let lowest =
@@ -151,8 +153,11 @@ fn of_pond(seen: &Seen<'_>, work: &Work, lined: &Lined<'_>, water_table_m: f64) 
         states.into_iter().find_map(found)
     };
     worst(water_table_m)?;
-    let drains = drains(seen, work, lined);
-    let falling = drains.iter().filter(|drain| drain.falls).map(|drain| drain.invert_m);
+    let area_m2 = lined.area_m2();
+    let outcome = |under: &UnderDrain| drain::outcome(seen.site, work.id, area_m2, under);
+    let drains: Vec<DrainOutcome> = drains(seen, work, lined).iter().map(outcome).collect();
+    let holding = drains.iter().filter(|drain| drain.is_open && !drain.is_small());
+    let falling = holding.map(|drain| drain.invert_m);
     let held_m = falling.fold(water_table_m, f64::min);
     let (filled, least) = worst(held_m)?;
     let length = |m: f64| length_text(m, seen.unit);
@@ -166,10 +171,13 @@ fn of_pond(seen: &Seen<'_>, work: &Work, lined: &Lined<'_>, water_table_m: f64) 
     } else {
         format!("Groundwater at {}", elevation_text(water_table_m, seen.unit))
     };
-    let blocked = if drains.iter().any(|drain| !drain.falls) {
-        " The drain under it does not fall to lower ground."
-    } else {
-        ""
+    let small = drains.iter().find(|drain| drain.is_open && drain.is_small());
+    let blocked = match small {
+        Some(small) => too_small(seen, small),
+        None if drains.iter().any(|drain| !drain.is_open) => {
+            " The drain under it does not fall to lower ground.".to_owned()
+        }
+        None => String::new(),
     };
     let message = format!(
         "{stands} lifts the liner {state}: its head of {} stands against {} of cover, on {} of the \
@@ -186,10 +194,23 @@ fn of_pond(seen: &Seen<'_>, work: &Work, lined: &Lined<'_>, water_table_m: f64) 
         at_m: least.at,
         measured: Measured { value: least.factor, limit, unit: Unit::Ratio },
         message,
-        remedy: Some(remedy(seen, work, lined, &least, filled)),
+        remedy: Some(match small.and_then(|small| remedy::wider(seen, lined, small)) {
+            Some(wider) => wider,
+            None => remedy::drain_or_cover(seen, work, lined, &least, filled),
+        }),
         source: SOURCE,
         caution: None,
     })
+}
+
+/// What a drain carries beside what comes to it, in words.
+fn too_small(seen: &Seen<'_>, drain: &DrainOutcome) -> String {
+    let both = drain.carries_m3_s.as_ref().ok().zip(drain.brought_m3_s.as_ref().ok());
+    let told = both.map(|(carries, brought)| {
+        let [carries, brought] = [carries, brought].map(|flow| flow_text(*flow, seen.unit));
+        format!(" The drain under it carries {carries} at most; the ground may bring {brought}.")
+    });
+    told.unwrap_or_default()
 }
 
 /// A trench that runs under a pond's liner.
@@ -217,7 +238,7 @@ pub(crate) fn under_drains(seen: &Seen<'_>) -> Vec<(WorkId, f64, UnderDrain)> {
     let layers = Layers::of(seen.site);
     let of_pond = |work: &Work| {
         let lined = Lined { liner, layers: &layers, owner: work.id.0, water_m: f64::NAN };
-        let area_m2: f64 = lined.faces().map(|f| ground::query::face_area_m2(liner, f)).sum();
+        let area_m2 = lined.area_m2();
         let id = work.id;
         drains(seen, work, &lined).into_iter().map(move |drain| (id, area_m2, drain))
     };
@@ -306,94 +327,4 @@ fn falls(seen: &Seen<'_>, trench: &Trench, way: &[([f64; 2], f64)]) -> bool {
         _ => false,
     });
     in_the_open || to_drain
-}
-
-/// A drain under the floor where ground low enough lies around, else so much more cover.
-fn remedy(
-    seen: &Seen<'_>,
-    pond: &Work,
-    lined: &Lined<'_>,
-    least: &Least,
-    filled: Filled,
-) -> Remedy {
-    let limit = seen.site.limits.uplift_factor;
-    let weight = if filled == Filled::Drained { COVER_DENSITY } else { COVER_DENSITY - 1.0 };
-    let more = enough_text(limit * least.head_m / weight - least.cover_m, seen.unit);
-    let invert_m = lined.floor_m() - UNDER_M;
-    let from = [least.at[0], least.at[1]];
-    match outlet(seen, lined, from, invert_m) {
-        Some((to, run_m)) => {
-            let end_m = invert_m - DRAIN_FALL * run_m;
-            let message = format!(
-                "Lay a drain under the floor before the liner, its invert at {}, which falls by {} over \
-                 {} to lower ground.",
-                elevation_text(invert_m, seen.unit),
-                length_text(invert_m - end_m, seen.unit),
-                length_text(run_m, seen.unit),
-            );
-            let site = drained(seen, pond.id, [(from, invert_m), (to, end_m)]);
-            Remedy { message, site: Some(Box::new(site)) }
-        }
-        None => Remedy {
-            message: format!(
-                "No ground on the site lies low enough for a drain from an invert at {}: pump from a \
-                 sump under the liner while the pond is low, or lay {more} more cover.",
-                elevation_text(invert_m, seen.unit)
-            ),
-            site: None,
-        },
-    }
-}
-
-/// The nearest vertex of the finished ground to which a pipe from `from` can fall, and how far it is.
-fn outlet(
-    seen: &Seen<'_>,
-    lined: &Lined<'_>,
-    from: [f64; 2],
-    invert_m: f64,
-) -> Option<([f64; 2], f64)> {
-    let finished = seen.evaluation.finished.as_deref()?;
-    let mut best: Option<([f64; 2], f64)> = None;
-    for (f, face) in finished.faces().iter().enumerate() {
-        if face.tag.owner == lined.owner {
-            continue;
-        }
-        let heights = finished.corner_heights(f as u32);
-        for (corner, z_m) in finished.corners(f as u32).into_iter().zip(heights) {
-            let at = finished.lattice().metres(corner);
-            let run_m = libm::hypot(at[0] - from[0], at[1] - from[1]);
-            let is_low = z_m <= invert_m - DRAIN_FALL * run_m;
-            if is_low && run_m > LOOK_EVERY_M && best.is_none_or(|(_, nearest_m)| run_m < nearest_m)
-            {
-                best = Some((at, run_m));
-            }
-        }
-    }
-    best
-}
-
-/// The site with a drain laid before a pond.
-fn drained(seen: &Seen<'_>, pond: WorkId, line: [([f64; 2], f64); 2]) -> Site {
-    let mut site = seen.site.clone();
-    let Some(next_id) = site.next_id.checked_add(1) else { return site };
-    let name = site.work(pond).map_or_else(String::new, |work| work.name.clone());
-    let drain = Work {
-        id: WorkId(site.next_id),
-        name: format!("Drain under {name}"),
-        note: String::new(),
-        group: String::new(),
-        visible: true,
-        kind: WorkKind::Trench(Trench {
-            line: Curve { points: line.map(|place| place.0).to_vec(), smooth: false },
-            invert_m: line.map(|place| place.1).to_vec(),
-            width_m: 0.3,
-            side: 0.0,
-            bedding_m: 0.05,
-            pipe_m: PIPE_M,
-        }),
-    };
-    site.next_id = next_id;
-    let at = site.works.iter().position(|work| work.id == pond).unwrap_or(0);
-    site.works.insert(at, drain);
-    site
 }

@@ -67,7 +67,7 @@ fn a_drain_that_falls_to_lower_ground_clears_it_and_a_blocked_one_does_not() {
     let site = sloped(pond(29.6), |[_, y]| GROUND_M + 0.1 * (y + 6.0).min(0.0));
     let finding = found(&site, CODE).remove(0);
     let remedy = design::remedy(&site, &finding).expect("a drain that clears it");
-    assert!(remedy.message.contains("Lay a drain under the floor"), "{}", remedy.message);
+    assert!(remedy.message.contains("under the floor before the liner"), "{}", remedy.message);
     let mut drained = *remedy.site.expect("a site with the drain");
     assert_eq!(drained.check(), Ok(()));
     check(&drained, CODE, &[]);
@@ -76,6 +76,39 @@ fn a_drain_that_falls_to_lower_ground_clears_it_and_a_blocked_one_does_not() {
     trench.invert_m[1] = trench.invert_m[0] + 0.05;
     let found = found(&drained, CODE);
     assert!(found[0].message.contains("does not fall to lower ground"), "{}", found[0].message);
+}
+
+/// Soil so open that a pipe of 4 in at 1 in 100, which carries 3.5 L/s, holds nothing down: one of 6 in
+/// does. The limit stands where what comes is what it carries.
+#[test]
+fn a_drain_that_carries_less_than_comes_holds_nothing_down() {
+    let site = sloped(pond(29.6), |[_, y]| GROUND_M + 0.1 * (y + 6.0).min(0.0));
+    let first = found(&site, CODE).remove(0);
+    let narrow = *design::remedy(&site, &first).and_then(|r| r.site).expect("a drain of 4 in");
+    let drain = design::water_plan(&narrow, &evaluate(&narrow)).drains.remove(0);
+    let rate = narrow.soils.layers.iter().map(|soil| soil.infiltration_mm_h).fold(0.0, f64::max);
+    let at_limit = rate * drain.carries_m3_s.unwrap() / drain.brought_m3_s.unwrap();
+    let open = |site: &Site, share: f64| {
+        let mut site = site.clone();
+        let layers = site.soils.layers.iter_mut();
+        layers.for_each(|soil| soil.infiltration_mm_h = share * at_limit);
+        site
+    };
+    check(&open(&narrow, 0.999), CODE, &[]);
+    let small = open(&narrow, 1.001);
+    let finding = found(&small, CODE).remove(0);
+    assert!(finding.message.contains("carries 3.5"), "{}", finding.message);
+    let remedy = design::remedy(&small, &finding).expect("a wider drain");
+    assert!(remedy.message.contains("0.15 m inside"), "{}", remedy.message);
+    check(&remedy.site.expect("the site with it"), CODE, &[]);
+    // A new drain is as wide from the first, and where no common pipe is wide enough, that is told.
+    let open_soil = open(&site, 1.001);
+    let finding = found(&open_soil, CODE).remove(0);
+    let remedy = design::remedy(&open_soil, &finding).expect("a drain");
+    assert!(remedy.message.contains("a drain of 0.15 m"), "{}", remedy.message);
+    let finding = found(&open(&site, 100.0), CODE).remove(0);
+    let words = finding.remedy.expect("words").message;
+    assert!(words.contains("No common pipe carries"), "{words}");
 }
 
 /// By hand: a full pipe of 4 in at 1 in 100, corrugated (n 0.02), carries A R^(2/3) S^0.5 / n; the ground
