@@ -93,8 +93,10 @@ pub(super) fn settle(
                 // Another copy was taken before: undo alone would not outlive a crash.
                 keep.keep_beside(document.site())?;
             }
+            copy.check().map_err(|e| e.to_string())?;
+            // First its file: what is on the screen must outlive a crash.
+            keep.take_copy(left, copy)?;
             document.history.replace(Site::clone(copy)).map_err(|e| e.to_string())?;
-            keep.take_copy(left, document.site())?;
             Some("The unsaved work is open again; save it to keep it, undo to leave it".to_owned())
         }
         (Answer::SetCopyAside, Some(Question::Left(left))) => {
@@ -173,6 +175,7 @@ mod tests {
         copies: Mutex<Vec<String>>,
         theirs: Mutex<Option<Site>>,
         survey_changed: AtomicBool,
+        is_full: AtomicBool,
     }
 
     impl Shelf {
@@ -199,6 +202,9 @@ mod tests {
             Ok(format!("there, from {}", copy.name))
         }
         fn take_copy(&self, copy: &LeftCopy, site: &Site) -> Result<(), String> {
+            if self.is_full.load(Ordering::Relaxed) {
+                return Err("the disk is full".into());
+            }
             self.note(&format!("from {}", copy.name), site);
             Ok(())
         }
@@ -299,6 +305,19 @@ mod tests {
             (title(&app).as_str(), said(&app).as_str()),
             ("Saved", "The unsaved work stands in there, from copy Left")
         );
+        assert!(app.world().resource::<Safe>().question.is_none());
+    }
+
+    #[test]
+    fn a_copy_whose_file_cannot_be_written_is_not_taken_and_asked_about_again() {
+        let (mut app, shelf) = window(&["Left"]);
+        shelf.is_full.store(true, Ordering::Relaxed);
+        ask(&mut app, Ask::Settle(Answer::TakeCopy));
+        assert_eq!((title(&app).as_str(), said(&app).as_str()), ("Saved", "The disk is full"));
+        assert!(matches!(app.world().resource::<Safe>().question, Some(Question::Left(_))));
+        shelf.is_full.store(false, Ordering::Relaxed);
+        ask(&mut app, Ask::Settle(Answer::TakeCopy));
+        assert_eq!(title(&app), "Left");
         assert!(app.world().resource::<Safe>().question.is_none());
     }
 
