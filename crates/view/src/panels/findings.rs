@@ -111,20 +111,65 @@ fn read_ui(
     chosen
 }
 
-/// What the flag on a finding's pin says: the number that the finding is about, with its unit.
+/// What the flag on a finding's pin says: the number that the finding is about, with its unit and what it
+/// is the number of.
 pub(crate) fn flag_text(finding: &Finding, unit: LengthUnit) -> String {
-    let Measured { value, limit, .. } = finding.measured;
+    let Measured { value, limit, unit: measured_in } = finding.measured;
+    if !value.is_finite() {
+        return "survey".into();
+    }
     let measured = measured_text(finding, value, unit);
     let short = || length_text((limit - value).abs(), unit);
-    match finding.code {
-        Code::WallBelowLip => format!("{} short", short()),
-        Code::RimLow => format!("{} low", short()),
-        Code::StreamDoesNotClose => format!("{} out", short()),
-        Code::ReadsAsMound => format!("mound {measured}"),
-        Code::WaterFromSummit => format!("backed {:.0} %", 100.0 * value),
-        Code::SurveyThin => format!("{measured} apart"),
-        Code::BeyondSurvey => format!("{measured} beyond"),
-        _ => measured,
+    let percent = || format!("{:.0} %", 100.0 * value);
+    match (finding.code, measured_in) {
+        (Code::WallBelowLip, _) => format!("wall {} short", short()),
+        (Code::RimLow, _) => format!("edge {} low", short()),
+        (Code::StreamDoesNotClose, _) => format!("levels {} out", short()),
+        (Code::FlankTooSteep, _) => format!("flank {measured}"),
+        (Code::ReadsAsMound, _) => format!("mound {measured}"),
+        (Code::WaterFromSummit, _) => format!("backed {}", percent()),
+        (Code::WallNeedsEngineer, _) => format!("wall {measured} high"),
+        (Code::TooDeepHere, _) => format!("water {measured} deep"),
+        (Code::DrainsToHouse, Unit::SquareMetre) => format!("{measured} to the house"),
+        (Code::DrainsToHouse, _) => format!("falls {measured} off the house"),
+        (Code::RunoffEntersPond, _) => format!("{measured} drains in"),
+        (Code::BareSoilDrainsIn, _) => format!("{measured} of bare soil"),
+        (Code::GroundwaterLiftsLiner, _) => format!("{measured} of the lift held"),
+        (Code::RootZoneCut, Unit::Ratio) => format!("roots {}", percent()),
+        (Code::RootZoneCut, _) => format!("{measured} from the stem"),
+        (Code::BuriedLineNear, _) => format!("line {measured} off"),
+        (Code::OverBoundary, _) => format!("{measured} from the line"),
+        (Code::WalkOutOfRange, Unit::RunPerRise) => format!("path {measured}"),
+        (Code::WalkOutOfRange, Unit::Ratio) => format!("cross fall {}", percent()),
+        (Code::WalkOutOfRange, Unit::Count) => format!("{measured} steps in a row"),
+        (Code::WalkOutOfRange, _) => format!("step {measured}"),
+        (Code::LawnTooSteep, _) => format!("lawn {measured}"),
+        (Code::FillUnderfoot, _) => format!("settles {measured}"),
+        (Code::ShelfOutOfRange, _) => format!("shelf {measured}"),
+        (Code::LinerSubgrade, _) => format!("liner on {measured}"),
+        (Code::BankUnsafeToDig, _) => format!("dug bank {measured} high"),
+        (Code::WallTooLight, _) => format!("wall's safety {measured}"),
+        (Code::OrderTrap, Unit::Ratio) => format!("{} in fill", percent()),
+        (Code::OrderTrap, Unit::Kilogram) => format!("stone {measured}"),
+        (Code::OrderTrap, Unit::CubicMetre) => format!("{measured} to carry"),
+        (Code::OrderTrap, Unit::Count) => "build order".into(),
+        (Code::OrderTrap, _) => format!("build order, {measured}"),
+        (Code::CircuitIncomplete, _) => "pump incomplete".into(),
+        (Code::PumpFallsShort, Unit::Metre) => format!("pump lifts {measured}"),
+        (Code::PumpFallsShort, _) => format!("pump moves {measured}"),
+        (Code::PipeRunsFast, _) => format!("pipe {measured}"),
+        (Code::CrestRunsThin | Code::CrestRunsThick, _) => format!("sheet {measured}"),
+        (Code::SplitStarves, _) => format!("{} of its share", percent()),
+        (Code::FallOvershoots, _) => format!("liner reaches {measured}"),
+        (Code::StartStarvesPump, Unit::Elevation) => format!("start, down to {measured}"),
+        (Code::StartStarvesPump, _) => format!("bay draws {measured}"),
+        (Code::StopFloodsRim, _) => format!("stop, up to {measured}"),
+        (Code::OverflowTooSmall, _) => format!("overflow {measured} deep"),
+        (Code::OverflowRunsToHouse, _) => format!("overflow {measured} from the house"),
+        (Code::SurveyThin, _) => format!("shots {measured} apart"),
+        (Code::SurveySuspect, _) => format!("survey, {measured}"),
+        (Code::BeyondSurvey, _) => format!("{measured} beyond"),
+        (Code::WorkHasNoShape, _) => "no shape".into(),
     }
 }
 
