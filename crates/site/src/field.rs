@@ -59,6 +59,8 @@ pub enum Quantity {
     Share,
     /// A pure number.
     Number,
+    /// Litres a minute.
+    Flow,
     /// Tonnes per cubic metre.
     Density,
     /// Cubic metres.

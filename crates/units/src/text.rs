@@ -6,6 +6,9 @@ use crate::number::{decimal, three_figures};
 /// Cubic metres in one US gallon: 231 cubic inches exactly.
 const GALLON_M3: f64 = 231.0 * 0.0254 * 0.0254 * 0.0254;
 
+/// Litres in a US gallon, which is 231 cubic inches.
+pub const GALLON_L: f64 = 1000.0 * GALLON_M3;
+
 /// Kilograms in one pound, exactly.
 const POUND_KG: f64 = 0.453_592_37;
 

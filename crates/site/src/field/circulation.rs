@@ -1,6 +1,6 @@
 //! Fields of the circulation: pumps, their pipes, and their running.
 
-use super::Quantity::{self, Elevation, Length, Number, Share};
+use super::Quantity::{self, Elevation, Flow, Length, Number, Share};
 use super::walk::{
     ELEVATION, Parameters, Says, Visitor, choice, copied_list, count, number, number_or_none, says,
     text, work_or_none,
@@ -22,8 +22,8 @@ impl Parameters for Circulation {
         }
         let price = says("price_per_kwh", "Price of a kilowatt-hour").is(Number, 0.0, 1000.0);
         number_or_none(visitor, price, 0.2, &mut self.price_per_kwh);
-        let supply = says("supply_l_min", "Hose or top-up, litres a minute");
-        number_or_none(visitor, supply.is(Number, 0.1, 10_000.0), 20.0, &mut self.supply_l_min);
+        let supply = says("supply_l_min", "Hose or top-up");
+        number_or_none(visitor, supply.is(Flow, 0.1, 10_000.0), 20.0, &mut self.supply_l_min);
         let splash = says("splash_loss", "Splashes beyond the liner").is(Share, 0.0, 0.1);
         number_or_none(visitor, splash, 1.0e-5, &mut self.splash_loss);
     }

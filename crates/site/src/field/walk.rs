@@ -413,6 +413,7 @@ fn inspect_value(field: &Field, value: &FieldValue) -> Result<(), FieldError> {
             | Quantity::RunPerRise
             | Quantity::Share
             | Quantity::Number
+            | Quantity::Flow
             | Quantity::Density
             | Quantity::Volume
             | Quantity::Mass,

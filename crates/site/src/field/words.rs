@@ -1,6 +1,6 @@
 //! What fields look like to people.
 
-use units::{LengthUnit, elevation_text, length_text, run_per_rise_text};
+use units::{GALLON_L, LengthUnit, elevation_text, length_text, run_per_rise_text};
 
 use super::Quantity;
 
@@ -13,6 +13,10 @@ pub fn number_text(number: f64, quantity: Quantity, unit: LengthUnit) -> String 
         Quantity::RunPerRise if number < 0.5 => format!("{} to 1", trimmed(number, 3)),
         Quantity::RunPerRise => run_per_rise_text(number),
         Quantity::Share => format!("{} %", trimmed(100.0 * number, 1)),
+        Quantity::Flow => match unit {
+            LengthUnit::Metre => format!("{} L/min", trimmed(number, 1)),
+            _ => format!("{} gpm", trimmed(number / GALLON_L, 2)),
+        },
         Quantity::Density => format!("{} t/m3", trimmed(number, 3)),
         Quantity::Volume => format!("{} m3", trimmed(number, 3)),
         Quantity::Mass => format!("{} t", trimmed(number, 3)),
@@ -42,5 +46,8 @@ mod tests {
         assert_eq!(text(0.25, Quantity::Share), "25 %");
         assert_eq!(text(1.6, Quantity::Density), "1.6 t/m3");
         assert_eq!(text(6.0, Quantity::Number), "6");
+        assert_eq!(text(20.0, Quantity::Flow), "20 L/min");
+        // A US gallon is 231 cubic inches, 3.785411784 L.
+        assert_eq!(number_text(37.854_117_84, Quantity::Flow, LengthUnit::Foot), "10 gpm");
     }
 }

@@ -3,7 +3,7 @@
 use egui::{Align, DragValue, Layout, Response, RichText, Ui};
 use site::field::{Field, FieldValue, Quantity, number_text};
 use site::{Site, WorkId};
-use units::{LengthUnit, parse_length};
+use units::{GALLON_L, LengthUnit, parse_length};
 
 use super::change::{Around, change_ui};
 use super::words::small;
@@ -134,6 +134,11 @@ pub(crate) fn parse(words: &str, quantity: Quantity, unit: LengthUnit) -> Option
             plain(words.trim().trim_start_matches("1 in").trim_end_matches("to 1"))
         }
         Quantity::Share => plain(words.trim().trim_end_matches('%')).map(|share| share / 100.0),
+        Quantity::Flow => {
+            let litres = words.to_lowercase().contains('l') || unit == LengthUnit::Metre;
+            let number = plain(words.split_whitespace().next()?)?;
+            Some(if litres { number } else { number * GALLON_L })
+        }
         _ => plain(words.split_whitespace().next()?),
     }
 }
@@ -242,6 +247,7 @@ mod tests {
             (0.083, Quantity::RunPerRise),
             (0.25, Quantity::Share),
             (1.6, Quantity::Density),
+            (20.0, Quantity::Flow),
         ] {
             let shown = number_text(number, quantity, unit);
             let read = parse(&shown, quantity, unit).unwrap();
