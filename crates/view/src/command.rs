@@ -60,6 +60,8 @@ pub(crate) enum Command {
     SurveyPoints,
     /// Plans and aerials on the ground.
     Pictures,
+    /// Squared paper over the plan.
+    Grid,
     /// Keep where the eye stands as a viewpoint.
     KeepView,
     /// Read and write in the next unit of length.
@@ -138,7 +140,7 @@ pub(crate) const JUDGES: [Command; 4] =
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 68] = [
+    pub(crate) const ALL: [Self; 69] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,
@@ -201,6 +203,7 @@ impl Command {
         Self::Before,
         Self::SurveyPoints,
         Self::Pictures,
+        Self::Grid,
         Self::Units,
         Self::Evening,
         Self::Larger,
@@ -238,6 +241,7 @@ impl Command {
             Self::Before => "Before",
             Self::SurveyPoints => "Survey",
             Self::Pictures => "Draped picture",
+            Self::Grid => "Squares",
             Self::KeepView => "Keep this view",
             Self::Units => "Units",
             Self::Evening => "Evening",
@@ -348,6 +352,7 @@ impl Command {
             Self::Before => "Show the ground as it was before; once more shows it as it will be",
             Self::SurveyPoints => "Mark what was surveyed: points with their codes, and breaklines",
             Self::Pictures => "Show the plan or aerial that is draped on the ground",
+            Self::Grid => "Rule the plan in squares, true to scale; their step stands by the scale",
             Self::KeepView => "Keep what is seen now as a viewpoint of the site, to come back to",
             Self::Units => "Read and write in feet and inches, in decimal feet, or in metres",
             Self::Evening => "Dark paper for a dark room, or pale paper for a bright one",
@@ -443,6 +448,7 @@ impl Command {
             Self::Before => (Modifiers::NONE, Key::E),
             Self::SurveyPoints => (Modifiers::NONE, Key::Y),
             Self::Pictures => (Modifiers::NONE, Key::Q),
+            Self::Grid => (Modifiers::NONE, Key::Num8),
             Self::KeepView => (Modifiers::SHIFT, Key::V),
             Self::Units => (Modifiers::NONE, Key::U),
             Self::Evening => (Modifiers::NONE, Key::I),

@@ -7,6 +7,7 @@ pub(crate) mod card;
 pub(crate) mod change;
 pub(crate) mod control;
 pub(crate) mod findings;
+pub(crate) mod grid;
 pub(crate) mod hill;
 pub(crate) mod hint;
 pub(crate) mod kept;

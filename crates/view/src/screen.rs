@@ -37,13 +37,13 @@ use crate::page::Page;
 use crate::panels;
 use crate::panels::balance::{Balance, Can, IsCurrent, Saved};
 use crate::panels::{
-    balance, card, findings, legend, order, pins, plan, play, pump, strip, words, works,
+    balance, card, findings, grid, legend, order, pins, plan, play, pump, strip, words, works,
 };
 use crate::play::Play;
 use crate::proposal::Proposal;
 use crate::reading::Reading;
-use crate::scene::Stage;
 use crate::scene::present::{Layers, Shown, Switch};
+use crate::scene::{Scene, Stage};
 use crate::solving::Solving;
 use crate::start::Starting;
 use crate::theme;
@@ -463,14 +463,23 @@ fn over_garden(
     // Findings are of the finished plan: before it, and while the job runs, they would stand over nothing.
     // A hand that draws clicks on the ground, not on what stands over it.
     let draws = desk.hand.is_busy() || desk.cut.drawing.is_some();
+    let squares = (eye.look == Look::Plan && desk.layers.grid == Switch::On)
+        .then(|| squares(ctx, desk, eye, &on_screen))
+        .flatten();
+    if let Some(squares) = &squares {
+        grid::rule(&painter, squares, ctx.content_rect());
+    }
     let is_planned = scene.stage != Stage::Before && desk.play.shown == Switch::Off;
     let reads = is_planned && !draws;
     let judged = desk.derived.evaluation.as_ref().filter(|_| reads);
     if let Some(evaluation) = judged {
+        // Who stands in the garden sees no place behind a bank.
+        let from = scene.frame.local(transform.translation());
         let pins: Vec<pins::Pin> = evaluation
             .findings
             .iter()
             .enumerate()
+            .filter(|(_, found)| eye.look != Look::Walk || is_in_sight(scene, from, found.at_m))
             .filter_map(|(finding, found)| Some(pins::Pin { finding, at: on_screen(found.at_m)? }))
             .filter(|pin| bounds.expand(4.0).contains(pin.at))
             .collect();
@@ -487,6 +496,9 @@ fn over_garden(
         let foot = bounds.left_bottom() + vec2(0.0, -40.0);
         room.taken.push(plan::north(&painter, foot + vec2(16.0, 8.0)));
         room.taken.push(plan::scale(&painter, foot + vec2(104.0, 20.0), 120.0, points_per_m, unit));
+        if let Some(squares) = &squares {
+            room.taken.push(grid::tell(&painter, squares, foot + vec2(176.0, 14.0)));
+        }
         let sheet = plan::PlanSheet::of(desk.document.site(), scene, points_per_m, &on_screen);
         let sheet = sheet.with_kept(scene, desk.layers.keep_outs, &on_screen);
         sheet.paint(&painter, &mut room);
@@ -518,6 +530,36 @@ fn over_garden(
         let pointer = pos2(pointer.x + 16.0, pointer.y + 14.0);
         words::label_on_paper(&painter, pointer, Align2::LEFT_TOP, &words, theme::paper::INK.ink());
     }
+}
+
+/// Squared paper over the plan as it lies on the screen.
+fn squares(
+    ctx: &Context,
+    desk: &Desk<'_, '_>,
+    eye: &Eye,
+    on_screen: &dyn Fn([f64; 3]) -> Option<egui::Pos2>,
+) -> Option<grid::Grid> {
+    let points_per_m = ctx.content_rect().height() / eye.plan.height_m as f32;
+    let [east, north] = eye.plan.centre;
+    let height_m = desk.shown.scene.as_ref()?.extent.high[2];
+    // From a place that is surely seen: far from it, single precision tells no places apart.
+    let seen = on_screen([east, north, height_m])?;
+    let origin = seen + vec2(-east as f32, north as f32) * points_per_m;
+    Some(grid::Grid { origin, points_per_m, unit: desk.document.site().frame.unit })
+}
+
+/// Whether nothing of the ground stands between the eye and a place.
+fn is_in_sight(scene: &Scene, from: [f64; 3], at: [f64; 3]) -> bool {
+    const STRIDE_M: f64 = 0.15;
+    const HAIR_M: f64 = 0.03;
+    let way: [f64; 3] = std::array::from_fn(|i| from[i] - at[i]);
+    let n = (libm::hypot(way[0], way[1]) / STRIDE_M).ceil().clamp(1.0, 2000.0) as usize;
+    (1..n).all(|k| {
+        let t = k as f64 / n as f64;
+        let place: [f64; 3] = std::array::from_fn(|i| at[i] + way[i] * t);
+        let ground = scene.finished.elevation([place[0], place[1]]);
+        ground.is_none_or(|ground| ground < place[2] + HAIR_M)
+    })
 }
 
 /// The part of the window that no paper covers.

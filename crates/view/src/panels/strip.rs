@@ -50,7 +50,7 @@ pub(crate) fn strip_ui(
     // More places than the window is wide are reached by sliding.
     egui::ScrollArea::horizontal().show(ui, |ui| {
         ui.horizontal(|ui| {
-            let visited = places_ui(ui, site, look, viewpoint, open);
+            let visited = places_ui(ui, site, (look, layers.grid), viewpoint, open);
             if visited.is_some() {
                 chosen = visited;
             }
@@ -104,7 +104,7 @@ fn words_ui(ui: &mut Ui, look: Look, layers: Layers, section: Switch) -> Option<
 fn places_ui(
     ui: &mut Ui,
     site: &Site,
-    look: Look,
+    (look, grid): (Look, Switch),
     viewpoint: Option<usize>,
     open: Open,
 ) -> Option<Chosen> {
@@ -128,13 +128,16 @@ fn places_ui(
     let others = [
         (Command::KeepView, Switch::Off),
         (Command::Whole, Switch::Off),
+        (Command::Grid, grid),
         (Command::Play, open.job),
         (Command::Balance, open.balance),
         (Command::Units, Switch::Off),
         (Command::Evening, Switch::Off),
     ];
     divider(ui);
-    for (command, holds) in others {
+    // Squares are true to scale only where one looks straight down.
+    let is_offered = |command: Command| command != Command::Grid || look == Look::Plan;
+    for (command, holds) in others.into_iter().filter(|(command, _)| is_offered(*command)) {
         if state_button(ui, command, holds == Switch::On).clicked() {
             chosen = Some(Chosen::Command(command));
         }

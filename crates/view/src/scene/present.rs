@@ -56,6 +56,8 @@ pub(crate) struct Layers {
     pub survey: Switch,
     /// Plans and aerials on the ground.
     pub pictures: Switch,
+    /// Squared paper over the plan.
+    pub grid: Switch,
     /// Metres at the end of the depth colours.
     pub depth_end_m: f32,
 }
@@ -73,6 +75,7 @@ impl Default for Layers {
             keep_outs: Switch::On,
             survey: Switch::Off,
             pictures: Switch::On,
+            grid: Switch::Off,
             depth_end_m: 0.0,
         }
     }

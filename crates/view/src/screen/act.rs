@@ -130,6 +130,11 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Before => to_stage(desk, Stage::Before),
         Command::SurveyPoints => desk.layers.survey = desk.layers.survey.turned(),
         Command::Pictures => turn_pictures(desk),
+        Command::Grid => {
+            desk.layers.grid = desk.layers.grid.turned();
+            // It is true to scale only where one looks straight down.
+            eye.look = if desk.layers.grid == Switch::On { Look::Plan } else { eye.look };
+        }
         Command::KeepView => keep_view(desk, eye),
         Command::Units => {
             let unit = next_unit(desk.document.site().frame.unit);
