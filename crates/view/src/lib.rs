@@ -39,6 +39,7 @@ mod scene;
 mod schedule;
 mod screen;
 mod solving;
+mod stamps;
 mod start;
 mod theme;
 

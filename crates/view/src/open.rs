@@ -17,7 +17,7 @@ use crate::quality::Quality;
 use crate::scene::present::Switch;
 use crate::{
     ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, proposal,
-    quality, reading, scene, schedule, screen, solving, start,
+    quality, reading, scene, schedule, screen, solving, stamps, start,
 };
 
 /// What a window is opened on.
@@ -85,7 +85,7 @@ fn app(request: OpenRequest) -> App {
         screen::plugin,
         probe::plugin,
     ));
-    app.add_plugins((hints::plugin, order::plugin, paste::plugin, start::plugin));
+    app.add_plugins((hints::plugin, order::plugin, paste::plugin, stamps::plugin, start::plugin));
     app.add_plugins(scene::drape::plugin);
     app.add_systems(Update, pace);
     app
