@@ -44,7 +44,13 @@ pub(crate) fn findings_ui(
     ui.data_mut(|data| data.insert_temp(id, read));
     for (idx, finding) in evaluation.findings.iter().enumerate() {
         let is_read = read == Some(idx);
+        let row_id = ui.id().with(("row", idx));
+        let height = ui.data(|data| data.get_temp::<f32>(row_id)).unwrap_or(0.0);
+        let is_cut = !is_read && is_cut(ui.cursor().top(), height, ui.clip_rect());
         let row = ui.horizontal_top(|ui| {
+            if is_cut {
+                ui.set_opacity(0.0);
+            }
             sign_ui(ui, finding.severity);
             ui.vertical(|ui| {
                 let words = if is_read { finding.message.clone() } else { first_sentence(finding) };
@@ -54,6 +60,7 @@ pub(crate) fn findings_ui(
             })
             .inner
         });
+        ui.data_mut(|data| data.insert_temp(row_id, row.response.rect.height()));
         marks::note(ui.ctx(), &format!("finding {idx}"), row.inner.rect);
         if is_read && is_new {
             row.inner.scroll_to_me(Some(egui::Align::TOP));
@@ -67,6 +74,11 @@ pub(crate) fn findings_ui(
     }
     ui.add_space(8.0);
     limits::all_ui(ui, site).map(Chosen::Limit).or(chosen)
+}
+
+/// Whether the end of the list would cut a sentence off: it is left out until it is reached by sliding.
+fn is_cut(top: f32, height: f32, sight: egui::Rect) -> bool {
+    top + height > sight.bottom() + 1.0 && height < sight.height()
 }
 
 fn read_ui(
@@ -199,5 +211,34 @@ pub(super) fn first_sentence(finding: &Finding) -> String {
     match finding.message.split_once(". ") {
         Some((first, _)) => format!("{first}."),
         None => finding.message.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use egui::{Rect, pos2};
+
+    use super::*;
+
+    #[test]
+    fn a_sentence_is_left_out_only_where_the_end_of_the_list_would_cut_it() {
+        let sight = Rect::from_min_max(pos2(0.0, 100.0), pos2(200.0, 400.0));
+        assert!(!is_cut(340.0, 54.0, sight));
+        assert!(is_cut(380.0, 54.0, sight));
+        // One that never fits is shown as far as it goes.
+        assert!(!is_cut(380.0, 600.0, sight));
+    }
+
+    #[test]
+    fn every_flag_of_the_demo_says_what_its_number_is_of() {
+        let site = crate::demo::rear_garden();
+        let evaluation = design::evaluate(&site);
+        assert!(evaluation.findings.len() > 5);
+        for finding in &evaluation.findings {
+            let words = flag_text(finding, site.frame.unit);
+            let number = measured_text(finding, finding.measured.value, site.frame.unit);
+            assert_ne!(words, number, "{:?}", finding.code);
+            assert!(words.chars().any(char::is_alphabetic), "{words}");
+        }
     }
 }

@@ -104,14 +104,17 @@ fn alone_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
 fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
     let (Some(now), Some(pane)) = (desk.aids.hints.now(), desk.pane()) else { return };
     let mut read = None;
-    let [left, top, right, _] = pane.open.map(|side| side as f32);
+    let [left, top, right, bottom] = pane.open.map(|side| side as f32);
     // Beside the tools where both find room, else under them: in the way of as little as can be.
     let is_beside = desk.are_tools_away() || right - left > HINT_WIDTH + super::tools::WIDTH;
     let down = if is_beside { 72.0 } else { top + 4.0 };
     let aside = right - ctx.content_rect().right();
     on_sheet(ctx, "first hint", (Align2::RIGHT_TOP, vec2(aside, down)), |ui| {
         ui.set_width(HINT_WIDTH - 40.0);
-        read = hint::hint_ui(ui, now);
+        // What a small window has no room for is reached by sliding: it must not cover the section.
+        let most = (bottom - down - 28.0).max(36.0);
+        let scroll = egui::ScrollArea::vertical().max_height(most).min_scrolled_height(most);
+        scroll.show(ui, |ui| read = hint::hint_ui(ui, now));
     });
     if read.is_some() {
         desk.aids.hints.read();
