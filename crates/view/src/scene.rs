@@ -236,8 +236,17 @@ pub(crate) fn scene_after(
     let stands = before.filter(|before| before.stands_on(evaluation));
     let same = stands.and_then(|before| Before::of(before, &scene));
     laps.end("what has changed");
-    scene.add_ground(site, same.as_ref());
-    laps.end("ground");
+    let beside = || {
+        let words = kept::words(&scene, site, evaluation);
+        let runs = (dress == Built::Water).then(|| design::running(site, evaluation));
+        (words, runs.unwrap_or_default())
+    };
+    let (ground, (words, planned)) =
+        threads::both(|| scene.ground_chunks(site, same.as_ref()), beside);
+    scene.pieces.extend(ground);
+    scene.kept = Arc::new(words);
+    scene.planned = Arc::new(planned);
+    laps.end("ground, the way of the water and words beside it");
     if asked.ghost == Switch::On {
         scene.add_ghost();
     }
@@ -245,8 +254,6 @@ pub(crate) fn scene_after(
     scene.add_contours(site);
     laps.end("contours");
     if dress == Built::Water {
-        scene.planned = Arc::new(design::running(site, evaluation));
-        laps.end("running");
         scene.add_water(site, evaluation, shares);
         let steps = steps::steps(scene.finished.surface());
         let faces = steps::shape(&steps, frame, |step| stuff::of_riser(site, step.upper));
@@ -264,8 +271,6 @@ pub(crate) fn scene_after(
     scene.add_houses(site, evaluation);
     scene.add_kept(site, same.as_ref());
     laps.end("what stays");
-    scene.kept = Arc::new(kept::words(&scene, site, evaluation));
-    laps.end("words of what stays");
     let shade = shade::shape(site, &scene.finished, scene.frame);
     scene.put(Piece::Shade, shade);
     laps.end("shade");
@@ -331,7 +336,7 @@ impl Scene {
         self.pieces.insert(piece, Arc::new(shape));
     }
 
-    fn add_ground(&mut self, site: &Site, before: Option<&Before<'_>>) {
+    fn ground_chunks(&self, site: &Site, before: Option<&Before<'_>>) -> Vec<(Piece, Arc<Shape>)> {
         let ground = Ground {
             site,
             finished: &self.finished,
@@ -339,8 +344,8 @@ impl Scene {
             frame: self.frame,
             dress: self.dress,
         };
-        let chunks = terrain::chunks(&ground, before);
-        self.pieces.extend(chunks.into_iter().map(|(key, shape)| (Piece::Ground(key), shape)));
+        let chunks = terrain::chunks(&ground, before).into_iter();
+        chunks.map(|(key, shape)| (Piece::Ground(key), shape)).collect()
     }
 
     fn add_ghost(&mut self) {

@@ -13,6 +13,7 @@ use std::collections::HashSet;
 use ground::Surface;
 
 use super::terrain::corner_places;
+use super::threads;
 use crate::frame::Extent;
 
 /// Side of the cells by which places are told, metres; larger on a large ground.
@@ -44,8 +45,9 @@ impl Changed {
         extent.take_in(other.high);
         let mut changed = Self::nothing(extent);
         if !std::ptr::eq(before, now) {
-            changed.mark(before, now);
-            changed.mark(now, before);
+            let (gone, come) = threads::both(|| missing(before, now), || missing(now, before));
+            gone.into_iter().for_each(|face| changed.mark(before, face));
+            come.into_iter().for_each(|face| changed.mark(now, face));
         }
         Some(changed)
     }
@@ -68,21 +70,16 @@ impl Changed {
         Self { low_m, cell_m, n, differs: vec![false; n[0] * n[1]] }
     }
 
-    /// Marks the faces of one surface that another has not.
-    fn mark(&mut self, of: &Surface, other: &Surface) {
-        let n_faces = |surface: &Surface| 0..surface.faces().len() as u32;
-        let known: HashSet<Key> = n_faces(other).map(|face| key(other, face)).collect();
-        for face in n_faces(of).filter(|face| !known.contains(&key(of, *face))) {
-            let places = corner_places(of, face);
-            let bound = |pick: fn(f64, f64) -> f64| {
-                let side = |axis: usize| places.iter().map(|p| p[axis]).reduce(pick);
-                [side(0).unwrap_or(0.0), side(1).unwrap_or(0.0)]
-            };
-            let (low, high) = (self.cell(bound(f64::min)), self.cell(bound(f64::max)));
-            for row in low[1]..=high[1] {
-                let start = row * self.n[0];
-                self.differs[start + low[0]..=start + high[0]].fill(true);
-            }
+    /// Marks the cells that the box around a face touches.
+    fn mark(&mut self, surface: &Surface, face: u32) {
+        let places = corner_places(surface, face);
+        let mut extent = Extent::nothing();
+        places.into_iter().for_each(|place| extent.take_in(place));
+        let [low, high] =
+            [extent.low, extent.high].map(|[east, north, _]| self.cell([east, north]));
+        for row in low[1]..=high[1] {
+            let start = row * self.n[0];
+            self.differs[start + low[0]..=start + high[0]].fill(true);
         }
     }
 
@@ -93,6 +90,13 @@ impl Changed {
             (cell.max(0.0) as usize).min(self.n[axis] - 1)
         })
     }
+}
+
+/// The faces of one surface that another has not.
+fn missing(of: &Surface, other: &Surface) -> Vec<u32> {
+    let faces = |surface: &Surface| 0..surface.faces().len() as u32;
+    let known: HashSet<Key> = faces(other).map(|face| key(other, face)).collect();
+    faces(of).filter(|face| !known.contains(&key(of, *face))).collect()
 }
 
 /// A face by what it is, whatever numbers it has in its surface.

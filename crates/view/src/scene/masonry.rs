@@ -4,13 +4,17 @@ use bevy::math::Vec3;
 use site::works::WallMaterial;
 
 use super::seed::Seed;
-use super::shape::Shape;
 use super::steps::Run;
-use super::stones::{self, Cut, Stone};
+use super::stones::{Cut, Stone};
 use crate::frame::SceneFrame;
 
 /// Lays the stones of a wall in front of one run of its steps.
-pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, frame: SceneFrame) {
+pub(crate) fn lay_wall(
+    laid: &mut Vec<Stone>,
+    run: &Run,
+    material: WallMaterial,
+    frame: SceneFrame,
+) {
     let bond = Bond::of(material);
     let line = Line::of_run(run);
     let tallest = line.points.iter().map(|p| p.high - p.low).fold(0.0, f64::max);
@@ -35,10 +39,7 @@ pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, fra
                     let proud = bond.proud_m + seed.between(-0.03, 0.03) + lean;
                     let out = at.outward * (proud - bond.depth_m);
                     let place = frame.scene([at.plan[0], at.plan[1], z]) + out;
-                    stones::add(
-                        shape,
-                        &Stone { at: place, along: at.along, half, cut: bond.cut, number },
-                    );
+                    laid.push(Stone { at: place, along: at.along, half, cut: bond.cut, number });
                 }
             }
             along += length;
@@ -47,7 +48,7 @@ pub(crate) fn lay_wall(shape: &mut Shape, run: &Run, material: WallMaterial, fra
 }
 
 /// Sets flat stones on the crest of a fall, water running over them.
-pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
+pub(crate) fn crown_fall(laid: &mut Vec<Stone>, run: &Run, frame: SceneFrame) {
     let line = Line::of_run(run);
     let drop = line.points.iter().map(|p| p.high - p.low).fold(0.0, f64::max);
     if drop < 0.05 {
@@ -66,10 +67,7 @@ pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
             let place = frame.scene([at.plan[0], at.plan[1], z]) + out;
             let number =
                 7000 + 13 * key_of(run) as usize + k as usize + 50 * usize::from(sign > 0.0);
-            stones::add(
-                shape,
-                &Stone { at: place, along: at.along, half, cut: Cut::Field, number },
-            );
+            laid.push(Stone { at: place, along: at.along, half, cut: Cut::Field, number });
         }
     }
     let mut along = 0.0;
@@ -79,7 +77,7 @@ pub(crate) fn crown_fall(shape: &mut Shape, run: &Run, frame: SceneFrame) {
             let half = Vec3::new(0.52 * length as f32, 0.045, 0.17);
             let place = frame.scene([at.plan[0], at.plan[1], at.high - 0.025]) + at.outward * 0.02;
             let number = 9000 + key_of(run) as usize + (along * 50.0) as usize;
-            stones::add(shape, &Stone { at: place, along: at.along, half, cut: Cut::Laid, number });
+            laid.push(Stone { at: place, along: at.along, half, cut: Cut::Laid, number });
         }
         along += length;
     }

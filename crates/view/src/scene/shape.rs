@@ -120,6 +120,16 @@ impl Shape {
         self.triangle(names);
     }
 
+    /// Adds all of another shape.
+    pub(crate) fn append(&mut self, other: &Self) {
+        let first = self.positions.len() as u32;
+        self.positions.extend_from_slice(&other.positions);
+        self.normals.extend_from_slice(&other.normals);
+        self.colours.extend_from_slice(&other.colours);
+        self.marks.extend_from_slice(&other.marks);
+        self.indices.extend(other.indices.iter().map(|name| first + name));
+    }
+
     /// Adds a flat four-cornered face, counter-clockwise seen from outside.
     pub(crate) fn quad(&mut self, at: [Vec3; 4], stuff: Stuff) {
         let normal = (at[1] - at[0]).cross(at[3] - at[0]).normalize_or(Vec3::Y);

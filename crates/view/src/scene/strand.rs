@@ -3,9 +3,8 @@
 use bevy::math::Vec3;
 
 use super::seed::{Seed, patch_noise};
-use super::shape::Shape;
 use super::shore::Shore;
-use super::stones::{self, Cut, Stone};
+use super::stones::{Cut, Stone};
 use super::terrain::Lie;
 use crate::frame::SceneFrame;
 
@@ -22,7 +21,7 @@ pub(crate) struct Ground<'a> {
 const BURIED: f32 = 0.33;
 
 /// Seats stones along a shore, long side along the water.
-pub(crate) fn line(shape: &mut Shape, shore: &Shore, ground: Ground<'_>) {
+pub(crate) fn line(laid: &mut Vec<Stone>, shore: &Shore, ground: Ground<'_>) {
     let n = shore.points.len();
     let mut carried = 0.0;
     let mut next = 0.1;
@@ -34,7 +33,7 @@ pub(crate) fn line(shape: &mut Shape, shore: &Shore, ground: Ground<'_>) {
         while next < carried + length {
             let t = (next - carried) / length;
             let at = [0, 1].map(|i| a[i] + (b[i] - a[i]) * t);
-            next += f64::from(Spot { at, along, ground }.fill(shape));
+            next += f64::from(Spot { at, along, ground }.fill(laid));
         }
         carried += length;
     }
@@ -49,42 +48,42 @@ struct Spot<'a> {
 
 impl Spot<'_> {
     /// Fills the place with what grows out of it; answers how far the next one is, in metres.
-    fn fill(&self, shape: &mut Shape) -> f32 {
+    fn fill(&self, laid: &mut Vec<Stone>) -> f32 {
         let cell = self.at.map(|c| (c * 16.0).round() as i32);
         let mut seed = Seed::of_cell(cell, 0x5E0E);
         let crowd = patch_noise(self.at, 1.3, 77);
         let largest = self.ground.largest_m;
         if crowd < 0.34 {
-            self.strew(shape, &mut seed, 3, 0.14 * largest);
+            self.strew(laid, &mut seed, 3, 0.14 * largest);
             return largest * seed.between(0.5, 0.9);
         }
         let share = seed.unit();
         // Few are large; the many between them are a third of their size.
         let size = largest * (0.26 + 0.30 * share + 0.55 * share.powi(6)) * (0.7 + 0.5 * crowd);
         let aside = seed.between(-0.55, 0.35) * size;
-        self.seat(shape, &mut seed, [0.0, aside], size);
+        self.seat(laid, &mut seed, [0.0, aside], size);
         if share > 0.72 {
             let small = size * seed.between(0.34, 0.52);
             let end = if seed.unit() < 0.5 { -1.0 } else { 1.0 };
             let reach = end * (size + 0.6 * small);
-            self.seat(shape, &mut seed, [reach, aside - 0.7 * size], small);
+            self.seat(laid, &mut seed, [reach, aside - 0.7 * size], small);
         }
-        self.strew(shape, &mut seed, 2, 0.12 * largest);
+        self.strew(laid, &mut seed, 2, 0.12 * largest);
         size * seed.between(1.25, 1.9)
     }
 
     /// Pebbles about the place, some of them in the water.
-    fn strew(&self, shape: &mut Shape, seed: &mut Seed, n: usize, size: f32) {
+    fn strew(&self, laid: &mut Vec<Stone>, seed: &mut Seed, n: usize, size: f32) {
         for _ in 0..n {
             let reach = self.ground.largest_m;
             let off = [seed.between(-0.9, 0.9) * reach, seed.between(-1.2, 0.9) * reach];
             let size = size * seed.between(0.6, 1.8);
-            self.seat(shape, seed, off, size);
+            self.seat(laid, seed, off, size);
         }
     }
 
     /// One stone, so far along the shore and so far out of the water.
-    fn seat(&self, shape: &mut Shape, seed: &mut Seed, off: [f32; 2], size: f32) {
+    fn seat(&self, laid: &mut Vec<Stone>, seed: &mut Seed, off: [f32; 2], size: f32) {
         let out = Vec3::new(-self.along.z, 0.0, self.along.x);
         let shift = self.along * off[0] + out * off[1];
         let at = [self.at[0] + f64::from(shift.x), self.at[1] - f64::from(shift.z)];
@@ -94,6 +93,6 @@ impl Spot<'_> {
         let up = half.y * (1.0 - 2.0 * BURIED);
         let place = self.ground.frame.scene([at[0], at[1], level]) + Vec3::Y * up;
         let number = (seed.unit() * 1.0e6) as usize;
-        stones::add(shape, &Stone { at: place, along: self.along, half, cut: Cut::Field, number });
+        laid.push(Stone { at: place, along: self.along, half, cut: Cut::Field, number });
     }
 }

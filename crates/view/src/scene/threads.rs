@@ -11,6 +11,25 @@ pub(crate) fn each<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync)
     on(n_cores / 2, items, make)
 }
 
+/// What two makers make, at once where the machine has cores to spare.
+pub(crate) fn both<A: Send, B: Send>(
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    let n_cores = std::thread::available_parallelism().map_or(1, usize::from);
+    if n_cores < 4 {
+        return (one(), other());
+    }
+    std::thread::scope(|scope| {
+        let other = scope.spawn(other);
+        let one = one();
+        match other.join() {
+            Ok(other) => (one, other),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}
+
 fn on<T: Sync, R: Send>(n_threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let next = AtomicUsize::new(0);
     let take = || {
@@ -48,5 +67,6 @@ mod tests {
             assert_eq!(on(n_threads, &items, |n| n * n), squares);
         }
         assert!(on(4, &[], |n: &u64| *n).is_empty());
+        assert_eq!(both(|| 1, || "two"), (1, "two"));
     }
 }

@@ -10,7 +10,35 @@ use site::{Site, Work, WorkKind};
 use super::before::Before;
 use super::shape::Shape;
 use super::steps::{self, Step};
+use super::stones::{self, Stone};
 use super::{Piece, Scene, laid, masonry, planting, shore, strand, threads, water};
+
+/// What lies in a work: its stones, still to be hewn, and what is none.
+#[derive(Default)]
+struct Laid {
+    stones: Vec<Stone>,
+    shape: Shape,
+}
+
+/// So many stones are hewn at a time.
+const BATCH: usize = 24;
+
+/// The shapes of what lies in works. Most of a scene's time goes into hewing: all threads share it.
+fn hewn(laid: &[Laid]) -> Vec<Shape> {
+    let batches: Vec<(usize, &[Stone])> = (laid.iter().enumerate())
+        .flat_map(|(idx, laid)| laid.stones.chunks(BATCH).map(move |stones| (idx, stones)))
+        .collect();
+    let hewn = threads::each(&batches, |(_, batch)| {
+        let mut shape = Shape::default();
+        batch.iter().for_each(|stone| stones::add(&mut shape, stone));
+        shape
+    });
+    let mut shapes: Vec<Shape> = laid.iter().map(|laid| laid.shape.clone()).collect();
+    for ((idx, _), shape) in batches.iter().zip(&hewn) {
+        shapes[*idx].append(shape);
+    }
+    shapes
+}
 
 impl Scene {
     pub(super) fn add_stones(
@@ -20,15 +48,20 @@ impl Scene {
         before: Option<&Before<'_>>,
     ) {
         let steps = steps::steps(self.finished.surface());
-        let made = threads::each(&site.works, |work| {
+        let mut anew = Vec::new();
+        for work in &site.works {
             let piece = Piece::Stones(work.id);
             // Stepping stones follow the water that they cross.
             let alone = !matches!(&work.kind, WorkKind::Path(path) if path.stones.is_some());
-            let kept = before.filter(|_| alone).and_then(|b| b.of_work(piece, work, self));
-            kept.unwrap_or_else(|| Arc::new(self.stones(work, &steps, evaluation)))
-        });
-        for (work, shape) in site.works.iter().zip(made) {
-            self.pieces.insert(Piece::Stones(work.id), shape);
+            match before.filter(|_| alone).and_then(|b| b.of_work(piece, work, self)) {
+                Some(kept) => drop(self.pieces.insert(piece, kept)),
+                None => anew.push(work),
+            }
+        }
+        let laid = threads::each(&anew, |work| self.laid(work, &steps, evaluation));
+        let hewn = hewn(&laid);
+        for (work, shape) in anew.into_iter().zip(hewn) {
+            self.put(Piece::Stones(work.id), shape);
         }
     }
 
@@ -52,15 +85,15 @@ impl Scene {
         }
     }
 
-    fn stones(&self, work: &Work, steps: &[Step], evaluation: &Evaluation) -> Shape {
-        let mut shape = Shape::default();
+    fn laid(&self, work: &Work, steps: &[Step], evaluation: &Evaluation) -> Laid {
+        let mut laid = Laid::default();
         match &work.kind {
-            WorkKind::Wall(wall) => self.lay_wall(&mut shape, work, wall.material, steps),
-            WorkKind::Basin(_) => self.line_water(&mut shape, (work, 0.36), steps),
-            WorkKind::Stream(_) => self.line_water(&mut shape, (work, 0.20), steps),
-            WorkKind::IntakeBay(_) => self.line_water(&mut shape, (work, 0.13), steps),
+            WorkKind::Wall(wall) => self.lay_wall(&mut laid, work, wall.material, steps),
+            WorkKind::Basin(_) => self.line_water(&mut laid, (work, 0.36), steps),
+            WorkKind::Stream(_) => self.line_water(&mut laid, (work, 0.20), steps),
+            WorkKind::IntakeBay(_) => self.line_water(&mut laid, (work, 0.13), steps),
             WorkKind::Pad(_) | WorkKind::Path(_) => {
-                self.lay_floor(&mut shape, work, steps, evaluation);
+                self.lay_floor(&mut laid.shape, work, steps, evaluation);
             }
             WorkKind::Hill(_)
             | WorkKind::FilterBed(_)
@@ -68,10 +101,10 @@ impl Scene {
             | WorkKind::Trench(_)
             | WorkKind::Strip(_) => {}
         }
-        shape
+        laid
     }
 
-    fn lay_wall(&self, shape: &mut Shape, work: &Work, material: WallMaterial, steps: &[Step]) {
+    fn lay_wall(&self, laid: &mut Laid, work: &Work, material: WallMaterial, steps: &[Step]) {
         let own = |step: &&Step| {
             step.upper.owner == work.id.0
                 && Part::of(step.upper.part) == Part::WallTop
@@ -80,16 +113,16 @@ impl Scene {
         let mut brinks = steps::brinks(&self.finished, work.id);
         brinks.extend(steps.iter().filter(own));
         for run in steps::runs(&brinks, |_| true) {
-            masonry::lay_wall(shape, &run, material, self.frame);
+            masonry::lay_wall(&mut laid.stones, &run, material, self.frame);
         }
     }
 
     /// Stones along a work's water, of which the largest are so long, metres.
-    fn line_water(&self, shape: &mut Shape, (work, largest_m): (&Work, f32), steps: &[Step]) {
+    fn line_water(&self, laid: &mut Laid, (work, largest_m): (&Work, f32), steps: &[Step]) {
         let (finished, frame) = (&*self.finished, self.frame);
         let ground = strand::Ground { finished, frame, largest_m };
         for shore in shore::shores(self.finished.surface(), work.id) {
-            strand::line(shape, &shore, ground);
+            strand::line(&mut laid.stones, &shore, ground);
         }
         // Banks that break off beside a fall are held by boulders.
         let breaks = |step: &Step| {
@@ -98,10 +131,10 @@ impl Scene {
                 && Part::of(step.upper.part) != Part::WallTop
         };
         for run in steps::runs(steps, breaks) {
-            masonry::lay_wall(shape, &run, WallMaterial::Boulder, self.frame);
+            masonry::lay_wall(&mut laid.stones, &run, WallMaterial::Boulder, self.frame);
         }
         for run in steps::runs(steps, |step| water::is_fall(step, work.id)) {
-            masonry::crown_fall(shape, &run, self.frame);
+            masonry::crown_fall(&mut laid.stones, &run, self.frame);
         }
     }
 
