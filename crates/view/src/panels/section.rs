@@ -2,6 +2,7 @@
 
 mod frame;
 mod hatch;
+pub(crate) mod points;
 
 use design::section::{Gap, Grade, MarkKind, Section, level_at};
 use egui::{Align2, Color32, Painter, Pos2, Rect, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
@@ -10,6 +11,7 @@ use site::{Site, WorkId};
 use units::{LengthUnit, area_text, elevation_text, length_text, run_per_rise_text};
 
 use self::frame::Frame;
+use self::points::{Point, Pull};
 use super::change::change_ui;
 use super::plan::Room;
 use super::words::{label_on_paper, word_button};
@@ -32,6 +34,8 @@ pub(crate) struct Sheet<'a> {
     /// The section as it was when the hand took hold of something.
     pub before: Option<&'a Section>,
     pub site: &'a Site,
+    /// What a hand can pull up and down on it.
+    pub points: &'a [Point],
     /// Whether places of a new line are being clicked.
     pub is_drawing: IsDrawing,
 }
@@ -52,6 +56,8 @@ pub(crate) struct Answer {
     pub read_m: Option<f64>,
     /// A work that was clicked.
     pub work: Option<WorkId>,
+    /// A point that the hand has taken hold of.
+    pub pull: Option<Pull>,
 }
 
 /// "88 ft 6 in long · 73 ft2 cut · 15 ft2 fill".
@@ -108,7 +114,9 @@ pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
         Some(section) => {
             let frame = Frame::fitting(section, rect);
             paint(&painter, section, &frame, unit);
-            if let Some(pointer) = response.hover_pos() {
+            answer.pull = points::points_ui(ui, sheet.points, &frame);
+            let is_still = sheet.points.iter().all(|point| point.held.is_none());
+            if let Some(pointer) = response.hover_pos().filter(|_| is_still) {
                 answer.read_m = read(&painter, section, &frame, pointer, unit);
             }
             if let (true, Some(at)) = (response.clicked(), response.interact_pointer_pos()) {

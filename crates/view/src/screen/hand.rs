@@ -21,6 +21,7 @@ use crate::marks;
 use crate::scene::present::{Heights, Switch};
 
 pub(super) use keys::take as take_keys;
+pub(super) use slip::of_held as held_words;
 
 /// How near the pointer must come to something to be drawn to it, in points.
 const REACH: f32 = 9.0;

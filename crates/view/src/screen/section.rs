@@ -1,13 +1,18 @@
 //! The section on the screen: its strip below, its line on the ground, and the stakes at its ends.
 
+use design::hand::{Grip, Pull, Stands, grips};
+use design::section::Section;
 use egui::{Align2, Area, Context, Id, Order, Pos2, Sense, Shape, Stroke, vec2};
 use ground::query::{Ahead, SectionPoint};
-use site::WorkId;
+use site::{Work, WorkId};
 
+use super::hand::Did;
 use super::{Answers, Desk, Grasp, STRIP_HEIGHT, on_sheet};
 use crate::cut::End;
+use crate::hand::held::{Held, Now};
 use crate::marks;
-use crate::panels::section::{IsDrawing, STRIP, Sheet, section_ui};
+use crate::panels::section::points::Point;
+use crate::panels::section::{self as panel, IsDrawing, STRIP, Sheet, section_ui};
 use crate::panels::words;
 use crate::scene::present::Switch;
 use crate::theme::paper;
@@ -31,11 +36,14 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
     let Some(pane) = desk.pane() else { return };
     let site = desk.document.site().clone();
     let name = desk.cut.name(&site);
+    let levels = levels(desk);
+    let points: Vec<Point> = levels.iter().map(|level| level.point(desk)).collect();
     let sheet = Sheet {
         name: &name,
         section: desk.cut.section.as_deref(),
         before: grasp.section(),
         site: &site,
+        points: &points,
         is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
     };
     let left = pane.open[0] as f32 + 6.0;
@@ -47,7 +55,97 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
         answers.commands.extend(answer.command);
         answers.section.read_m = answer.read_m;
         answers.section.work = answer.work;
+        if let Some(pull) = answer.pull {
+            take_hold(pull, &levels, desk, answers);
+        }
     });
+}
+
+/// A level or a depth of a work where the section cuts it.
+struct Level {
+    work: Work,
+    grip: Grip,
+    station_m: f64,
+    level_m: f64,
+}
+
+/// A handle that stands nearer to the line than this is on it, metres.
+const ON_LINE_M: f64 = 1.0;
+
+/// What can be pulled up and down on the section: of the chosen work, else of all.
+fn levels(desk: &Desk<'_, '_>) -> Vec<Level> {
+    let Some(section) = &desk.cut.section else { return Vec::new() };
+    let is_meant = |work: &&Work| match desk.choice.work {
+        Some(chosen) => work.id == chosen,
+        None => work.visible,
+    };
+    let mut levels = Vec::new();
+    for work in desk.document.site().works.iter().filter(is_meant) {
+        for grip in grips(work) {
+            let (Pull::Rise { .. }, Stands::At(level_m)) = (&grip.pull, grip.stands) else {
+                continue;
+            };
+            if let Some(station_m) = station_near(section, grip.at) {
+                levels.push(Level { work: work.clone(), grip, station_m, level_m });
+            }
+        }
+    }
+    levels
+}
+
+/// The station of the line nearest to a place, where that is near enough to be on it.
+fn station_near(section: &Section, at: [f64; 2]) -> Option<f64> {
+    let (mut before_m, mut best) = (0.0, None::<(f64, f64)>);
+    for leg in section.line_m.windows(2) {
+        let way = [0, 1].map(|k| leg[1][k] - leg[0][k]);
+        let length_m = libm::hypot(way[0], way[1]);
+        let along = (0..2).map(|k| (at[k] - leg[0][k]) * way[k]).sum::<f64>();
+        let t = (along / (length_m * length_m).max(1e-12)).clamp(0.0, 1.0);
+        let off = [0, 1].map(|k| leg[0][k] + way[k] * t - at[k]);
+        let off_m = libm::hypot(off[0], off[1]);
+        if off_m < ON_LINE_M && best.is_none_or(|(least_m, _)| off_m < least_m) {
+            best = Some((off_m, before_m + t * length_m));
+        }
+        before_m += length_m;
+    }
+    best.map(|(_, station_m)| station_m)
+}
+
+impl Level {
+    fn is_held(&self, desk: &Desk<'_, '_>) -> bool {
+        let held = desk.hand.held.as_ref();
+        held.is_some_and(|held| held.work.id == self.work.id && held.grip.name == self.grip.name)
+    }
+
+    fn point(&self, desk: &Desk<'_, '_>) -> Point {
+        let held = desk.hand.held.as_ref().filter(|_| self.is_held(desk));
+        Point {
+            name: format!("{} {}", self.work.id.0, self.grip.name),
+            label: format!("{}, {}", self.grip.label, self.work.name),
+            station_m: self.station_m,
+            level_m: self.level_m,
+            held: held.map(|held| super::hand::held_words(desk, held).join("\n")),
+        }
+    }
+}
+
+/// Takes hold of a point; from then on the hand moves it as it moves a handle in the garden.
+fn take_hold(
+    pull: panel::points::Pull,
+    levels: &[Level],
+    desk: &Desk<'_, '_>,
+    answers: &mut Answers,
+) {
+    let Some(level) = levels.get(pull.point).filter(|_| desk.hand.held.is_none()) else { return };
+    let at = level.grip.at;
+    answers.hand.push(Did::TookHold(Box::new(Held {
+        work: level.work.clone(),
+        grip: level.grip.clone(),
+        from: (desk.under.plan.unwrap_or(at), pull.down),
+        rise_per_point_m: pull.rise_per_point_m,
+        is_live: true,
+        now: Now { at, ..Now::default() },
+    })));
 }
 
 /// The strip's height where it is shown, in points.

@@ -57,6 +57,11 @@ impl Frame {
         station_m.is_finite().then_some(station_m)
     }
 
+    /// Metres of height to a point of the screen.
+    pub(super) fn rise_per_point_m(&self) -> f64 {
+        1.0 / (self.points_per_m * self.stretch)
+    }
+
     /// The corners of a gap, around it.
     pub(super) fn quad(&self, gap: &Gap) -> [Pos2; 4] {
         let ([s0, s1], [[a0, a1], [b0, b1]]) = (gap.stations, gap.levels);

@@ -7,6 +7,7 @@ use super::*;
 struct Bench {
     site: Site,
     section: Section,
+    points: Vec<Point>,
     answer: Answer,
     marks: marks::Marks,
     passes: usize,
@@ -18,7 +19,15 @@ fn bench() -> Harness<'static, Bench> {
     let line = along(&site, &evaluation).unwrap();
     let section = section(&site, &evaluation, &line).unwrap();
     let (answer, marks) = (Answer::default(), marks::Marks::new());
-    let state = Bench { site, section, answer, marks, passes: 0 };
+    let middle = section.finished[section.finished.len() / 2];
+    let points = vec![Point {
+        name: "crest".into(),
+        label: "Crest".into(),
+        station_m: middle.station_m,
+        level_m: middle.z,
+        held: None,
+    }];
+    let state = Bench { site, section, points, answer, marks, passes: 0 };
     let mut harness = Harness::builder().with_size(vec2(900.0, STRIP)).build_ui_state(
         |ui, bench: &mut Bench| {
             // Fonts are there from the pass after the one that names them.
@@ -32,6 +41,7 @@ fn bench() -> Harness<'static, Bench> {
                 section: Some(&bench.section),
                 before: None,
                 site: &bench.site,
+                points: &bench.points,
                 is_drawing: IsDrawing::No,
             };
             bench.answer = section_ui(ui, &sheet);
@@ -69,4 +79,27 @@ fn heights_are_true_where_they_fill_the_strip_and_stretched_by_a_stated_amount_e
     for at in [[0.0, low], [whole.length_m, high]] {
         assert!(rect.contains(frame.at(at)), "{at:?}");
     }
+}
+
+#[test]
+fn a_point_is_pulled_by_as_much_as_the_pointer_goes_up_the_strip() {
+    let mut harness = bench();
+    let at = harness.state().marks["section crest"].center();
+    let modifiers = egui::Modifiers::NONE;
+    let button = egui::PointerButton::Primary;
+    harness.event(egui::Event::PointerMoved(at));
+    harness.run_steps(1);
+    harness.event(egui::Event::PointerButton { pos: at, button, pressed: true, modifiers });
+    harness.run_steps(1);
+    assert_eq!(harness.state().answer.pull, None);
+    harness.event(egui::Event::PointerMoved(at - vec2(0.0, 20.0)));
+    harness.run_steps(1);
+    let pull = harness.state().answer.pull.unwrap();
+    assert_eq!((pull.point, pull.down), (0, at.y));
+    let bench = harness.state();
+    let frame = Frame::fitting(&bench.section, bench.marks["section"]);
+    let rise_m = 20.0 * pull.rise_per_point_m;
+    let point = &bench.points[0];
+    let up = frame.at([point.station_m, point.level_m + rise_m]);
+    assert!((up.y - (at.y - 20.0)).abs() < 0.01, "{up:?}");
 }

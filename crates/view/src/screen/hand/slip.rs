@@ -20,7 +20,7 @@ const WIDTH: f32 = 240.0;
 pub(super) fn at_pointer(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>) {
     let unit = desk.document.site().frame.unit;
     let mut lines = match (&desk.hand.held, &desk.hand.tool) {
-        (Some(held), _) => of_held(desk, held, unit),
+        (Some(held), _) => of_held(desk, held),
         (None, Tool::Draw(drawing)) => of_drawing(desk, sight, drawing, unit),
         (None, Tool::Deed(deed, places)) => vec![asks(*deed, places.len()).to_owned()],
         (None, Tool::Levels(places)) => {
@@ -64,7 +64,9 @@ pub(in super::super) fn asks(deed: Deed, n_places: usize) -> &'static str {
     }
 }
 
-fn of_held(desk: &Desk<'_, '_>, held: &Held, unit: LengthUnit) -> Vec<String> {
+/// What a held handle has come to, line by line.
+pub(in super::super) fn of_held(desk: &Desk<'_, '_>, held: &Held) -> Vec<String> {
+    let unit = desk.document.site().frame.unit;
     let mut lines = vec![held.grip.label.clone()];
     match held.now.number {
         Some((quantity, number)) => {
