@@ -135,9 +135,10 @@ pub(crate) fn parse(words: &str, quantity: Quantity, unit: LengthUnit) -> Option
         }
         Quantity::Share => plain(words.trim().trim_end_matches('%')).map(|share| share / 100.0),
         Quantity::Flow => {
-            let litres = words.to_lowercase().contains('l') || unit == LengthUnit::Metre;
             let number = plain(words.split_whitespace().next()?)?;
-            Some(if litres { number } else { number * GALLON_L })
+            let says = |letter| words.to_lowercase().contains(letter);
+            let gallons = says('g') || (unit != LengthUnit::Metre && !says('l'));
+            Some(if gallons { number * GALLON_L } else { number })
         }
         _ => plain(words.split_whitespace().next()?),
     }
@@ -247,11 +248,23 @@ mod tests {
             (0.083, Quantity::RunPerRise),
             (0.25, Quantity::Share),
             (1.6, Quantity::Density),
-            (20.0, Quantity::Flow),
+            (37.854, Quantity::Flow),
         ] {
             let shown = number_text(number, quantity, unit);
             let read = parse(&shown, quantity, unit).unwrap();
             assert!((read - number).abs() < 0.004, "{shown} reads as {read}");
+        }
+    }
+
+    #[test]
+    fn a_hose_is_typed_in_litres_or_gallons_and_reads_in_the_sites_own() {
+        let read = |words, unit| parse(words, Quantity::Flow, unit);
+        assert_eq!(read("20", LengthUnit::Metre), Some(20.0));
+        assert_eq!(read("20 l/min", LengthUnit::Foot), Some(20.0));
+        let ten_gallons = Some(10.0 * 3.785_411_784);
+        for (words, unit) in [("10", LengthUnit::Foot), ("10 gal/min", LengthUnit::Metre)] {
+            let off = read(words, unit).zip(ten_gallons).map(|(a, b)| (a - b).abs());
+            assert!(off.is_some_and(|off| off < 1e-9), "{words}");
         }
     }
 
