@@ -363,7 +363,8 @@ fn left(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers
             let read = desk.choice.finding;
             let revision = desk.document.revision();
             let proposed = read.and_then(|idx| desk.proposal.of(revision, idx));
-            match findings::findings_ui(ui, evaluation, read, proposed, &site) {
+            let both = (evaluation, grasp.evaluation());
+            match findings::findings_ui(ui, both, read, proposed, &site) {
                 Some(findings::Chosen::Go(idx)) => answers.finding = Some(idx),
                 Some(findings::Chosen::Take(idx)) => answers.remedy = Some(idx),
                 Some(findings::Chosen::Limit(answer)) => answers.take(answer),

@@ -8,6 +8,7 @@ use units::{
     run_per_rise_text, velocity_text,
 };
 
+use super::change::change_ui;
 use super::proposal::changes_ui;
 use super::words::{colour, sign_ui, small};
 use super::{card, limits};
@@ -26,10 +27,10 @@ pub(crate) enum Chosen {
     Limit(card::Answer),
 }
 
-/// Shows the list; answers with what was chosen.
+/// Shows the list, and how it differs from the one before a hand took hold; answers with what was chosen.
 pub(crate) fn findings_ui(
     ui: &mut Ui,
-    evaluation: &Evaluation,
+    (evaluation, before): (&Evaluation, Option<&Evaluation>),
     read: Option<usize>,
     proposed: Option<&Proposed>,
     site: &Site,
@@ -56,7 +57,11 @@ pub(crate) fn findings_ui(
                 let words = if is_read { finding.message.clone() } else { first_sentence(finding) };
                 let font = if is_read { text(size::BODY) } else { text(size::SMALL) };
                 let label = egui::Label::new(RichText::new(words).font(font)).wrap();
-                ui.add(label.sense(egui::Sense::click()))
+                let label = ui.add(label.sense(egui::Sense::click()));
+                if let Some(change) = change(evaluation, before, idx, site.frame.unit) {
+                    change_ui(ui, &change);
+                }
+                label
             })
             .inner
         });
@@ -72,8 +77,41 @@ pub(crate) fn findings_ui(
             chosen = read_ui(ui, (idx, finding), (evaluation, proposed), site).or(chosen);
         }
     }
+    for gone in before.iter().flat_map(|before| settled(before, evaluation, site.frame.unit)) {
+        change_ui(ui, &gone);
+    }
     ui.add_space(8.0);
     limits::all_ui(ui, site).map(Chosen::Limit).or(chosen)
+}
+
+/// How a finding has changed since the hand took hold: what its flag said, or that it is new.
+fn change(
+    now: &Evaluation,
+    before: Option<&Evaluation>,
+    idx: usize,
+    unit: LengthUnit,
+) -> Option<String> {
+    let words = flag_text(&now.findings[idx], unit);
+    match twin(&now.findings, idx, &before?.findings) {
+        None => Some("new".into()),
+        Some(old) => {
+            Some(flag_text(old, unit)).filter(|was| *was != words).map(|was| format!("was {was}"))
+        }
+    }
+}
+
+/// What was found when the hand took hold, and is found no longer.
+fn settled(before: &Evaluation, now: &Evaluation, unit: LengthUnit) -> Vec<String> {
+    let old = &before.findings;
+    let gone = (0..old.len()).filter(|idx| twin(old, *idx, &now.findings).is_none());
+    gone.map(|idx| format!("settled: {}", flag_text(&old[idx], unit))).collect()
+}
+
+/// The finding of another list that is about the same: the first, second and so on of its code and work.
+fn twin<'a>(of: &[Finding], idx: usize, among: &'a [Finding]) -> Option<&'a Finding> {
+    let is_same = |other: &&Finding| (other.code, other.work) == (of[idx].code, of[idx].work);
+    let rank = of[..idx].iter().filter(is_same).count();
+    among.iter().filter(is_same).nth(rank)
 }
 
 /// Whether the end of the list would cut a sentence off: it is left out until it is reached by sliding.
@@ -227,6 +265,25 @@ mod tests {
         assert!(is_cut(380.0, 54.0, sight));
         // One that never fits is shown as far as it goes.
         assert!(!is_cut(380.0, 600.0, sight));
+    }
+
+    #[test]
+    fn what_a_drag_does_to_findings_stands_beside_them() {
+        let site = crate::demo::rear_garden();
+        let unit = site.frame.unit;
+        let before = design::evaluate(&site);
+        assert!(
+            (0..before.findings.len()).all(|i| change(&before, Some(&before), i, unit).is_none())
+        );
+        assert!(settled(&before, &before, unit).is_empty());
+        let mut now = before.clone();
+        let gone = now.findings.remove(0);
+        now.findings[0].measured.value *= 1.5;
+        assert_eq!(settled(&before, &now, unit), [format!("settled: {}", flag_text(&gone, unit))]);
+        let was = flag_text(&before.findings[1], unit);
+        assert_eq!(change(&now, Some(&before), 0, unit), Some(format!("was {was}")));
+        assert_eq!(change(&before, Some(&now), 0, unit), Some("new".into()));
+        assert_eq!(change(&now, None, 0, unit), None);
     }
 
     #[test]

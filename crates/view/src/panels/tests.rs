@@ -130,7 +130,7 @@ fn a_finding_that_is_read_tells_its_remedy_and_that_its_change_is_being_worked_o
         .position(|finding| finding.remedy.as_ref().is_some_and(|remedy| remedy.site.is_some()))
         .expect("the demo has a finding that can be remedied");
     let mut harness = bench(vec2(228.0, 4000.0), |ui| {
-        findings::findings_ui(ui, &evaluation, Some(idx), None, &site)
+        findings::findings_ui(ui, (&evaluation, None), Some(idx), None, &site)
     });
     assert!(harness.query_by_label_contains("Working out what that changes").is_some());
     click(&mut harness, &format!("remedy {idx}"), 0.5);
