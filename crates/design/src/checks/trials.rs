@@ -110,7 +110,7 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         Code::RimLow => pond::built_after_digger(seen, finding),
         Code::StartStarvesPump => pond::deeper_bay(seen, finding),
         Code::FallOvershoots => one(water::wider_bed(seen, finding)),
-        Code::SplitStarves => water::moved_rock(seen, finding),
+        Code::SplitStarves => one(water::moved_rock(seen, finding)),
         Code::PumpFallsShort => water::wider_pipes(seen, finding),
         _ => Vec::new(),
     }

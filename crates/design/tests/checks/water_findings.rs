@@ -293,3 +293,52 @@ fn a_wall_reaches_the_water_over_the_lip() {
     };
     found_beyond(&site, Code::WallBelowLip, top, [needed_m + 1e-3, needed_m - 1e-3]);
 }
+
+/// The bed bends away below the fall: its liner ends before the splash does.
+#[test]
+fn a_wider_bed_catches_what_falls_beyond_it() {
+    let mut site = plain();
+    site.limits.splash_m = 0.6;
+    let WorkKind::Stream(stream) = &mut site.works[2].kind else { panic!("a stream") };
+    stream.line = straight(&[[0.0, 2.0], [0.0, -2.3], [4.0, -2.3], [4.5, -6.2]]);
+    let edited = cleared(&site, Code::FallOvershoots, "Widen the bed where the water lands");
+    assert!(!found(&part_way(&site, &edited, 0.8), Code::FallOvershoots).is_empty());
+}
+
+/// A rock of 0.3 m in a bed of 1 m, of which one arm is 50 mm wide: there runs 0.62 of what its width would.
+#[test]
+fn a_rock_is_moved_until_both_its_arms_run() {
+    for (x, way) in [(0.3, "left"), (-0.3, "right")] {
+        let mut site = plain();
+        site.limits.split_least_share = 0.8;
+        let WorkKind::Stream(stream) = &mut site.works[2].kind else { panic!("a stream") };
+        stream.stations.iter_mut().for_each(|station| station.bed_width_m = 1.0);
+        let rock = |x: f64| Island {
+            outline: straight(&[
+                [x - 0.15, -0.6],
+                [x + 0.15, -0.6],
+                [x + 0.15, 0.0],
+                [x - 0.15, 0.0],
+            ]),
+            top_m: 31.1,
+        };
+        stream.islands = vec![rock(x)];
+        // The stream runs south: its left is the east.
+        let toward = if way == "left" { "right" } else { "left" };
+        let edited = cleared(&site, Code::SplitStarves, "Move rock 1 by");
+        let remedy = design::remedy(&site, &found(&site, Code::SplitStarves)[0]);
+        let message = remedy.expect("as before").message;
+        assert!(message.contains(&format!("to the {toward}")), "{message}");
+        assert!(!found(&part_way(&site, &edited, 0.8), Code::SplitStarves).is_empty());
+    }
+}
+
+/// The site with the first finding's remedy taken, which begins with these words and clears it.
+fn cleared(site: &Site, code: Code, begins: &str) -> Site {
+    let finding = found(site, code).into_iter().next().expect("it is found");
+    let remedy = design::remedy(site, &finding).expect("a remedy that clears it");
+    assert!(remedy.message.starts_with(begins), "{}", remedy.message);
+    let edited = *remedy.site.expect("a site with the remedy taken");
+    assert_eq!(found(&edited, code), []);
+    edited
+}

@@ -12,8 +12,6 @@ use crate::Finding;
 
 /// A bed is widened by at most this, metres.
 const MOST_WIDER_M: f64 = 3.0;
-/// A rock is moved by at most this share of the bed's width.
-const MOST_ASIDE: f64 = 0.6;
 /// More pumps side by side are no garden's.
 const MOST_PUMPS: u32 = 4;
 
@@ -44,34 +42,30 @@ pub(super) fn wider_bed(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
     }))
 }
 
-/// A rock moved toward the arm that takes too much.
-pub(super) fn moved_rock(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
-    let Some(id) = finding.work else { return Vec::new() };
-    let Some(WorkKind::Stream(stream)) = seen.work(id).map(|work| &work.kind) else {
-        return Vec::new();
-    };
+/// A rock moved toward the middle of the bed, where both its arms are as wide.
+pub(super) fn moved_rock(seen: &Seen<'_>, finding: &Finding) -> Option<Trial> {
+    let id = finding.work?;
+    let WorkKind::Stream(stream) = &seen.work(id)?.kind else { return None };
     let at = [finding.at_m[0], finding.at_m[1]];
     let is_told = |rock: &site::works::Island| rock.outline.points.first() == Some(&at);
-    let Some(rock) = stream.islands.iter().position(is_told) else { return Vec::new() };
-    let Some(line) = Line::new(&stream.line, Closure::Open) else { return Vec::new() };
-    let station = line.path.nearest(at);
-    let [tx, ty] = line.path.at_station(station.station_m).tangent;
-    let width_m = stream.stations.iter().map(|s| s.bed_width_m).fold(0.0, f64::max);
-    let most_m = MOST_ASIDE * width_m;
-    let aside = |(way, name): ([f64; 2], &'static str)| {
-        let edit = move |kind: &mut WorkKind, share: f64| {
-            if let WorkKind::Stream(stream) = kind {
-                for point in &mut stream.islands[rock].outline.points {
-                    *point = [0, 1].map(|k| point[k] + share * most_m * way[k]);
-                }
+    let idx = stream.islands.iter().position(is_told)?;
+    let outline = &stream.islands[idx].outline.points;
+    let middle = [0, 1].map(|k| outline.iter().map(|p| p[k]).sum::<f64>() / outline.len() as f64);
+    let line = Line::new(&stream.line, Closure::Open)?;
+    let nearest = line.path.nearest(middle);
+    let [tx, ty] = line.path.at_station(nearest.station_m).tangent;
+    let way = [0, 1].map(|k| nearest.at[k] - middle[k]);
+    let name = if way[0] * ty - way[1] * tx > 0.0 { "right" } else { "left" };
+    let edit = move |kind: &mut WorkKind, share: f64| {
+        if let WorkKind::Stream(stream) = kind {
+            for point in &mut stream.islands[idx].outline.points {
+                *point = [0, 1].map(|k| point[k] + share * way[k]);
             }
-        };
-        let length = by(most_m, seen.unit);
-        Trial::of_work(seen, id, edit, move |share| {
-            format!("Move rock {} by {} to the {name}.", rock + 1, length(share))
-        })
+        }
     };
-    [([ty, -tx], "right"), ([-ty, tx], "left")].map(aside).into()
+    let length = by(libm::hypot(way[0], way[1]), seen.unit);
+    let told = move |share| format!("Move rock {} by {} to the {name}.", idx + 1, length(share));
+    Some(Trial::of_work(seen, id, edit, told))
 }
 
 /// Wider pipes, or more pumps of the same kind beside it.
