@@ -308,3 +308,26 @@ fn a_carrier_that_does_not_pass_is_told() {
     assert_eq!((finding.work, finding.severity), (None, Severity::Stop));
     assert!(finding.measured.value > finding.measured.limit);
 }
+
+/// No barrow is narrower than 0.6 m: through 0.7 m none passes with 10 cm on either side, and the way is
+/// opened, with the gate across it.
+#[test]
+fn a_way_too_narrow_for_any_barrow_is_opened() {
+    let mut site = garden(2, Vec::new());
+    site.carry.access_m = vec![[0.0, -20.0], [0.0, 8.0]];
+    (site.carry.access_width_m, site.carry.carrier_width_m) = (1.2, 0.9);
+    let gate = site::keep_out::Gate { from: [-0.35, -10.0], to: [0.35, -10.0] };
+    site.keep_outs = vec![site::KeepOut {
+        name: "Gate".into(),
+        note: String::new(),
+        kind: site::KeepOutKind::Gate(gate),
+    }];
+    let finding = found(&site, CODE).into_iter().next().expect("it is told");
+    let remedy = design::remedy(&site, &finding).expect("the way opened");
+    assert!(remedy.message.starts_with("Open the way in to 1.10 m"), "{}", remedy.message);
+    let mut edited = *remedy.site.expect("a site with it open");
+    assert_eq!(found(&edited, CODE), []);
+    let site::KeepOutKind::Gate(gate) = &mut edited.keep_outs[0].kind else { panic!("a gate") };
+    gate.to[0] -= 0.05;
+    assert_eq!(found(&edited, CODE).len(), 1);
+}

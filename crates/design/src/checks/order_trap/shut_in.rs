@@ -2,7 +2,7 @@
 //! still want earth carried.
 
 use ground::curve::{Closure, Path};
-use site::{Site, Work, WorkId, WorkKind};
+use site::{KeepOutKind, Work, WorkId, WorkKind};
 use units::length_text;
 
 use super::super::COMMON_PRACTICE;
@@ -45,13 +45,7 @@ fn narrow(seen: &Seen<'_>, passing: &Passing) -> Option<Finding> {
             length(passing.narrowest_m),
             length(passing.needed_m)
         ),
-        remedy: Some(Remedy {
-            message: format!(
-                "Take a carrier that is {} narrower, or open the way by as much.",
-                enough_text(short_m, seen.unit)
-            ),
-            site: narrower(seen.site, short_m),
-        }),
+        remedy: Some(narrower(seen, short_m).unwrap_or_else(|| opened(seen, passing))),
         source: COMMON_PRACTICE,
         caution: None,
     })
@@ -60,11 +54,42 @@ fn narrow(seen: &Seen<'_>, passing: &Passing) -> Option<Finding> {
 /// The narrowest barrow, metres; common practice.
 const BARROW_M: f64 = 0.6;
 
-/// The site with a carrier that passes, where there is one.
-fn narrower(site: &Site, short_m: f64) -> Option<Box<Site>> {
-    let mut site = site.clone();
+/// A carrier that passes, where there is one.
+fn narrower(seen: &Seen<'_>, short_m: f64) -> Option<Remedy> {
+    let mut site = seen.site.clone();
     site.carry.carrier_width_m -= short_m;
-    (site.carry.carrier_width_m >= BARROW_M).then(|| Box::new(site))
+    let message = format!(
+        "Take a carrier that is {} narrower, or open the way by as much.",
+        enough_text(short_m, seen.unit)
+    );
+    (site.carry.carrier_width_m >= BARROW_M).then(|| Remedy { message, site: Some(Box::new(site)) })
+}
+
+/// The way in opened for the carrier, with the gates across it: no barrow is narrow enough.
+fn opened(seen: &Seen<'_>, passing: &Passing) -> Remedy {
+    let mut site = seen.site.clone();
+    let needed_m = passing.needed_m;
+    site.carry.access_width_m = site.carry.access_width_m.max(needed_m);
+    for kept in &mut site.keep_outs {
+        if let KeepOutKind::Gate(gate) = &mut kept.kind {
+            let width_m = gate.width_m();
+            if 0.0 < width_m && width_m < needed_m {
+                let middle = [0, 1].map(|k| 0.5 * (gate.from[k] + gate.to[k]));
+                let wider = |post: [f64; 2]| {
+                    [0, 1].map(|k| middle[k] + needed_m / width_m * (post[k] - middle[k]))
+                };
+                (gate.from, gate.to) = (wider(gate.from), wider(gate.to));
+            }
+        }
+    }
+    Remedy {
+        message: format!(
+            "Open the way in to {}, a fence or a gate for the time of the work: no barrow is narrow \
+             enough for it as it is.",
+            enough_text(needed_m, seen.unit)
+        ),
+        site: Some(Box::new(site)),
+    }
 }
 
 /// A heap through which the way in runs; one at its end is where it leads.
