@@ -221,6 +221,7 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
     } else {
         ("From its toe to the top of what stands beside it the open bank is", "high", "bank stands")
     };
+    let [stands, asked] = both_lean(seen, [bank.run, run]);
     Finding {
         code: Code::BankUnsafeToDig,
         severity: Severity::Stop,
@@ -230,9 +231,9 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
         message: format!(
             "{what} {} {tall}, and its {shape} at {}: from {} it must be shored or lie back at {} in this soil.",
             length(bank.height_m),
-            leans(seen, bank.run),
+            stands,
             length(limit_m),
-            leans(seen, run),
+            asked,
         ),
         remedy: Some(Remedy {
             message: format!(
@@ -244,6 +245,16 @@ fn bank_finding(seen: &Seen<'_>, bank: &Bank, run: f64) -> Finding {
         }),
         source: SOURCE,
         caution: Some(CAUTION),
+    }
+}
+
+/// How a bank leans and how it should, so that two that differ read so.
+fn both_lean(seen: &Seen<'_>, [run, asked]: [f64; 2]) -> [String; 2] {
+    let [stands, asks] = [run, asked].map(|run| leans(seen, run));
+    if stands == asks {
+        [format!("1 in {run:.2}"), format!("1 in {asked:.2}")]
+    } else {
+        [stands, asks]
     }
 }
 

@@ -71,7 +71,7 @@ pub(super) fn wider_m(inner_m: f64, share: f64) -> f64 {
 }
 
 /// The smallest common pipe in which a flow stays below a velocity; none where none does.
-fn size_for(flow_m3_s: f64, limit_m_s: f64) -> Option<f64> {
+pub(super) fn size_for(flow_m3_s: f64, limit_m_s: f64) -> Option<f64> {
     let least_m = diameter_for_velocity_m(flow_m3_s, limit_m_s).ok()? * (1.0 + ROOM);
     SIZES_M.into_iter().find(|size_m| *size_m >= least_m)
 }
