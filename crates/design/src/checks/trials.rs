@@ -7,6 +7,7 @@
 mod ground;
 mod keep_off;
 mod pond;
+mod swale;
 mod water;
 
 use site::{Site, WorkId, WorkKind};
@@ -87,8 +88,10 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         Code::DrainsToHouse => {
             let mut trials = one(ground::shed_away(seen, finding));
             trials.extend(ground::lower_paths(seen));
+            trials.extend(swale::past_house(seen, finding));
             trials
         }
+        Code::OverflowRunsToHouse => swale::past_house(seen, finding),
         Code::FlankTooSteep => one(ground::level_top(seen, finding)),
         Code::WaterFromSummit => {
             let mut trials = ground::raised_behind(seen);

@@ -101,4 +101,19 @@ fn what_the_works_bring_to_the_walls_is_told() {
     let added_m2 = finding.measured.value - finding.measured.limit + 10.0;
     assert!((60.0..160.0).contains(&added_m2), "{:?}", finding.measured);
     assert!(finding.message.contains("more than before the works"), "{}", finding.message);
+    let site = on_slope([14.0, 14.0]);
+    let remedy = design::remedy(&site, &finding).expect("a swale leads it past");
+    assert!(
+        remedy.message.starts_with("Lead it past House in a swale on its north side"),
+        "{}",
+        remedy.message
+    );
+    let mut edited = *remedy.site.expect("a site with the swale");
+    assert_eq!(found(&edited, CODE), []);
+    // Its bottom lies 6 in below the wall's foot, a step of 8 mm and the fall to the first line deeper.
+    let WorkKind::PlaneGrade(swale) = &mut edited.works[1].kind else {
+        panic!("the swale is last")
+    };
+    swale.plane.level_m += 0.02;
+    assert!(!found(&edited, CODE).is_empty());
 }

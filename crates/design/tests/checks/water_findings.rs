@@ -225,6 +225,11 @@ fn an_overflow_may_be_too_small_and_run_to_a_house() {
         }];
     };
     found_beyond(&site, Code::OverflowRunsToHouse, house, [6.0, 1.0]);
+    // Where the edge has levels of its own its low place stays, and a swale leads past the house.
+    let WorkKind::Basin(basin) = &mut site.works[0].kind else { panic!("a basin") };
+    basin.liner_edge_m = vec![29.9; 4];
+    house(&mut site, 1.0);
+    cleared(&site, Code::OverflowRunsToHouse, "Lead it past House in a swale on its");
 }
 
 #[test]
@@ -237,6 +242,33 @@ fn a_circuit_that_lacks_something_is_told() {
     // And nothing else of the water is told.
     let all = codes(&site);
     assert!(!all.contains(&Code::CrestRunsThin) && !all.contains(&Code::PumpFallsShort));
+}
+
+/// A pump of 8 L/s without head asks for 46 mm at 5 ft/s and 8 % of room: 3 in, 77.9 mm inside.
+#[test]
+fn a_circuit_is_joined_where_its_ends_and_its_pipe_are_missing() {
+    let lacking: [fn(&mut Pump); 5] = [
+        |pump| pump.lines[0].pipe.inner_m = None,
+        |pump| pump.lines[0].pipe.length_m = None,
+        |pump| pump.lines[0].feeds = None,
+        |pump| pump.draws_from = None,
+        |pump| pump.lines.clear(),
+    ];
+    for lacks in lacking {
+        let mut site = plain();
+        lacks(&mut site.circulation.pumps[0]);
+        let edited = cleared(&site, Code::CircuitIncomplete, "Until it is known, let it draw from");
+        let pump = &edited.circulation.pumps[0];
+        assert_eq!((pump.draws_from, pump.lines[0].feeds), (Some(WorkId(1)), Some(WorkId(2))));
+        let inner_m = pump.lines[0].pipe.inner_m.expect("it is given");
+        assert!(inner_m == 0.075 || inner_m == 0.1023, "{inner_m}");
+        assert!(!codes(&edited).contains(&Code::PipeRunsFast));
+    }
+    // What curve it has no plan tells.
+    let mut site = plain();
+    site.circulation.pumps[0].curve = PumpCurve::Points(Vec::new());
+    let finding = found(&site, Code::CircuitIncomplete).into_iter().next();
+    assert!(finding.is_none_or(|finding| design::remedy(&site, &finding).is_none()));
 }
 
 /// A sphere of 0.6 m of 2.65 t/m3 weighs 299.7 kg.
