@@ -22,6 +22,9 @@ use crate::{marks, theme};
 /// Width of a hint, in points.
 const HINT_WIDTH: f32 = 400.0;
 
+/// A hint is not shown where there is less room for it than this, in points.
+const LEAST_HINT: f32 = 36.0;
+
 /// What the aids read and move.
 #[derive(SystemParam)]
 pub(crate) struct Aids<'w> {
@@ -108,11 +111,15 @@ fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
     // Beside the tools where both find room, else under them: in the way of as little as can be.
     let is_beside = desk.are_tools_away() || right - left > HINT_WIDTH + super::tools::WIDTH;
     let down = if is_beside { 72.0 } else { top + 4.0 };
+    // What a small window has no room for is reached by sliding: it must not cover the section. A hint
+    // that finds no room at all waits until there is some.
+    let most = bottom - down - 28.0;
+    if most < LEAST_HINT {
+        return;
+    }
     let aside = right - ctx.content_rect().right();
     on_sheet(ctx, "first hint", (Align2::RIGHT_TOP, vec2(aside, down)), |ui| {
         ui.set_width(HINT_WIDTH - 40.0);
-        // What a small window has no room for is reached by sliding: it must not cover the section.
-        let most = (bottom - down - 28.0).max(36.0);
         let scroll = egui::ScrollArea::vertical().max_height(most).min_scrolled_height(most);
         scroll.show(ui, |ui| read = hint::hint_ui(ui, now));
     });

@@ -52,20 +52,26 @@ pub(super) fn points_ui(ui: &mut Ui, points: &[Point], frame: &Frame) -> Option<
             paper::SHEET.ink(),
             Stroke::new(1.5, ink),
         ));
-        if let Some(words) = &point.held {
-            let is_right = at.x > frame.rect.center().x;
-            let (anchor, aside) = match is_right {
-                true => (Align2::RIGHT_CENTER, -12.0),
-                false => (Align2::LEFT_CENTER, 12.0),
-            };
-            label_on_paper(painter, at + vec2(aside, 0.0), anchor, words, paper::INK.ink());
-        }
         let press = ui.input(|input| input.pointer.press_origin());
         if let Some(press) = press.filter(|_| response.drag_started()) {
             let rise_per_point_m = frame.rise_per_point_m();
             pull = Some(Pull { point: idx, down: press.y, rise_per_point_m });
         }
-        response.on_hover_text(format!("{}: drag it up or down", point.label));
+        // The number beside it says more while it is held.
+        if point.held.is_none() {
+            response.on_hover_text(format!("{}: drag it up or down", point.label));
+        }
     }
+    points.iter().for_each(|point| tell(ui, point, frame));
     pull
+}
+
+/// Writes what a held point has come to beside it, over all others.
+fn tell(ui: &Ui, point: &Point, frame: &Frame) {
+    let Some(words) = &point.held else { return };
+    let at = frame.at([point.station_m, point.level_m]);
+    let is_right = at.x > frame.rect.center().x;
+    let (anchor, aside) =
+        if is_right { (Align2::RIGHT_CENTER, -14.0) } else { (Align2::LEFT_CENTER, 14.0) };
+    label_on_paper(ui.painter(), at + vec2(aside, 0.0), anchor, words, paper::INK.ink());
 }
