@@ -244,7 +244,7 @@ fn a_circuit_that_lacks_something_is_told() {
     assert!(!all.contains(&Code::CrestRunsThin) && !all.contains(&Code::PumpFallsShort));
 }
 
-/// A pump of 8 L/s without head asks for 46 mm at 5 ft/s and 8 % of room: 3 in, 77.9 mm inside.
+/// A pump of 8 L/s without head asks for 82 mm at 5 ft/s and 8 % of room, 88 mm: 4 in, 102.3 mm inside.
 #[test]
 fn a_circuit_is_joined_where_its_ends_and_its_pipe_are_missing() {
     let lacking: [fn(&mut Pump); 5] = [
