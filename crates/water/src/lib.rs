@@ -1,11 +1,12 @@
-//! Running water, from plain numbers: crests and falls, streams, pumps and pipes, levels, rain,
-//! groundwater, silt and filters.
+//! Running water, from plain numbers: crests and falls, streams, pumps and pipes, levels, how a pond
+//! goes round, rain, groundwater, silt and filters.
 //!
 //! Nothing here knows a surface or a work: sections, lengths and levels come measured. Inside are
 //! metres, seconds and cubic metres. Every number out of range is an error that names it; a number
 //! from a formula that was not measured for it is marked an [`Trust::Estimate`].
 
 mod circuit;
+mod circulation;
 mod crest;
 mod drain;
 mod duty;
@@ -37,6 +38,10 @@ mod uplift;
 mod weir;
 
 pub use circuit::{Circuit, CircuitError, CircuitFlow, PlaceId, WayFlow, WayId};
+pub use circulation::{
+    COMMON_DEAD_AGE, Circulation, CirculationError, DeadCorner, Drawn, Enters, Moving, PondGrid,
+    circulate,
+};
 pub use crest::{
     BRINK_SHARE, Crest, CrestError, CrestForm, EdgeAllowance, OverCrest, THIN_HEAD_M,
     width_for_brink_m, width_for_head_m,
