@@ -12,6 +12,7 @@ mod buried_line_near;
 mod circuit_incomplete;
 mod crest_runs_thick;
 mod crest_runs_thin;
+mod dead_corner;
 mod drainage;
 mod drains_to_house;
 mod fall_overshoots_liner;
@@ -87,12 +88,13 @@ pub(crate) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
 }
 
 /// The checks, those first that take longest.
-const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 38] = [
+const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 39] = [
     bare_soil_drains_in::check,
     drains_to_house::check,
     runoff_enters_pond::check,
     bank_unsafe_to_dig::check,
     mound::check,
+    dead_corner::check,
     order_trap::check,
     water_from_summit::check,
     circuit_incomplete::check,

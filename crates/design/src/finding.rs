@@ -73,6 +73,8 @@ pub enum Code {
     OverflowTooSmall,
     /// Water that leaves by the overflow and comes near a house.
     OverflowRunsToHouse,
+    /// Water of a pond that hardly goes round.
+    DeadCorner,
     /// Too few shots under a work.
     SurveyThin,
     /// Shots that cannot be right.
@@ -198,6 +200,7 @@ impl Code {
             Self::StopFloodsRim => "stop-floods-rim",
             Self::OverflowTooSmall => "overflow-too-small",
             Self::OverflowRunsToHouse => "overflow-runs-to-house",
+            Self::DeadCorner => "dead-corner",
             Self::SurveyThin => "survey-thin",
             Self::SurveySuspect => "survey-suspect",
             Self::BeyondSurvey => "beyond-survey",
@@ -249,6 +252,7 @@ impl Code {
             Self::StartStarvesPump => &["intake_cover_m"],
             Self::OverflowTooSmall => &["storm_edge_m"],
             Self::OverflowRunsToHouse => &["house_fall_reach_m"],
+            Self::DeadCorner => &["dead_turnovers", "dead_share"],
             Self::RimLow => &["edge_stone_m", "edge_stone_share"],
             Self::OrderTrap => &["stone_t_m3"],
             // What these are held against is a work's or a keep-out's own, or is nought.

@@ -58,9 +58,9 @@ pub use kept::{Cover, HouseOutcome, KeptOutcome, houses, kept};
 pub use layers::LaidVolumes;
 pub use running::{
     ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, Heading, Known,
-    LineDuty, PartFlow, PondLevels, PondOutcome, PumpDuty, PumpOutcome, RainOutcome, RunPoint,
-    Running, SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing, WaterPlan, running,
-    running_if, water_plan,
+    LineDuty, PartFlow, PondLevels, PondOutcome, PondRounds, PumpDuty, PumpOutcome, RainOutcome,
+    Rounds, RunPoint, Running, SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing,
+    WaterPlan, rounds, running, running_if, water_plan,
 };
 pub use subgrade::Between;
 

@@ -13,6 +13,7 @@ mod filter;
 mod levels;
 mod pond;
 mod rain;
+mod rounds;
 mod soil;
 mod stream;
 
@@ -28,6 +29,7 @@ pub use drain::DrainOutcome;
 pub use filter::FilterOutcome;
 pub use levels::{BayLevels, PondLevels, PondOutcome};
 pub use rain::{Heading, RainOutcome};
+pub use rounds::{PondRounds, Rounds, rounds};
 pub use soil::{SoilWater, Uplifts, Washing};
 pub use stream::{ArmsOutcome, RunPoint, StreamOutcome, StreamWater};
 
@@ -35,6 +37,7 @@ pub(crate) use bed::lip_crest;
 pub(crate) use circuit::common_pump;
 pub(crate) use crest::allowance;
 pub(crate) use rain::{heading, rain};
+pub(crate) use rounds::with_return;
 
 use crate::Evaluation;
 
@@ -64,6 +67,8 @@ pub struct Running {
 pub struct WaterPlan {
     /// The water while the pumps run.
     pub running: Running,
+    /// How the water of each pond from which a pump draws goes round.
+    pub rounds: Vec<PondRounds>,
     /// Rain at each pond.
     pub rain: Vec<RainOutcome>,
     /// Groundwater and soil.
@@ -132,6 +137,7 @@ pub fn running_if(site: &Site, evaluation: &Evaluation, shares: &[f64]) -> Runni
 pub fn water_plan(site: &Site, evaluation: &Evaluation) -> WaterPlan {
     let running = running(site, evaluation);
     WaterPlan {
+        rounds: rounds(site, evaluation, &running),
         running,
         rain: rain::rains(site, evaluation),
         soil: soil::soil(site, evaluation),

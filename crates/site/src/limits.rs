@@ -106,6 +106,10 @@ pub struct Limits {
     pub intake_cover_m: f64,
     /// Least height of the liner's edge above the water when the storm runs over, metres.
     pub storm_edge_m: f64,
+    /// Water of a pond is dead when it is older than so many times what fills the pond.
+    pub dead_turnovers: f64,
+    /// Share of a pond's water that may be dead without a word.
+    pub dead_share: f64,
     /// Density of the stones to be set, tonnes per cubic metre.
     pub stone_t_m3: f64,
     /// Longest edge of a survey triangle under a work before the survey is thin, metres.
@@ -206,6 +210,8 @@ impl Default for Limits {
             splash_share: 0.5,
             intake_cover_m: 0.05,
             storm_edge_m: 0.025,
+            dead_turnovers: 2.0,
+            dead_share: 0.05,
             stone_t_m3: 2.65,
             survey_spacing_m: 3.0,
             survey_spike_deviations: 6.0,

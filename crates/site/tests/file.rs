@@ -3,7 +3,7 @@
 mod sample;
 
 use site::file::{FileError, parse, write};
-use site::{Site, WorkKind};
+use site::{Limits, Site, WorkKind};
 
 /// The error of a text in which one piece was exchanged, and the line on which that piece stands.
 fn broken(from: &str, to: &str) -> (FileError, usize) {
@@ -259,6 +259,15 @@ const FORMAT_6: &str = include_str!("kept/format_6.ron");
 #[test]
 fn a_file_of_format_6_is_read_as_the_site_that_it_was() {
     assert_eq!(parse(FORMAT_6), Ok(sample::site()));
+}
+
+/// A file as the seventh version of the program wrote it; it is never written anew.
+const FORMAT_7: &str = include_str!("kept/format_7.ron");
+
+#[test]
+fn a_file_of_format_7_is_read_as_the_site_that_it_was() {
+    let limits = Limits { dead_turnovers: 1.5, dead_share: 0.1, ..Limits::default() };
+    assert_eq!(parse(FORMAT_7), Ok(Site { limits, ..sample::site() }));
 }
 
 #[test]

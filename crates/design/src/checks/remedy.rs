@@ -6,7 +6,7 @@ use units::{LengthUnit, earth_text};
 use super::seen::Seen;
 use super::trials::{self, Trial};
 use super::words::enough_text;
-use super::{flank_too_steep, mound, survey_thin, work_has_no_shape};
+use super::{dead_corner, flank_too_steep, mound, survey_thin, work_has_no_shape};
 use crate::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
 
 /// Changes of volume below this are not worth a word, cubic metres.
@@ -20,7 +20,8 @@ pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
 impl Evaluator {
     /// The remedy of a finding, taken and measured: its message names the earth that it takes, and
     /// its site is the edited one. Where the edit would raise a finding to stop for that did not stand
-    /// before, the message says which. Shots that a survey lacks are named and counted, without a site.
+    /// before, the message says which. Shots that a survey lacks are named and counted, and what stirs a dead corner is reckoned,
+    /// without a site.
     ///
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
@@ -31,6 +32,9 @@ impl Evaluator {
         let before = self.evaluate(site);
         if finding.code == Code::SurveyThin {
             return survey_thin::remedy(site, &before, finding.work?);
+        }
+        if finding.code == Code::DeadCorner {
+            return dead_corner::remedy(&Seen::new(site, &before), finding.work?);
         }
         let first = self.first(site, &before, finding);
         if first.as_ref().is_some_and(|taken| taken.n_raised == 0) {

@@ -10,7 +10,7 @@ use super::drainage::Drainage;
 use super::near::{Grouped, Near};
 use super::worked::{self, OpenTrench};
 use crate::built::{BuiltCells, Measure};
-use crate::{Evaluation, Running, WorkOutcome};
+use crate::{Evaluation, PondRounds, Running, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
 pub(crate) struct Seen<'a> {
@@ -26,6 +26,7 @@ pub(crate) struct Seen<'a> {
     trenches: OnceLock<Vec<OpenTrench>>,
     drainage: OnceLock<Option<Drainage<'a>>>,
     running: OnceLock<Running>,
+    rounds: OnceLock<Vec<PondRounds>>,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -44,6 +45,7 @@ impl<'a> Seen<'a> {
             trenches: OnceLock::new(),
             drainage: OnceLock::new(),
             running: OnceLock::new(),
+            rounds: OnceLock::new(),
         }
     }
 
@@ -88,6 +90,11 @@ impl<'a> Seen<'a> {
     /// The water while the pumps run, found once; nothing where none is planned.
     pub(super) fn running(&self) -> &Running {
         self.running.get_or_init(|| crate::running(self.site, self.evaluation))
+    }
+
+    /// How the water of each pond goes round, found once.
+    pub(super) fn rounds(&self) -> &[PondRounds] {
+        self.rounds.get_or_init(|| crate::rounds(self.site, self.evaluation, self.running()))
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

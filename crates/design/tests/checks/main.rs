@@ -4,6 +4,7 @@
 mod bank_unsafe_to_dig;
 mod bare_soil_drains_in;
 mod borings;
+mod dead_corner;
 #[path = "../shared/demo_sites.rs"]
 mod demo_sites;
 mod demos;

@@ -510,6 +510,7 @@ fn is_wrong(code: Code, unit: Unit, value: f64, limit: f64) -> bool {
         | Code::CrestRunsThick
         | Code::StopFloodsRim
         | Code::StartStarvesPump
+        | Code::DeadCorner
         | Code::WorkHasNoShape => value > limit,
         // Held within a range, or against more than one limit.
         Code::WalkOutOfRange | Code::ShelfOutOfRange | Code::BankUnsafeToDig => value != limit,

@@ -1,0 +1,83 @@
+//! Format 6 of the site document.
+//!
+//! It had no limits of how pond water goes round: those are read as their defaults. All else of it is
+//! still as today's types have it: a type that changes in a later format is first copied here as it was.
+
+use std::sync::Arc;
+
+use serde::Deserialize;
+
+use crate::{
+    Carry, Circulation, Digging, Frame, Haul, House, KeepOut, Limits, Picture, Soils, Stockpile,
+    Survey, Viewpoint, Weather, Work,
+};
+
+/// Reads a text of format 6 as a site of today.
+///
+/// # Errors
+/// The reader's own, with its place in the text.
+pub(super) fn read(text: &str) -> Result<crate::Site, ron::error::SpannedError> {
+    ron::from_str::<Site>(text).map(Into::into)
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Site {
+    #[serde(rename = "format")]
+    _format: u32,
+    title: String,
+    frame: Frame,
+    survey: Survey,
+    #[serde(default)]
+    soils: Soils,
+    #[serde(default)]
+    works: Vec<Work>,
+    next_id: u32,
+    #[serde(default)]
+    circulation: Circulation,
+    #[serde(default)]
+    weather: Weather,
+    #[serde(default)]
+    houses: Vec<House>,
+    #[serde(default)]
+    keep_outs: Vec<KeepOut>,
+    #[serde(default)]
+    limits: Limits,
+    #[serde(default)]
+    digging: Digging,
+    #[serde(default)]
+    haul: Haul,
+    #[serde(default)]
+    carry: Carry,
+    #[serde(default)]
+    stockpiles: Vec<Stockpile>,
+    #[serde(default)]
+    viewpoints: Vec<Viewpoint>,
+    #[serde(default)]
+    pictures: Vec<Picture>,
+}
+
+impl From<Site> for crate::Site {
+    fn from(old: Site) -> Self {
+        Self {
+            format: Self::FORMAT,
+            title: old.title,
+            frame: old.frame,
+            survey: Arc::new(old.survey),
+            soils: old.soils,
+            works: old.works,
+            next_id: old.next_id,
+            circulation: old.circulation,
+            weather: old.weather,
+            houses: old.houses,
+            keep_outs: old.keep_outs,
+            limits: old.limits,
+            digging: old.digging,
+            haul: old.haul,
+            carry: old.carry,
+            stockpiles: old.stockpiles,
+            viewpoints: old.viewpoints,
+            pictures: old.pictures,
+        }
+    }
+}
