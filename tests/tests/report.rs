@@ -10,7 +10,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 /// The contract's keys: a list's entries are written with `[]`.
-const CONTRACT: [&str; 132] = [
+const CONTRACT: [&str; 134] = [
     "earthwork.cut_bank_m3",
     "earthwork.dug_m3",
     "earthwork.fill_compacted_m3",
@@ -57,6 +57,8 @@ const CONTRACT: [&str; 132] = [
     "running.open_soil.settling_m2",
     "running.open_soil.storage_m3",
     "running.open_soil.washed_t",
+    "running.ponds[].dead_at_m[]",
+    "running.ponds[].dead_share",
     "running.ponds[].drop_m",
     "running.ponds[].edge_m",
     "running.ponds[].evaporation_m3_week",

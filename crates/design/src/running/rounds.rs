@@ -174,13 +174,11 @@ impl Pond<'_> {
     /// The streams and pipes that end in the pond, in local metres.
     fn enters(&self) -> Known<Vec<Enters>> {
         let mut enters = Vec::new();
-        for outcome in &self.running.streams {
+        // A stream that no pump feeds is dry: what then lacks is told by the balance.
+        for outcome in self.running.streams.iter().filter(|outcome| outcome.flow_m3_s.is_ok()) {
             match self.site.work(outcome.work).map(|work| &work.kind) {
                 Some(WorkKind::Stream(stream)) if stream.into.is_some_and(|id| self.is_own(id)) => {
-                    // One that no pump feeds is dry: what then lacks is told by the balance.
-                    if outcome.flow_m3_s.is_ok() {
-                        enters.push(mouth(stream, outcome)?);
-                    }
+                    enters.push(mouth(stream, outcome)?);
                 }
                 _ => {}
             }

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use design::{
     CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FallKind, FilterOutcome, Known,
-    PondOutcome, PumpOutcome, RainOutcome, StreamOutcome, WaterPlan,
+    PondOutcome, PumpOutcome, RainOutcome, Rounds, StreamOutcome, WaterPlan,
 };
 use site::Site;
 use units::{
@@ -77,7 +77,11 @@ pub fn rows(site: &Site, evaluation: &Evaluation) -> Vec<Row> {
         plan.running.pumps.iter().for_each(|pump| told.pump(pump));
         plan.running.filters.iter().for_each(|filter| told.filter(filter));
         plan.running.streams.iter().for_each(|stream| told.stream(stream));
-        plan.running.ponds.iter().for_each(|pond| told.pond(pond));
+        for pond in &plan.running.ponds {
+            told.pond(pond);
+            let rounds = plan.rounds.iter().find(|rounds| rounds.work == pond.work);
+            rounds.into_iter().for_each(|pond| told.rounds(&pond.rounds));
+        }
         told.rows.extend([Row::Caution(LIVE), Row::Caution(CHILDREN)]);
     }
     told.weather(&plan);
@@ -279,6 +283,23 @@ impl Told<'_> {
         self.line("falls in a week", told(&pond.fall_m_week, |fall| self.length(*fall)));
         let minutes = |minutes: &f64| format!("{minutes:.0} minutes a week");
         self.line("top-up", told(&pond.top_up_min_week, minutes));
+    }
+
+    fn rounds(&mut self, rounds: &Known<Rounds>) {
+        let words = told(rounds, |rounds| {
+            let Some(corner) = rounds.dead.first() else {
+                return "all of it is renewed in time, without wind (an estimate)".to_owned();
+            };
+            let share = 100.0 * rounds.dead_share();
+            let [east, north] = rounds.local_m(corner.oldest_at_m);
+            format!(
+                "{share:.0} % of it stands, without wind, oldest {} east and {} north of the site's own \
+                 zero (an estimate)",
+                self.length(east),
+                self.length(north)
+            )
+        });
+        self.line("goes round", words);
     }
 
     fn weather(&mut self, plan: &WaterPlan) {

@@ -2,6 +2,7 @@
 
 use design::{
     CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FilterOutcome, Known, PondOutcome,
+    PondRounds, Rounds,
 };
 use design::{PumpOutcome, RainOutcome, StreamOutcome, Uplifts};
 use serde::Serialize;
@@ -117,6 +118,10 @@ struct Pond {
     splash_m3_week: Option<f64>,
     fall_m_week: Option<f64>,
     top_up_min_week: Option<f64>,
+    /// Share of its water that is dead without wind.
+    dead_share: Option<f64>,
+    /// Where that is oldest, local metres.
+    dead_at_m: Option<[f64; 2]>,
     unknown: Option<String>,
 }
 
@@ -177,7 +182,7 @@ pub(in super::super) fn report(site: &Site, evaluation: &Evaluation) -> Option<R
         pumps: running.pumps.iter().map(|one| pump(site, one)).collect(),
         filters: running.filters.iter().map(|one| filter(site, one)).collect(),
         streams: running.streams.iter().map(|one| stream(site, one)).collect(),
-        ponds: running.ponds.iter().map(|one| pond(site, one)).collect(),
+        ponds: running.ponds.iter().map(|one| pond(site, one, &plan.rounds)).collect(),
         rain: plan.rain.iter().map(|one| rain(site, one)).collect(),
         uplift: plan.soil.uplifts.iter().map(|one| uplift(site, one)).collect(),
         drains: plan.drains.iter().map(|one| drain(site, one)).collect(),
@@ -297,8 +302,11 @@ fn part(part: &design::PartFlow) -> CrestPart {
     CrestPart { width_m, above_m, flow_m3_s }
 }
 
-fn pond(site: &Site, pond: &PondOutcome) -> Pond {
+fn pond(site: &Site, pond: &PondOutcome, rounds: &[PondRounds]) -> Pond {
     let levels = pond.levels.as_ref().ok();
+    let rounds = rounds.iter().find(|rounds| rounds.work == pond.work);
+    let rounds = rounds.and_then(|rounds| rounds.rounds.as_ref().ok());
+    let oldest = |rounds: &Rounds| Some(rounds.local_m(rounds.dead.first()?.oldest_at_m));
     Pond {
         pond: name_of(site, pond.work),
         rest_m: pond.rest_m,
@@ -314,6 +322,8 @@ fn pond(site: &Site, pond: &PondOutcome) -> Pond {
         splash_m3_week: known(&pond.splash_m3_week),
         fall_m_week: known(&pond.fall_m_week),
         top_up_min_week: known(&pond.top_up_min_week),
+        dead_share: rounds.map(Rounds::dead_share),
+        dead_at_m: rounds.and_then(oldest),
         unknown: why(&pond.levels),
     }
 }
