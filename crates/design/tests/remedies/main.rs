@@ -12,7 +12,7 @@ use site::Site;
 use self::variations::{LEVEL, SLOPED, Variation};
 
 /// Findings that no number of the plan clears, by the beginning of their message or remedy, and why.
-const WORDS_ONLY: [(Code, &str, &str); 6] = [
+const WORDS_ONLY: [(Code, &str, &str); 7] = [
     (
         Code::BareSoilDrainsIn,
         "Set a silt fence or straw rolls along",
@@ -37,6 +37,11 @@ const WORDS_ONLY: [(Code, &str, &str); 6] = [
         Code::BeyondSurvey,
         "Steepen the bank",
         "a bank that neither moving, flattening nor steepening brings down ends where nothing is known",
+    ),
+    (
+        Code::DeadCorner,
+        "Lead",
+        "how much, where and which way is reckoned; where the pipe lies is drawn by who lays it",
     ),
     (Code::CircuitIncomplete, "Give it", "what a pump gives only who buys it knows"),
 ];
