@@ -92,6 +92,8 @@ pub(crate) enum Command {
     Arrows,
     /// The ground by its height against a level.
     Heights,
+    /// How ponds go round.
+    Rounds,
     /// Be drawn to something, or not.
     Snap(Snap),
     /// Show the tools, or put them away.
@@ -135,12 +137,12 @@ pub(crate) const DEEDS: [Command; 5] = [
 ];
 
 /// How the ground is judged.
-pub(crate) const JUDGES: [Command; 4] =
-    [Command::Levels, Command::Rain, Command::Arrows, Command::Heights];
+pub(crate) const JUDGES: [Command; 5] =
+    [Command::Levels, Command::Rain, Command::Arrows, Command::Heights, Command::Rounds];
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 69] = [
+    pub(crate) const ALL: [Self; 70] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,
@@ -165,6 +167,7 @@ impl Command {
         Self::Rain,
         Self::Arrows,
         Self::Heights,
+        Self::Rounds,
         Self::Snap(Snap::Survey),
         Self::Snap(Snap::Breaklines),
         Self::Snap(Snap::Works),
@@ -261,6 +264,7 @@ impl Command {
             Self::Rain => "rain",
             Self::Arrows => "arrows",
             Self::Heights => "heights",
+            Self::Rounds => "rounds",
             Self::Snap(Snap::Survey) => "survey points",
             Self::Snap(Snap::Breaklines) => "breaklines",
             Self::Snap(Snap::Works) => "other works",
@@ -308,6 +312,7 @@ impl Command {
             Self::Rain => "See where rain runs",
             Self::Arrows => "Slope arrows",
             Self::Heights => "Heights above a level",
+            Self::Rounds => "How ponds go round",
             Self::Snap(Snap::Survey) => "Be drawn to survey points",
             Self::Snap(Snap::Breaklines) => "Be drawn to breaklines",
             Self::Snap(Snap::Works) => "Be drawn to other works",
@@ -392,6 +397,7 @@ impl Command {
             Self::Heights => {
                 "Click or type a level: all ground is coloured by its height above and below it"
             }
+            Self::Rounds => "Show how the pumps move each pond's water round, and where it stands",
             Self::Snap(Snap::Survey) => "Draw the hand to surveyed points",
             Self::Snap(Snap::Breaklines) => "Draw the hand to breaklines of the survey",
             Self::Snap(Snap::Works) => {
@@ -488,6 +494,7 @@ impl Command {
             Self::Rain => (Modifiers::SHIFT, Key::R),
             Self::Arrows => (Modifiers::SHIFT, Key::Y),
             Self::Heights => (Modifiers::SHIFT, Key::E),
+            Self::Rounds => (Modifiers::SHIFT, Key::K),
             Self::Snap(snap) => {
                 let key = match snap {
                     Snap::Survey => Key::Num1,

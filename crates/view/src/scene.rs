@@ -42,7 +42,7 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 use design::job::{Built, Step};
-use design::{Evaluation, Running, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
+use design::{Evaluation, PondRounds, Running, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
 use ground::Surface;
 use site::{Site, WorkId, WorkKind};
 
@@ -165,6 +165,8 @@ pub(crate) struct Scene {
     pub running: Arc<Running>,
     /// The water as it is planned.
     pub planned: Arc<Running>,
+    /// How each pond from which a pump draws goes round, as the pumps run.
+    pub rounds: Arc<Vec<PondRounds>>,
     /// What its parts took to compose.
     pub laps: Laps,
 }
@@ -229,6 +231,7 @@ pub(crate) fn scene_after(
         survey: Arc::default(),
         running: Arc::default(),
         planned: Arc::default(),
+        rounds: Arc::default(),
         laps: Laps::default(),
     };
     scene.owned = Arc::new(owned::owned(scene.finished.surface()));
@@ -386,6 +389,7 @@ impl Scene {
             [] => self.planned.clone(),
             _ => Arc::new(design::running_if(site, evaluation, shares)),
         };
+        self.rounds = Arc::new(design::rounds(site, evaluation, &running));
         self.running = running.clone();
         let (finished, frame) = (self.finished.clone(), self.frame);
         let steps = steps::steps(finished.surface());

@@ -7,6 +7,7 @@ mod flowing;
 mod hand;
 mod hill;
 mod job;
+mod rounds;
 mod section;
 mod solver;
 mod survey;
@@ -510,6 +511,7 @@ fn over_garden(
     if desk.hand.held.is_none() {
         falls::over_garden(&painter, desk, &on_screen, &mut room);
     }
+    rounds::over_garden(&painter, desk, &on_screen, &mut room);
     let sight = hand::Sight { on_screen: &on_screen, bounds };
     hand::over_garden(ctx, desk, &sight, answers);
     if desk.hand.is_busy() {

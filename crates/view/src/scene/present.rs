@@ -48,6 +48,8 @@ pub(crate) struct Layers {
     pub heights: Option<Heights>,
     /// Whither the ground falls.
     pub arrows: Switch,
+    /// How ponds go round.
+    pub rounds: Switch,
     /// The old ground where it differs.
     pub existing: Switch,
     /// Marks of what stays, and the heaps of earth.
@@ -71,6 +73,7 @@ impl Default for Layers {
             slopes: Switch::Off,
             heights: None,
             arrows: Switch::Off,
+            rounds: Switch::Off,
             existing: Switch::Off,
             keep_outs: Switch::On,
             survey: Switch::Off,

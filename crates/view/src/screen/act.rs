@@ -195,6 +195,7 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Levels => super::tools::turn(desk, Tool::Levels(Vec::new())),
         Command::Rain => super::tools::turn(desk, Tool::Rain(None)),
         Command::Arrows => desk.layers.arrows = desk.layers.arrows.turned(),
+        Command::Rounds => desk.layers.rounds = desk.layers.rounds.turned(),
         Command::Heights => {
             if desk.layers.heights.take().is_some() {
                 desk.hand.rest();

@@ -88,6 +88,7 @@ fn active(desk: &Desk<'_, '_>) -> Vec<Command> {
     let layers = [
         (Command::Arrows, desk.layers.arrows == Switch::On),
         (Command::Heights, desk.layers.heights.is_some()),
+        (Command::Rounds, desk.layers.rounds == Switch::On),
     ];
     let shown = layers.into_iter().filter(|(_, shows)| *shows).map(|(command, _)| command);
     in_hand.into_iter().chain(shown).collect()
