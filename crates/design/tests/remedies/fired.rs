@@ -27,6 +27,7 @@ const AS_IT_IS: [&[Fires]; 2] = [
         (FillUnderfoot, Some(4), "and so does its wall"),
         (LinerSubgrade, Some(1), "gravel slides off the steep banks between the shelves"),
         (SurveySuspect, None, "one shot was booked with a wrong number"),
+        (DeadCorner, Some(1), "the stream and the pump pass by the lobe in the north-west"),
     ],
     &[
         (FlankTooSteep, Some(6), "the hill falls 1 in 2 to save room"),
