@@ -12,7 +12,7 @@ use site::Site;
 use self::variations::{LEVEL, SLOPED, Variation};
 
 /// Findings that no number of the plan clears, by the beginning of their message or remedy, and why.
-const WORDS_ONLY: [(Code, &str, &str); 8] = [
+const WORDS_ONLY: [(Code, &str, &str); 7] = [
     (
         Code::BareSoilDrainsIn,
         "Set a silt fence or straw rolls along",

@@ -216,6 +216,7 @@ pub(crate) fn flag_text(finding: &Finding, unit: LengthUnit) -> String {
         (Code::StopFloodsRim, _) => format!("stop, up to {measured}"),
         (Code::OverflowTooSmall, _) => format!("overflow {measured} deep"),
         (Code::OverflowRunsToHouse, _) => format!("overflow {measured} from the house"),
+        (Code::DeadCorner, _) => format!("{} stands", percent()),
         (Code::SurveyThin, _) => format!("shots {measured} apart"),
         (Code::SurveySuspect, _) => format!("survey, {measured}"),
         (Code::BeyondSurvey, _) => format!("{measured} beyond"),
