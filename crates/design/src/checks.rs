@@ -64,7 +64,7 @@ use site::{House, Site};
 
 use crate::built::BuiltCells;
 use crate::threads::Threads;
-use crate::{Evaluation, Finding};
+use crate::{Code, Evaluation, Finding};
 
 pub(crate) use drainage::{Drainage, Pond as DrainedPond};
 pub(crate) use line::Line;
@@ -87,47 +87,50 @@ pub(crate) fn at_houses(surface: &Surface, houses: &[House]) -> Vec<f64> {
     drains_to_house::gathers::at_houses(surface, houses)
 }
 
-/// The checks, those first that take longest.
-const CHECKS: [fn(&Seen<'_>) -> Vec<Finding>; 39] = [
-    bare_soil_drains_in::check,
-    drains_to_house::check,
-    runoff_enters_pond::check,
-    bank_unsafe_to_dig::check,
-    mound::check,
-    dead_corner::check,
-    order_trap::check,
-    water_from_summit::check,
-    circuit_incomplete::check,
-    pump_falls_short::check,
-    pipe_runs_fast::check,
-    crest_runs_thin::check,
-    crest_runs_thick::check,
-    split_starves_a_side::check,
-    fall_overshoots_liner::check,
-    start_starves_pump::check,
-    stop_floods_rim::check,
-    overflow_too_small::check,
-    overflow_runs_to_house::check,
-    survey_thin::check,
-    fill_underfoot::check,
-    rim_low::check,
-    flank_too_steep::check,
-    wall_below_lip::check,
-    stream_does_not_close::check,
-    wall_needs_engineer::check,
-    wall_too_light::check,
-    shelf_out_of_range::check,
-    liner_subgrade::check,
-    walk_out_of_range::check,
-    lawn_too_steep::check,
-    too_deep_here::check,
-    groundwater_lifts_liner::check,
-    root_zone_cut::check,
-    buried_line_near::check,
-    over_boundary::check,
-    survey_suspect::check,
-    beyond_survey::check,
-    work_has_no_shape::check,
+/// A check: everything that it finds.
+type Check = fn(&Seen<'_>) -> Vec<Finding>;
+
+/// The checks by the code of what each finds, those first that take longest.
+const CHECKS: [(Code, Check); 39] = [
+    (Code::BareSoilDrainsIn, bare_soil_drains_in::check),
+    (Code::DrainsToHouse, drains_to_house::check),
+    (Code::RunoffEntersPond, runoff_enters_pond::check),
+    (Code::BankUnsafeToDig, bank_unsafe_to_dig::check),
+    (Code::ReadsAsMound, mound::check),
+    (Code::DeadCorner, dead_corner::check),
+    (Code::OrderTrap, order_trap::check),
+    (Code::WaterFromSummit, water_from_summit::check),
+    (Code::CircuitIncomplete, circuit_incomplete::check),
+    (Code::PumpFallsShort, pump_falls_short::check),
+    (Code::PipeRunsFast, pipe_runs_fast::check),
+    (Code::CrestRunsThin, crest_runs_thin::check),
+    (Code::CrestRunsThick, crest_runs_thick::check),
+    (Code::SplitStarves, split_starves_a_side::check),
+    (Code::FallOvershoots, fall_overshoots_liner::check),
+    (Code::StartStarvesPump, start_starves_pump::check),
+    (Code::StopFloodsRim, stop_floods_rim::check),
+    (Code::OverflowTooSmall, overflow_too_small::check),
+    (Code::OverflowRunsToHouse, overflow_runs_to_house::check),
+    (Code::SurveyThin, survey_thin::check),
+    (Code::FillUnderfoot, fill_underfoot::check),
+    (Code::RimLow, rim_low::check),
+    (Code::FlankTooSteep, flank_too_steep::check),
+    (Code::WallBelowLip, wall_below_lip::check),
+    (Code::StreamDoesNotClose, stream_does_not_close::check),
+    (Code::WallNeedsEngineer, wall_needs_engineer::check),
+    (Code::WallTooLight, wall_too_light::check),
+    (Code::ShelfOutOfRange, shelf_out_of_range::check),
+    (Code::LinerSubgrade, liner_subgrade::check),
+    (Code::WalkOutOfRange, walk_out_of_range::check),
+    (Code::LawnTooSteep, lawn_too_steep::check),
+    (Code::TooDeepHere, too_deep_here::check),
+    (Code::GroundwaterLiftsLiner, groundwater_lifts_liner::check),
+    (Code::RootZoneCut, root_zone_cut::check),
+    (Code::BuriedLineNear, buried_line_near::check),
+    (Code::OverBoundary, over_boundary::check),
+    (Code::SurveySuspect, survey_suspect::check),
+    (Code::BeyondSurvey, beyond_survey::check),
+    (Code::WorkHasNoShape, work_has_no_shape::check),
 ];
 
 /// Everything that the checks find in an evaluated site, the gravest first; `cells` are what lies
@@ -143,7 +146,7 @@ pub(crate) fn all(
     let waiting = AtomicUsize::new(0);
     let look = || {
         let mut found = Vec::new();
-        while let Some((place, check)) = next_of(&CHECKS, &waiting) {
+        while let Some((place, (_, check))) = next_of(&CHECKS, &waiting) {
             found.push((place, check(&seen)));
         }
         found
@@ -157,6 +160,19 @@ pub(crate) fn all(
         (b.severity.cmp(&a.severity)).then(a.code.cmp(&b.code)).then(a.work.cmp(&b.work))
     });
     findings
+}
+
+/// What the check of one code finds.
+pub(crate) fn of_code(
+    code: Code,
+    site: &Site,
+    evaluation: &Evaluation,
+    cells: Option<&Arc<BuiltCells>>,
+    at_houses: Option<&[f64]>,
+) -> Vec<Finding> {
+    let seen = Seen::new(site, evaluation).with_cells(cells).with_houses(at_houses);
+    let of_code = CHECKS.iter().filter(|(of, _)| *of == code);
+    of_code.flat_map(|(_, check)| check(&seen)).collect()
 }
 
 /// The next thing of a list that nobody has taken, with its place.

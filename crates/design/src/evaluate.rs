@@ -18,7 +18,8 @@ use crate::threads::Threads;
 use crate::work_done::{self, Clock, WorkDone};
 use crate::works::{self, Band, Footing, Form, Kept};
 use crate::{
-    Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WorkOutcome, checks, survey,
+    Code, Earth, Evaluation, HaulOutcome, Problem, Shape, SurveyOutcome, WorkOutcome, checks,
+    survey,
 };
 
 /// Everything that follows from a site.
@@ -54,6 +55,9 @@ struct StageKey {
 
 /// What comes to the houses before the works follows from the existing ground and them.
 type HousesKey = (ByIdentity<Surface>, Vec<House>);
+
+/// An evaluation without findings, and what the checks ask beside it.
+type Unjudged = (Evaluation, Option<Arc<BuiltCells>>, Option<Arc<[f64]>>);
 
 type Surveyed = (Option<Arc<Surface>>, Arc<SurveyOutcome>);
 
@@ -160,6 +164,24 @@ impl Evaluator {
         &mut self,
         site: &Site,
     ) -> (Evaluation, Option<Arc<BuiltCells>>) {
+        let (mut evaluation, cells, at_houses) = self.without_findings(site);
+        let at_houses = at_houses.as_deref();
+        evaluation.findings =
+            checks::all(site, &evaluation, cells.as_ref(), at_houses, self.threads);
+        (evaluation, cells)
+    }
+
+    /// Everything that follows from a site, but of its findings those of one code alone.
+    pub(crate) fn evaluate_for(&mut self, site: &Site, code: Code) -> Evaluation {
+        let (mut evaluation, cells, at_houses) = self.without_findings(site);
+        let at_houses = at_houses.as_deref();
+        evaluation.findings = checks::of_code(code, site, &evaluation, cells.as_ref(), at_houses);
+        evaluation
+    }
+
+    /// All but the findings, with what lies between existing and finished ground and what comes to the
+    /// houses before the works.
+    fn without_findings(&mut self, site: &Site) -> Unjudged {
         self.tallies().into_iter().for_each(|(_, tally)| tally.begin());
         let key = SurveyKey {
             survey: Arc::clone(&site.survey),
@@ -170,7 +192,7 @@ impl Evaluator {
             let (surface, outcome) = survey::existing(site);
             (surface, Arc::new(outcome))
         });
-        let (mut evaluation, cells) = match existing {
+        let (evaluation, cells) = match existing {
             Some(existing) => {
                 let (evaluation, cells) = self.on_ground(site, existing, &survey);
                 (evaluation, Some(cells))
@@ -183,10 +205,7 @@ impl Evaluator {
                 |(existing, houses): &HousesKey| Arc::from(checks::at_houses(&existing.0, houses));
             self.at_houses.get(key, found)
         });
-        let at_houses = at_houses.as_deref();
-        evaluation.findings =
-            checks::all(site, &evaluation, cells.as_ref(), at_houses, self.threads);
-        (evaluation, cells)
+        (evaluation, cells, at_houses)
     }
 
     fn on_ground(

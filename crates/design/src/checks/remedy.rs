@@ -26,23 +26,27 @@ impl Evaluator {
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
     /// Where the remedy in closed form raises something to stop for, changes by trial are looked at too,
-    /// and the one that raises least is taken. None when no edit of the program's clears the finding; the finding's own remedy then says what
-    /// to do.
+    /// and the one that raises least is taken. None when no edit of the program's clears the finding; the
+    /// finding's own remedy then says what to do.
     pub fn remedy(&mut self, site: &Site, finding: &Finding) -> Option<Remedy> {
         let before = self.evaluate(site);
+        self.remedy_of(site, &before, finding)
+    }
+
+    fn remedy_of(&mut self, site: &Site, before: &Evaluation, finding: &Finding) -> Option<Remedy> {
         if finding.code == Code::SurveyThin {
-            return survey_thin::remedy(site, &before, finding.work?);
+            return survey_thin::remedy(site, before, finding.work?);
         }
         if finding.code == Code::DeadCorner {
-            return dead_corner::remedy(&Seen::new(site, &before), finding.work?);
+            return dead_corner::remedy(&Seen::new(site, before), finding.work?);
         }
-        let first = self.first(site, &before, finding);
+        let first = self.first(site, before, finding);
         if first.as_ref().is_some_and(|taken| taken.n_raised == 0) {
             return first.map(|taken| taken.remedy);
         }
         let mut least = first;
-        for trial in &trials::of(&Seen::new(site, &before), finding) {
-            let Some(taken) = self.tried(site, &before, finding, trial) else { continue };
+        for trial in &trials::of(&Seen::new(site, before), finding) {
+            let Some(taken) = self.tried(site, before, finding, trial) else { continue };
             let is_better = least.as_ref().is_none_or(|least| taken.n_raised < least.n_raised);
             if is_better {
                 least = Some(taken);
@@ -70,7 +74,7 @@ impl Evaluator {
                 // Where easing to the limit isn't enough, it is eased further.
                 let taken = offered.and_then(|offer| self.taken(site, before, finding, offer));
                 taken.or_else(|| {
-                    let clears = |site: &Site| self.clears(before, finding, site).is_some();
+                    let clears = |site: &Site| self.clears(before, finding, site);
                     let eased = flank_too_steep::eased_further(site, work, clears)?;
                     self.taken(site, before, finding, &eased)
                 })
@@ -79,15 +83,10 @@ impl Evaluator {
         }
     }
 
-    /// The evaluation of an edited site in which a finding is gone.
-    fn clears(
-        &mut self,
-        before: &Evaluation,
-        finding: &Finding,
-        edited: &Site,
-    ) -> Option<Evaluation> {
-        let after = self.evaluate(edited);
-        (count(&after, finding) < count(before, finding)).then_some(after)
+    /// Whether a finding is gone in an edited site.
+    fn clears(&mut self, before: &Evaluation, finding: &Finding, edited: &Site) -> bool {
+        let after = self.evaluate_for(edited, finding.code);
+        count(&after, finding) < count(before, finding)
     }
 
     /// A remedy with the earth that it takes; none when it does not clear its finding.
@@ -99,7 +98,10 @@ impl Evaluator {
         remedy: &Remedy,
     ) -> Option<Taken> {
         let edited = remedy.site.as_deref()?;
-        let after = self.clears(before, finding, edited)?;
+        if !self.clears(before, finding, edited) {
+            return None;
+        }
+        let after = self.evaluate(edited);
         Some(Taken::new(&remedy.message, (site, edited.clone()), [before, &after]))
     }
 
@@ -114,8 +116,7 @@ impl Evaluator {
         let share = |step: u32| f64::from(step) / f64::from(trial.n_steps);
         let mut cleared_at = |step: u32| {
             let edited = trial.site(share(step)).filter(|edited| edited != site)?;
-            let after = self.clears(before, finding, &edited)?;
-            Some((edited, after))
+            self.clears(before, finding, &edited).then_some(edited)
         };
         let (mut low, mut high) = (0, trial.n_steps);
         let mut least = cleared_at(high)?;
@@ -126,17 +127,18 @@ impl Evaluator {
                 None => low = middle,
             }
         }
-        let (edited, after) = least;
-        Some(Taken::new(&trial.message(share(high)), (site, edited), [before, &after]))
+        let after = self.evaluate(&least);
+        Some(Taken::new(&trial.message(share(high)), (site, least), [before, &after]))
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.
     ///
     /// A finding whose remedy the program cannot take keeps its words.
     pub fn evaluate_with_remedies(&mut self, site: &Site) -> Evaluation {
-        let mut evaluation = self.evaluate(site);
+        let before = self.evaluate(site);
+        let mut evaluation = before.clone();
         for finding in &mut evaluation.findings {
-            if let Some(taken) = self.remedy(site, finding) {
+            if let Some(taken) = self.remedy_of(site, &before, finding) {
                 finding.remedy = Some(taken);
             } else if let Some(words) = &mut finding.remedy {
                 words.site = None;
@@ -175,9 +177,13 @@ fn shoulder(site: &Site, work: WorkId, evaluator: &mut Evaluator) -> Option<Reme
         let reads = |f: &Finding| f.code == Code::ReadsAsMound && f.work == Some(work);
         !evaluation.findings.iter().any(reads)
     };
-    let found = mound::shoulders(site, work, |site| clears(&evaluator.evaluate(site)));
-    let mut measured: Vec<_> =
-        found.into_iter().map(|s| (evaluator.evaluate(&s.site), s)).collect();
+    let found = mound::shoulders(site, work, |site| {
+        clears(&evaluator.evaluate_for(site, Code::ReadsAsMound))
+    });
+    let mut measured: Vec<_> = found
+        .into_iter()
+        .map(|s| (evaluator.evaluate_for(&s.site, Code::ReadsAsMound), s))
+        .collect();
     measured.sort_by(|a, b| a.0.earth.fill_compacted_m3.total_cmp(&b.0.earth.fill_compacted_m3));
     let (_, least) = measured.into_iter().next()?;
     let by = enough_text(least.by_m, site.frame.unit);
