@@ -16,6 +16,9 @@ const GRADIENT: f64 = 1.0;
 pub(crate) const NARROWEST_M: f64 = 0.1016;
 /// Inside diameters of common corrugated pipe, metres: 4 to 15 in; from memory.
 const SIZES_M: [f64; 6] = [NARROWEST_M, 0.1524, 0.2032, 0.254, 0.3048, 0.381];
+/// Inside of corrugated pipe as a share of its outside, which is what a trench holds: 4 in is 4.6 in
+/// outside; from memory.
+const INSIDE_SHARE: f64 = 0.87;
 /// Seconds in an hour, millimetres in a metre.
 const MM_H_IN_M_S: f64 = 3.6e6;
 
@@ -79,7 +82,11 @@ pub(crate) fn outcome(site: &Site, pond: WorkId, area_m2: f64, under: &UnderDrai
             Err(Unknown("it ends under the liner".into()))
         },
         brought_m3_s: brought_m3_s(site, area_m2),
-        carries_m3_s: carries_m3_s(under.pipe_m, under.way_m, [under.leaves_m, outlet_m]),
+        carries_m3_s: carries_m3_s(
+            INSIDE_SHARE * under.pipe_m,
+            under.way_m,
+            [under.leaves_m, outlet_m],
+        ),
     }
 }
 
@@ -88,6 +95,11 @@ pub(crate) fn outcome(site: &Site, pond: WorkId, area_m2: f64, under: &UnderDrai
 pub(crate) fn pipe_for(flow_m3_s: f64, fall: f64) -> Option<f64> {
     let carries = |pipe_m: &f64| carries_m3_s(*pipe_m, 1.0, [fall, 0.0]);
     SIZES_M.into_iter().find(|pipe_m| carries(pipe_m).is_ok_and(|most| most >= flow_m3_s))
+}
+
+/// The outside diameter of corrugated pipe by its inside, metres.
+pub(crate) fn outside_m(inside_m: f64) -> f64 {
+    inside_m / INSIDE_SHARE
 }
 
 /// What a pipe carries when full between its inverts, cubic metres a second.

@@ -30,22 +30,23 @@ pub(super) fn drain_or_cover(
     let limit = seen.site.limits.uplift_factor;
     let weight = if filled == Filled::Drained { COVER_DENSITY } else { COVER_DENSITY - 1.0 };
     let more = enough_text(limit * least.head_m / weight - least.cover_m, seen.unit);
-    let pipe_m = pipe_m(seen, lined, DRAIN_FALL);
-    let invert_m = lined.floor_m() - SAND_M - pipe_m.unwrap_or(WIDEST_M);
+    let inside_m = inside_m(seen, lined, DRAIN_FALL);
+    let invert_m = lined.floor_m() - SAND_M - drain::outside_m(inside_m.unwrap_or(WIDEST_M));
     let from = [least.at[0], least.at[1]];
     let outlet = outlet(seen, lined, from, invert_m);
-    match pipe_m.zip(outlet) {
-        Some((pipe_m, (to, run_m))) => {
+    match inside_m.zip(outlet) {
+        Some((inside_m, (to, run_m))) => {
             let end_m = invert_m - DRAIN_FALL * run_m;
             let message = format!(
                 "Lay a drain of {} inside under the floor before the liner, its invert at {}, which falls \
                  by {} over {} to lower ground.",
-                length_text(pipe_m, seen.unit),
+                length_text(inside_m, seen.unit),
                 elevation_text(invert_m, seen.unit),
                 length_text(invert_m - end_m, seen.unit),
                 length_text(run_m, seen.unit),
             );
-            let site = drained(seen, pond.id, pipe_m, [(from, invert_m), (to, end_m)]);
+            let site =
+                drained(seen, pond.id, drain::outside_m(inside_m), [(from, invert_m), (to, end_m)]);
             Remedy { message, site: Some(Box::new(site)) }
         }
         None if outlet.is_some() => Remedy {
@@ -69,7 +70,8 @@ pub(super) fn drain_or_cover(
 /// The drain that lies there with a pipe that carries what comes, as deep as that asks; none where no
 /// common one does.
 pub(super) fn wider(seen: &Seen<'_>, lined: &Lined<'_>, drain: &DrainOutcome) -> Option<Remedy> {
-    let pipe_m = pipe_m(seen, lined, *drain.fall.as_ref().ok()?)?;
+    let inside_m = inside_m(seen, lined, *drain.fall.as_ref().ok()?)?;
+    let pipe_m = drain::outside_m(inside_m);
     let lower_m = (drain.invert_m + pipe_m + SAND_M - lined.floor_m()).max(0.0);
     let site = seen.with(drain.work, |kind| {
         if let WorkKind::Trench(trench) = kind {
@@ -78,7 +80,7 @@ pub(super) fn wider(seen: &Seen<'_>, lined: &Lined<'_>, drain: &DrainOutcome) ->
             trench.invert_m.iter_mut().for_each(|invert_m| *invert_m -= lower_m);
         }
     });
-    let size = length_text(pipe_m, seen.unit);
+    let size = length_text(inside_m, seen.unit);
     let deeper = match lower_m > 0.0 {
         true => format!(", {} deeper", enough_text(lower_m, seen.unit)),
         false => String::new(),
@@ -86,9 +88,9 @@ pub(super) fn wider(seen: &Seen<'_>, lined: &Lined<'_>, drain: &DrainOutcome) ->
     Some(Remedy { message: format!("Lay a drain of {size} inside{deeper}."), site })
 }
 
-/// The common pipe that carries what the ground brings when it falls so much for each metre; where no
+/// The inside of the common pipe that carries what the ground brings when it falls so much for each metre; where no
 /// soil tells what comes the narrowest that is laid.
-fn pipe_m(seen: &Seen<'_>, lined: &Lined<'_>, fall: f64) -> Option<f64> {
+fn inside_m(seen: &Seen<'_>, lined: &Lined<'_>, fall: f64) -> Option<f64> {
     match drain::brought_m3_s(seen.site, lined.area_m2()) {
         Ok(flow_m3_s) => drain::pipe_for(flow_m3_s, fall),
         Err(_) => Some(drain::NARROWEST_M),
