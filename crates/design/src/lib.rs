@@ -57,10 +57,10 @@ pub use handling::{
 pub use kept::{Cover, HouseOutcome, KeptOutcome, houses, kept};
 pub use layers::LaidVolumes;
 pub use running::{
-    ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, Heading, Known,
-    LineDuty, PartFlow, PondLevels, PondOutcome, PondRounds, PumpDuty, PumpOutcome, RainOutcome,
-    Rounds, RunPoint, Running, SoilWater, StreamOutcome, StreamWater, Unknown, Uplifts, Washing,
-    WaterPlan, rounds, running, running_if, water_plan,
+    ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, FlowTaken,
+    Heading, Known, LineDuty, PartFlow, PondLevels, PondOutcome, PondRounds, PumpDuty, PumpOutcome,
+    RainOutcome, Rounds, RunPoint, Running, SoilWater, StreamOutcome, StreamWater, Unknown,
+    Uplifts, Washing, WaterPlan, rounds, running, running_if, water_plan, with_flow,
 };
 pub use subgrade::Between;
 

@@ -16,6 +16,7 @@ mod rain;
 mod rounds;
 mod soil;
 mod stream;
+mod taken;
 
 use std::collections::BTreeMap;
 
@@ -32,6 +33,7 @@ pub use rain::{Heading, RainOutcome};
 pub use rounds::{PondRounds, Rounds, rounds};
 pub use soil::{SoilWater, Uplifts, Washing};
 pub use stream::{ArmsOutcome, RunPoint, StreamOutcome, StreamWater};
+pub use taken::{FlowTaken, with_flow};
 
 pub(crate) use bed::lip_crest;
 pub(crate) use circuit::common_pump;

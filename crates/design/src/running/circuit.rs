@@ -15,7 +15,7 @@ use crate::{Evaluation, trench};
 /// Share of an intake guard that is clogged in the case that is told beside the clean one.
 const CLOGGED: f64 = 0.5;
 /// A gate valve is told of no less open than this.
-const LEAST_OPEN: f64 = 0.25;
+pub(super) const LEAST_OPEN: f64 = 0.25;
 /// Flows below this are none, cubic metres a second.
 const NO_FLOW_M3_S: f64 = 1.0e-7;
 

@@ -331,3 +331,26 @@ fn the_demos_water_is_told_whole() {
         }
     }
 }
+
+/// A flow that was tried is moved once it is taken, by the valve or by another pump and its valve.
+#[test]
+fn a_tried_flow_becomes_the_plan() {
+    let site = watered(pump(2, &[[0.0, 6.0], [8.0, 0.0]], pipe(0.075, 20.0)), stream());
+    let evaluation = evaluate(&site);
+    let planned = run(&site).pumps[0].duty.clone().unwrap().flow_m3_s;
+    for (share, words) in [(0.97, "Its gate valve"), (0.5, "A common pump"), (1.6, "A common pump")]
+    {
+        let wanted = share * planned;
+        let taken = design::with_flow(&site, &evaluation, 0, wanted).expect("it can be had");
+        let mut then = site.clone();
+        then.circulation = taken.circulation;
+        assert_eq!(then.check(), Ok(()));
+        let moves = run(&then).pumps[0].duty.clone().unwrap().flow_m3_s;
+        assert_eq!(moves, taken.moves_m3_s);
+        assert!((moves / wanted - 1.0).abs() < 0.25, "{share}: {moves} {wanted}");
+        assert!(taken.message.contains(words), "{share}: {}", taken.message);
+    }
+    let why = design::with_flow(&site, &evaluation, 0, 1.0).expect_err("a cubic metre a second");
+    assert!(why.0.contains("no common pump"), "{why}");
+    assert!(design::with_flow(&site, &evaluation, 3, planned).is_err());
+}

@@ -1,5 +1,5 @@
 //! What the pumps move, by a slider: a trickle, a good fall, an edge that is overtopped, each seen in
-//! place, with what it comes to beside it. Nothing of the site changes.
+//! place, with what it comes to beside it. Nothing of the site changes until it is made the plan.
 
 use design::{CrestOutcome, CrestPlace, Running, Severity, StreamOutcome};
 use egui::{EventFilter, RichText, Sense, Stroke, Ui, pos2, vec2};
@@ -20,6 +20,8 @@ pub(crate) enum Tried {
     Share(usize, f64),
     /// All pumps as planned.
     Planned,
+    /// What is tried is to be the plan.
+    Take,
 }
 
 /// How the water over a crest looks.
@@ -89,11 +91,17 @@ pub(crate) fn pump_ui(ui: &mut Ui, pumps: Pumps<'_>, site: &Site) -> Option<Trie
     }
     if !shares.is_empty() {
         ui.horizontal(|ui| {
-            small(ui, "only tried, nothing is changed");
+            small(ui, "only tried");
             let back = ui.add(egui::Button::new("as planned").frame(false));
             marks::note(ui.ctx(), "flow as planned", back.rect);
             if back.on_hover_text("Let the pumps move what is planned").clicked() {
                 tried = Some(Tried::Planned);
+            }
+            let take = ui.add(egui::Button::new("make it the plan").frame(false));
+            marks::note(ui.ctx(), "flow taken", take.rect);
+            let words = "Set the gate valve, or another pump and its valve, so that this is moved";
+            if take.on_hover_text(words).clicked() {
+                tried = Some(Tried::Take);
             }
         });
     }

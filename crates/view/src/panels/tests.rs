@@ -92,6 +92,8 @@ fn the_pump_is_tried_from_a_trickle_to_an_edge_that_is_overtopped() {
     assert!(!answers.is_empty() && answers.iter().all(more), "{answers:?}");
     click(&mut harness, "flow as planned", 0.5);
     assert_eq!(harness.state().answers.last(), Some(&Tried::Planned));
+    click(&mut harness, "flow taken", 0.5);
+    assert_eq!(harness.state().answers.last(), Some(&Tried::Take));
 }
 
 #[test]

@@ -54,6 +54,7 @@ pub(super) fn act(
     match answers.flow {
         Some(Tried::Share(pump, share)) => desk.flow.try_share(pump, share),
         Some(Tried::Planned) => desk.flow.shares.clear(),
+        Some(Tried::Take) => super::flowing::take(desk),
         None => {}
     }
     super::solver::answer(answers.solver, desk);

@@ -3,9 +3,12 @@
 
 use design::{CrestPlace, StreamWater};
 use egui::{Color32, Pos2, Stroke, Ui};
+use site::{Edit, Site};
 use units::{LengthUnit, length_text, thickness_text};
 
 use super::{Answers, Desk};
+use crate::derive::Freshness;
+use crate::document::{Ask, Held};
 use crate::panels::plan::{self, Room, Word};
 use crate::panels::pump::{Fall, Pumps};
 use crate::panels::water::{self, Sheet, water_ui};
@@ -24,6 +27,35 @@ pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
         Some(water::Answer::Card(answer)) => answers.take(answer),
         Some(water::Answer::Try(tried)) => answers.flow = Some(tried),
         None => {}
+    }
+}
+
+/// Makes the flows that are tried the plan: one edit of pumps and pipes, and what it was in words.
+pub(super) fn take(desk: &mut Desk<'_, '_>) {
+    if desk.derived.freshness(&desk.document) != Freshness::Current {
+        return desk.notice.say("The water is still being worked out.");
+    }
+    let (Some(scene), Some(evaluation)) = (&desk.shown.scene, desk.derived.evaluation.clone())
+    else {
+        return;
+    };
+    let mut site = Site::clone(desk.document.site());
+    let mut told = Vec::new();
+    for (idx, share) in desk.flow.shares.iter().enumerate().filter(|(_, share)| **share != 1.0) {
+        let pump = scene.planned.pumps.get(idx);
+        let Some(Ok(duty)) = pump.map(|pump| &pump.duty) else { continue };
+        match design::with_flow(&site, &evaluation, idx, share * duty.flow_m3_s) {
+            Ok(taken) => {
+                site.circulation = taken.circulation;
+                told.push(taken.message);
+            }
+            Err(why) => return desk.notice.say(format!("That cannot be made the plan: {why}.")),
+        }
+    }
+    if !told.is_empty() {
+        let edit = Edit::SetCirculation(site.circulation);
+        desk.asks.write(Ask::Edit(Box::new(edit), Held::Once));
+        desk.notice.say(told.join(" "));
     }
 }
 
