@@ -6,6 +6,7 @@ use std::fs;
 use std::io::{BufRead as _, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::sync::{Mutex, PoisonError};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
@@ -17,6 +18,42 @@ pub(crate) const PATIENCE: Duration = Duration::from_secs(120);
 
 /// The tools whose hints the hand that drives has read: none of them comes before a click.
 const READ: &str = "Plan\nBird's-eye\nWalk\nSection\ndraw another line\nPlay the job\nWater\n";
+
+/// Servers that start at once may take one number: one starts after the other.
+static STARTS: Mutex<()> = Mutex::new(());
+
+/// Servers that are started before there is none.
+const N_SERVERS: usize = 5;
+
+/// A virtual display that answers, and its name.
+fn served() -> (Child, String) {
+    let _one_by_one = STARTS.lock().unwrap_or_else(PoisonError::into_inner);
+    for _ in 0..N_SERVERS {
+        let mut server = Command::new("Xvfb")
+            .args(["-displayfd", "1", "-screen", "0", "1280x720x24", "-nolisten", "tcp"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("Xvfb is installed: apt-get install xvfb xdotool");
+        let mut number = String::new();
+        let out = server.stdout.take().expect("its output is piped");
+        BufReader::new(out).read_line(&mut number).expect("the server says its number");
+        let display = format!(":{}", number.trim());
+        let answers = || {
+            let asked =
+                Command::new("xdotool").arg("getdisplaygeometry").env("DISPLAY", &display).output();
+            asked.expect("xdotool is installed: apt-get install xdotool").status.success()
+        };
+        for _ in 0..50 {
+            if answers() {
+                return (server, display);
+            }
+            sleep(Duration::from_millis(100));
+        }
+        server.kill().and_then(|()| server.wait()).expect("the server can be ended");
+    }
+    panic!("no display server answers");
+}
 
 /// The program's window on a display of its own.
 pub(crate) struct Window {
@@ -43,16 +80,7 @@ impl Window {
         let state = probe.with_extension("state");
         fs::create_dir_all(state.join("tarnwright")).expect("the test's folder can be written");
         fs::write(state.join("tarnwright/read"), READ).expect("the test's folder can be written");
-        let mut server = Command::new("Xvfb")
-            .args(["-displayfd", "1", "-screen", "0", "1280x720x24", "-nolisten", "tcp"])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("Xvfb is installed: apt-get install xvfb xdotool");
-        let mut number = String::new();
-        let out = server.stdout.take().expect("its output is piped");
-        BufReader::new(out).read_line(&mut number).expect("the server says its number");
-        let display = format!(":{}", number.trim());
+        let (server, display) = served();
         let log = probe.with_extension("log");
         let program = Command::new(program())
             .arg("view")
