@@ -175,11 +175,11 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 6", "format: 7");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 7"));
+    let (error, line) = broken("format: 7", "format: 8");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 8"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
-    let error = parse("(format: 7, gardens: [(ponds: 3)])").unwrap_err();
+    let error = parse("(format: 8, gardens: [(ponds: 3)])").unwrap_err();
     assert!(error.expected.contains("newer version"), "{error}");
 }
 
