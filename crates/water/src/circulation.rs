@@ -168,7 +168,7 @@ pub fn circulate(
         volume_m3: grid.depths_m.iter().sum::<f64>() * cell_m * cell_m,
         flow_m3_s: sources.flow_m3_s,
         settled,
-        n_columns: grid.n_columns,
+        n_columns: grid.n_columns.max(1),
         cell_m,
     })
 }

@@ -23,7 +23,6 @@ const NOZZLE_M_S: f64 = 1.0;
 /// Ways that a return is pointed, in a round.
 const N_WAYS: usize = 8;
 
-/// H: the measure; the share that may be dead is common practice.
 const SOURCE: &str = "Levenspiel, Chemical Reaction Engineering: water older than twice the mean stay is \
                       stagnant, from memory; the share that may be is common practice";
 

@@ -16,6 +16,8 @@ use crate::{Evaluation, WaterBody, WaterKind};
 
 /// Cells of a pond, about.
 const N_CELLS: f64 = 300.0;
+/// And so many across at most: what is left of a pond that is all but dry may be no wider than a hand.
+const MOST_ACROSS: f64 = 200.0;
 /// Manning's roughness of a pond's floor of gravel, stone and plants; common practice.
 const FLOOR_MANNING_N: f64 = 0.03;
 /// Shallower cells are shore, metres.
@@ -243,10 +245,10 @@ impl Cells {
             low = [0, 1].map(|k| at[k].min(low[k]));
             high = [0, 1].map(|k| at[k].max(high[k]));
         }
-        let cell_m = (body.area_m2 / N_CELLS).sqrt();
-        if faces.is_empty() || cell_m <= 0.0 {
+        if faces.is_empty() {
             return None;
         }
+        let cell_m = side_m(body.area_m2, [0, 1].map(|k| high[k] - low[k]));
         let [n_columns, n_rows] = [0, 1].map(|k| ((high[k] - low[k]) / cell_m).ceil() as usize + 1);
         let mut depths_m = vec![0.0; n_columns * n_rows];
         for f in faces {
@@ -282,6 +284,11 @@ impl Cells {
     }
 }
 
+/// The side of the cells of a water of an area whose ground reaches so far east and north, metres.
+fn side_m(area_m2: f64, reach_m: [f64; 2]) -> f64 {
+    (area_m2.max(0.0) / N_CELLS).sqrt().max(reach_m[0].max(reach_m[1]) / MOST_ACROSS)
+}
+
 /// The height of a triangle at a place; none outside it.
 fn height_at(p: [[f64; 2]; 3], z: [f64; 3], at: [f64; 2]) -> Option<f64> {
     let cross =
@@ -312,4 +319,17 @@ fn end(points: &[[f64; 2]]) -> Option<([f64; 2], [f64; 2])> {
 
 fn entering((at_m, way): ([f64; 2], [f64; 2]), flow_m3_s: f64, velocity_m_s: f64) -> Enters {
     Enters { at_m, flow_m3_s, velocity_m_s: way.map(|part| velocity_m_s * part) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MOST_ACROSS, side_m};
+
+    #[test]
+    fn a_puddle_on_a_wide_floor_is_cut_into_no_more_cells_than_a_pond() {
+        assert_eq!(side_m(27.0, [8.0, 5.0]), 0.3);
+        for area_m2 in [0.0, 1e-12, 1e-4] {
+            assert!(20.0 / side_m(area_m2, [20.0, 3.0]) <= MOST_ACROSS);
+        }
+    }
 }

@@ -178,8 +178,12 @@ fn what_cannot_be_told_says_why() {
     assert!(matches!(circulate(&deep, &comes, &goes), Err(CirculationError::Number(_))));
     let off = [enters([f64::NAN, 0.0], 0.004, [0.0; 2])];
     assert_eq!(circulate(&pond, &off, &goes), Err(CirculationError::Apart));
-    let none = PondGrid { n_columns: 0, depths_m: Vec::new(), ..pond };
+    let none = PondGrid { n_columns: 0, depths_m: Vec::new(), ..pond.clone() };
     assert_eq!(circulate(&none, &comes, &goes), Err(CirculationError::Dry));
+    // Cells of no columns stand in one.
+    let one = PondGrid { n_columns: 0, depths_m: vec![0.5; 8], ..pond };
+    let found = circulate(&one, &[enters([0.1, 0.1], 0.004, [0.0; 2])], &[drawn([0.1, 2.0])]);
+    assert_eq!(found.map(|found| found.middle_m(7)), Ok([0.15, 2.25]));
 }
 
 proptest! {
