@@ -60,7 +60,7 @@ pub use running::{
     ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, FlowTaken,
     Heading, Known, LineDuty, PartFlow, PondLevels, PondOutcome, PondRounds, PumpDuty, PumpOutcome,
     RainOutcome, Rounds, RunPoint, Running, SoilWater, StreamOutcome, StreamWater, Unknown,
-    Uplifts, Washing, WaterPlan, rounds, running, running_if, water_plan, with_flow,
+    Uplifts, Washing, WaterPlan, WayOut, rounds, running, running_if, water_plan, with_flow,
 };
 pub use subgrade::Between;
 

@@ -27,7 +27,7 @@ use circuit::Asked;
 pub use circuit::{LineDuty, PumpDuty, PumpOutcome};
 pub use crest::{CrestOutcome, CrestPlace, PartFlow};
 pub use drain::DrainOutcome;
-pub use filter::FilterOutcome;
+pub use filter::{FilterOutcome, WayOut};
 pub use levels::{BayLevels, PondLevels, PondOutcome};
 pub use rain::{Heading, RainOutcome};
 pub use rounds::{PondRounds, Rounds, rounds};
@@ -36,10 +36,11 @@ pub use stream::{ArmsOutcome, RunPoint, StreamOutcome, StreamWater};
 pub use taken::{FlowTaken, with_flow};
 
 pub(crate) use bed::lip_crest;
-pub(crate) use circuit::common_pump;
+pub(crate) use circuit::{common_pump, wanted_m3_s};
 pub(crate) use crest::allowance;
 pub(crate) use rain::{heading, rain};
 pub(crate) use rounds::with_return;
+pub(crate) use stream::own_head;
 
 use crate::Evaluation;
 
@@ -187,14 +188,16 @@ fn settled(
     }
     for work in site.works.iter().filter(|work| work.visible) {
         let WorkKind::FilterBed(bed) = &work.kind else { continue };
-        let (first, _) = stream::from_filter(site, work.id);
-        let stream = streams.iter().find(|outcome| Some(outcome.work) == first);
-        let in_stream = stream.and_then(|outcome| outcome.water.as_ref().ok());
+        let own = |outcome: &&StreamOutcome| {
+            stream::from_filter(site, work.id).any(|(id, _)| id == outcome.work)
+        };
+        let heads = streams.iter().filter(own).filter_map(|outcome| outcome.water.as_ref().ok());
+        let in_streams = heads.map(|running| running.head_m).reduce(f64::max);
         let over_m = || {
             let crest = lip_crest(bed).ok()?;
             crest.level_for_m(*flows.get(&work.id)?, None).ok()
         };
-        let level_m = in_stream.map(|running| running.head_m).or_else(over_m);
+        let level_m = in_streams.or_else(over_m);
         levels.fed_m.extend(level_m.map(|level_m| (work.id, level_m)));
     }
     for (id, level_m) in levels::running_levels(site, evaluation, pumps, streams) {
@@ -216,7 +219,7 @@ impl Levels {
 
 impl Unknown {
     /// Because of something.
-    fn because(why: impl std::fmt::Display) -> Self {
+    pub(crate) fn because(why: impl std::fmt::Display) -> Self {
         Self(why.to_string())
     }
 }

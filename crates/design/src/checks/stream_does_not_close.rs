@@ -17,6 +17,7 @@ use super::line::Line;
 use super::seen::Seen;
 use super::words::enough_text;
 use super::{COMMON_PRACTICE, SAME_LEVEL_M};
+use crate::running::own_head;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 /// Places along the line nearer than this are one, metres: as the bed is built.
@@ -152,7 +153,12 @@ impl Place<'_, '_> {
 
 /// The head's bed against the lip that feeds it.
 fn head_gap(site: &Place<'_, '_>, bed: &Bed<'_>, head: Knot) -> Option<Finding> {
-    let WorkKind::FilterBed(filter) = &site.seen.work(bed.stream.from?)?.kind else { return None };
+    let filter_id = bed.stream.from?;
+    let WorkKind::FilterBed(filter) = &site.seen.work(filter_id)?.kind else { return None };
+    // A stream beside the one that has the lip begins over a head of its own, as high as that is drawn.
+    if own_head(site.seen.site, filter_id, site.work.id) {
+        return None;
+    }
     let (lip_m, head_m) = (filter.lip.elevation_m, bed.levels_m(head)[0]);
     let (gap_m, limit_m) = (head_m - lip_m, site.seen.site.limits.stream_closure_m);
     if gap_m.abs() <= limit_m + SAME_LEVEL_M {

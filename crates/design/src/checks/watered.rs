@@ -1,5 +1,6 @@
 //! What the checks on running water share: its crests, its words, and remedies to pumps.
 
+use site::circulation::{CommonPump, Pump, PumpCurve};
 use site::{Site, WorkKind};
 
 use super::seen::Seen;
@@ -26,14 +27,14 @@ pub(super) fn crests<'s>(seen: &'s Seen<'_>) -> impl Iterator<Item = &'s CrestOu
 pub(super) fn crest_name(crest: CrestPlace) -> String {
     match crest {
         CrestPlace::Lip(_) => "the filter's lip".into(),
+        CrestPlace::Head(_) => "the stream's head".into(),
         CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
     }
 }
 
 /// The site with a crest of another width; stones side by side that make it are all wider by one share.
 pub(super) fn with_width(seen: &Seen<'_>, crest: CrestPlace, width_m: f64) -> Option<Box<Site>> {
-    let (CrestPlace::Lip(id) | CrestPlace::Fall(id, _)) = crest;
-    seen.with(id, |kind| match (kind, crest) {
+    seen.with(work_of(crest), |kind| match (kind, crest) {
         (WorkKind::FilterBed(bed), _) => bed.lip.width_m = width_m,
         (WorkKind::Stream(stream), CrestPlace::Fall(_, i)) => {
             if let Some(fall) = stream.falls.get_mut(i) {
@@ -42,6 +43,9 @@ pub(super) fn with_width(seen: &Seen<'_>, crest: CrestPlace, width_m: f64) -> Op
                 fall.crest_width_m = width_m;
             }
         }
+        (WorkKind::Stream(stream), CrestPlace::Head(_)) => {
+            stream.stations.iter_mut().take(1).for_each(|head| head.bed_width_m = width_m);
+        }
         _ => {}
     })
 }
@@ -49,7 +53,7 @@ pub(super) fn with_width(seen: &Seen<'_>, crest: CrestPlace, width_m: f64) -> Op
 /// The work that a crest belongs to.
 pub(super) fn work_of(crest: CrestPlace) -> site::WorkId {
     match crest {
-        CrestPlace::Lip(id) | CrestPlace::Fall(id, _) => id,
+        CrestPlace::Lip(id) | CrestPlace::Head(id) | CrestPlace::Fall(id, _) => id,
     }
 }
 
@@ -62,6 +66,35 @@ pub(super) fn with_pump(
     let mut site = seen.site.clone();
     change(site.circulation.pumps.get_mut(i)?);
     (site != *seen.site).then(|| Box::new(site))
+}
+
+/// The site with a pump as the one of a number, or as one more.
+pub(super) fn with_own(seen: &Seen<'_>, i: usize, pump: Pump) -> Site {
+    let mut site = seen.site.clone();
+    match site.circulation.pumps.get_mut(i) {
+        Some(own) => *own = pump,
+        None => site.circulation.pumps.push(pump),
+    }
+    site
+}
+
+/// What a pump would move as the one of a number, or as one more, cubic metres a second.
+pub(super) fn moves_m3_s(seen: &Seen<'_>, i: usize, pump: Pump) -> Option<f64> {
+    let running = crate::running(&with_own(seen, i, pump), seen.evaluation);
+    Some(running.pumps.get(i)?.duty.as_ref().ok()?.flow_m3_s)
+}
+
+/// The smallest common pump that moves a flow on a pump's pipes, and what it moves, cubic metres a second.
+pub(super) fn chosen(
+    seen: &Seen<'_>,
+    (i, pump): (usize, &Pump),
+    flow_m3_s: f64,
+) -> Option<(CommonPump, f64)> {
+    let moving = CommonPump::ALL.into_iter().filter_map(|size| {
+        let pump = Pump { curve: PumpCurve::Common(size), watts: None, ..pump.clone() };
+        Some((size, moves_m3_s(seen, i, pump)?))
+    });
+    moving.into_iter().find(|(_, moves_m3_s)| *moves_m3_s >= flow_m3_s)
 }
 
 /// A place that stands for a pump: where it draws, else what it feeds; the middle of the ground where it

@@ -110,6 +110,13 @@ pub(super) enum Across<'r> {
 }
 
 impl Bed {
+    /// Its head as a crest, where it begins at an opening in a filter's rim: of stone, as wide as the bed.
+    pub(super) fn head_crest(&self) -> Known<Crest> {
+        let head = self.knots.first().ok_or(Unknown("it has no bed".into()))?;
+        let crest = Crest::level(head.running_m, head.bed_width_m, CrestForm::Broad);
+        crest.map_err(Unknown::because)
+    }
+
     /// The bed between two distances as a reach.
     pub(super) fn reach(&self, [from_m, to_m]: [f64; 2], across: Across<'_>) -> Known<Reach> {
         let roughness = self.roughness.clone()?;

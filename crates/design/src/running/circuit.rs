@@ -145,8 +145,8 @@ pub(super) fn flows(pumps: &[PumpOutcome]) -> BTreeMap<WorkId, f64> {
 /// The flow at which the crests that a pump feeds have the thickness that is wanted.
 pub(crate) fn wanted_m3_s(site: &Site, pump: &site::circulation::Pump) -> Known<f64> {
     let mut whole: Option<f64> = None;
-    for fed in pump.lines.iter().filter_map(|line| line.feeds) {
-        let Some(stream) = stream::fed_by(site, fed) else { continue };
+    let feeds = pump.lines.iter().filter_map(|line| line.feeds);
+    for stream in feeds.flat_map(|fed| stream::fed_by(site, fed)) {
         let Some(brink_m) = stream.sheet_m else { continue };
         // The widest crest has the thinnest water.
         let widths = stream.falls.iter().map(|fall| fall.crest_width_m);

@@ -53,6 +53,8 @@ pub struct CrestOutcome {
 pub enum CrestPlace {
     /// A filter's lip.
     Lip(WorkId),
+    /// The head of a stream that begins at an opening of its own in a filter's rim.
+    Head(WorkId),
     /// A fall of a stream, counted from 0 at the head as the site has it.
     Fall(WorkId, usize),
 }

@@ -8,6 +8,7 @@ use site::{Site, WorkId, WorkKind};
 use water::{GravelBed, lip_load_m2_s};
 
 use super::crest::{self, CrestOutcome, CrestPlace, Stands};
+use super::stream::shared;
 use super::{Known, StreamOutcome, Unknown, edges, lip_crest, stream};
 use crate::Evaluation;
 use crate::checks::Line;
@@ -35,6 +36,22 @@ pub struct FilterOutcome {
     pub lip_load_m2_s: Known<f64>,
     /// The water over its lip.
     pub lip: Known<CrestOutcome>,
+    /// The ways out of it, which share what comes: its lip first, then the heads of streams that begin
+    /// beside it. One where it has but its lip.
+    pub ways: Known<Vec<WayOut>>,
+}
+
+/// A way out of a filter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WayOut {
+    /// The stream that begins there; none where the water leaves into the open.
+    pub stream: Option<WorkId>,
+    /// Its middle, and its elevation, local metres.
+    pub at_m: [f64; 3],
+    /// Its width, metres.
+    pub width_m: f64,
+    /// What it takes, cubic metres a second; nothing where it stands dry.
+    pub flow_m3_s: f64,
 }
 
 /// Every visible filter bed.
@@ -65,6 +82,8 @@ fn outcome(
     (built, streams): (bool, &[StreamOutcome]),
 ) -> FilterOutcome {
     let area_m2 = area_m2(bed, built);
+    let ways = flow_m3_s.clone().and_then(|flow_m3_s| ways(site, (id, bed), flow_m3_s, streams));
+    let over_lip_m3_s = ways.as_ref().map(|ways| ways[0].flow_m3_s).map_err(Clone::clone);
     let gravel_depth_m = (bed.depth_m - bed.gravel_below_lip_m).max(0.0);
     let at_work = gravel(bed, gravel_depth_m, &area_m2)
         .and_then(|gravel| water::filter(gravel, flow_m3_s.clone()?).map_err(Unknown::because));
@@ -79,10 +98,11 @@ fn outcome(
         void_m3,
         upward_m_s: upward,
         clean_loss_m: at_work.map(|at_work| at_work.clean_loss_m),
-        lip_load_m2_s: flow_m3_s.clone().and_then(|flow_m3_s| {
+        lip_load_m2_s: over_lip_m3_s.clone().and_then(|flow_m3_s| {
             lip_load_m2_s(flow_m3_s, bed.lip.width_m).map_err(Unknown::because)
         }),
-        lip: lip(site, (id, bed), &flow_m3_s, streams),
+        lip: lip(site, (id, bed), &over_lip_m3_s, streams),
+        ways,
         area_m2,
         flow_m3_s,
     }
@@ -104,6 +124,40 @@ fn gravel(bed: &FilterBed, depth_m: f64, area_m2: &Known<f64>) -> Known<GravelBe
     Ok(GravelBed { area_m2: area_m2.clone()?, depth_m, void_share: voids, stone_m })
 }
 
+/// The ways out of a filter into which a flow comes.
+fn ways(
+    site: &Site,
+    (id, bed): (WorkId, &FilterBed),
+    flow_m3_s: f64,
+    streams: &[StreamOutcome],
+) -> Known<Vec<WayOut>> {
+    let [x, y] = bed.lip.at;
+    let at_m = [x, y, bed.lip.elevation_m];
+    let mut lip = WayOut { stream: None, at_m, width_m: bed.lip.width_m, flow_m3_s };
+    let own: Vec<WorkId> = stream::from_filter(site, id).map(|(id, _)| id).collect();
+    if own.len() < 2 {
+        lip.stream = own.first().copied();
+        return Ok(vec![lip]);
+    }
+    let at_lip = shared::at_lip(site, (id, bed));
+    let mut heads = Vec::new();
+    for outcome in streams.iter().filter(|outcome| own.contains(&outcome.work)) {
+        let own_m3_s = match &outcome.flow_m3_s {
+            Err(why) if *why == stream::dry() => 0.0,
+            told => told.clone()?,
+        };
+        if at_lip == Some(outcome.work) {
+            continue;
+        }
+        let head = shared::head(site, outcome.work)?;
+        heads.push(WayOut { flow_m3_s: own_m3_s, ..head });
+        lip.flow_m3_s -= own_m3_s;
+    }
+    lip.stream = at_lip;
+    lip.flow_m3_s = lip.flow_m3_s.max(0.0);
+    Ok(std::iter::once(lip).chain(heads).collect())
+}
+
 /// The water over its lip: as its stream has it, or into the open.
 fn lip(
     site: &Site,
@@ -112,10 +166,8 @@ fn lip(
     streams: &[StreamOutcome],
 ) -> Known<CrestOutcome> {
     let own = CrestPlace::Lip(id);
-    let from = stream::from_filter(site, id).0;
-    let stream = streams.iter().find(|outcome| Some(outcome.work) == from);
-    let crests = stream.and_then(|outcome| outcome.crests.as_ref().ok());
-    if let Some(crest) = crests.into_iter().flatten().find(|crest| crest.crest == own) {
+    let crests = streams.iter().filter_map(|outcome| outcome.crests.as_ref().ok());
+    if let Some(crest) = crests.flatten().find(|crest| crest.crest == own) {
         return Ok(crest.clone());
     }
     let crest = lip_crest(bed)?;

@@ -11,7 +11,7 @@ use water::{
 };
 
 use super::pond::body_of;
-use super::{CrestPlace, Known, PumpOutcome, StreamOutcome, Unknown, stream};
+use super::{CrestOutcome, CrestPlace, Known, PumpOutcome, StreamOutcome, Unknown, stream};
 use crate::checks::Line;
 use crate::{Evaluation, WaterBody, WaterKind};
 
@@ -254,15 +254,21 @@ impl Pond<'_> {
         match &work.kind {
             WorkKind::Stream(_) => self.in_stream_m3(fed),
             WorkKind::FilterBed(bed) => {
-                let over_lip_m3 = self.over_lip_m3(fed, bed)?;
-                match stream::from_filter(self.site, fed) {
-                    (Some(stream), _) => Ok(over_lip_m3 + self.in_stream_m3(stream)?),
-                    (None, 0) => Ok(over_lip_m3),
-                    _ => Err(Unknown("more than one stream runs from a filter's lip".into())),
+                let mut beyond_m3 = self.over_lip_m3(fed, bed)?;
+                let streams = stream::from_filter(self.site, fed).map(|(id, _)| id);
+                for stream in streams.filter(|id| !self.is_dry(*id)) {
+                    beyond_m3 += self.in_stream_m3(stream)?;
                 }
+                Ok(beyond_m3)
             }
             _ => Ok(0.0),
         }
+    }
+
+    /// Whether a stream gets nothing of its filter's water, because its head stands too high.
+    fn is_dry(&self, id: WorkId) -> bool {
+        let stream = self.streams.iter().find(|outcome| outcome.work == id);
+        stream.is_some_and(|outcome| outcome.flow_m3_s == Err(stream::dry()))
     }
 
     fn in_stream_m3(&self, id: WorkId) -> Known<f64> {
@@ -286,9 +292,14 @@ impl Pond<'_> {
         let ring = Line::new(&bed.outline, Closure::Closed);
         let ring = ring.ok_or(Unknown("a filter's outline has no area".into()))?;
         let crests = self.streams.iter().filter_map(|outcome| outcome.crests.as_ref().ok());
-        let in_stream = crests.flatten().find(|crest| crest.crest == CrestPlace::Lip(id));
-        let head_m = match in_stream {
-            Some(lip) => lip.head_m,
+        let is_own = |crest: &&CrestOutcome| match crest.crest {
+            CrestPlace::Lip(filter) => filter == id,
+            CrestPlace::Head(own) => stream::from_filter(self.site, id).any(|(s, _)| s == own),
+            CrestPlace::Fall(..) => false,
+        };
+        // All of its crests stand in one water.
+        let head_m = match crests.flatten().find(is_own) {
+            Some(crest) => (crest.at_m[2] + crest.head_m - bed.lip.elevation_m).max(0.0),
             None => self.free_head_m(id, bed)?,
         };
         Ok(head_m * signed_area_m2(ring.path.points()).abs())

@@ -13,6 +13,8 @@ use super::bed::{Across, Bed, Rock};
 use super::crest::{self, CrestOutcome, CrestPlace, Stands};
 use super::{Known, Levels, Unknown, edges, lip_crest};
 
+pub(super) mod shared;
+
 /// Stretches shorter than this are none, metres.
 const LEAST_M: f64 = 0.01;
 
@@ -80,22 +82,17 @@ pub struct ArmsOutcome {
     pub widths_m: [f64; 2],
 }
 
-/// The only stream that runs from a filter, and how many do.
-pub(super) fn from_filter(site: &Site, filter: WorkId) -> (Option<WorkId>, usize) {
-    let from = |stream: &Stream| stream.from == Some(filter);
-    let mut streams = drawn(site).filter(|(_, stream)| from(stream)).map(|(id, _)| id);
-    let first = streams.next();
-    let n = usize::from(first.is_some()) + streams.count();
-    (first.filter(|_| n == 1), n)
+/// The streams that run from a filter, in building order.
+pub(super) fn from_filter(site: &Site, filter: WorkId) -> impl Iterator<Item = (WorkId, &Stream)> {
+    drawn(site).filter(move |(_, stream)| stream.from == Some(filter))
 }
 
-/// The stream that a line feeds, straight or through a filter.
-pub(super) fn fed_by(site: &Site, fed: WorkId) -> Option<&Stream> {
-    let id = match &site.work(fed)?.kind {
-        WorkKind::FilterBed(_) => from_filter(site, fed).0?,
-        _ => fed,
-    };
-    drawn(site).find(|(own, _)| *own == id).map(|(_, stream)| stream)
+/// The streams that a line feeds, straight or through a filter.
+pub(super) fn fed_by(site: &Site, fed: WorkId) -> Vec<&Stream> {
+    drawn(site)
+        .filter(|(id, stream)| *id == fed || stream.from == Some(fed))
+        .map(|(_, stream)| stream)
+        .collect()
 }
 
 /// Every visible stream as it runs.
@@ -105,18 +102,19 @@ pub(super) fn streams(
     flows: &BTreeMap<WorkId, f64>,
     levels: &Levels,
 ) -> Vec<StreamOutcome> {
+    let shares = shared::shares(site, beds, flows, levels);
     let outcome = |((id, stream), bed): ((WorkId, &Stream), &Known<Bed>)| {
-        let flow_m3_s = flow(site, id, stream, flows);
+        let flow_m3_s = flow((id, stream), flows, &shares);
         let run = flow_m3_s.clone().and_then(|flow_m3_s| {
             let bed = bed.as_ref().map_err(Clone::clone)?;
-            let filter = stream.from.and_then(|from| filter(site, from));
-            Ok((Run { site, stream, bed, filter, flow_m3_s }, bed))
+            let opening = opening(site, (id, stream));
+            Ok(Run { site, stream, bed, opening, flow_m3_s })
         });
-        let mouth_m = stream.into.and_then(|into| levels.waters_m.get(&into).copied());
-        let along = run.as_ref().map_err(Clone::clone).and_then(|(run, _)| run.whole(mouth_m));
+        let mouth_m = mouth_m(stream, levels);
+        let along = run.as_ref().map_err(Clone::clone).and_then(|run| run.whole(mouth_m));
         let crests = match (&along, &run) {
             (Ok((_, crests)), _) => Ok(crests.clone()),
-            (Err(_), Ok((run, _))) => run.crests_alone(),
+            (Err(_), Ok(run)) => run.crests_alone(),
             (_, Err(why)) => Err(why.clone()),
         };
         let crests = crests.map(|crests| wanted(stream, crests));
@@ -148,23 +146,61 @@ fn filter(site: &Site, id: WorkId) -> Option<(WorkId, &FilterBed)> {
     }
 }
 
+/// Level of the water that a stream runs into, where one stands there, metres.
+fn mouth_m(stream: &Stream, levels: &Levels) -> Option<f64> {
+    stream.into.and_then(|into| levels.waters_m.get(&into).copied())
+}
+
 /// What comes to a stream's head.
-fn flow(site: &Site, id: WorkId, stream: &Stream, flows: &BTreeMap<WorkId, f64>) -> Known<f64> {
+fn flow(
+    (id, stream): (WorkId, &Stream),
+    flows: &BTreeMap<WorkId, f64>,
+    shares: &BTreeMap<WorkId, Known<f64>>,
+) -> Known<f64> {
     let own = flows.get(&id).copied();
-    let through = match stream.from {
-        Some(from) if from_filter(site, from).1 > 1 => {
-            return Err(Unknown("more than one stream runs from its filter's lip".into()));
-        }
-        Some(from) => flows.get(&from).copied(),
-        None => None,
+    let through = match shares.get(&id) {
+        Some(share) => Some(share.clone()?),
+        None => stream.from.and_then(|from| flows.get(&from).copied()),
     };
     match (own, through) {
         (None, None) => Err(Unknown("no pump is known to feed it".into())),
         (own, through) => match own.unwrap_or(0.0) + through.unwrap_or(0.0) {
             flow_m3_s if flow_m3_s > 0.0 => Ok(flow_m3_s),
-            _ => Err(Unknown("no water comes to it".into())),
+            _ => Err(dry()),
         },
     }
+}
+
+/// Why a stream into which no water comes has none.
+pub(super) fn dry() -> Unknown {
+    Unknown("no water comes to it".into())
+}
+
+/// How water comes from a filter into a stream.
+#[derive(Clone, Copy, Debug)]
+enum Opening<'s> {
+    /// Over the filter's lip.
+    Lip(WorkId, &'s FilterBed),
+    /// Over its own head, where another stream, or none, has the lip.
+    Head,
+}
+
+/// Whether a stream begins over a head of its own in its filter's rim, because another has the lip.
+pub(crate) fn own_head(site: &Site, filter: WorkId, id: WorkId) -> bool {
+    let mut streams = from_filter(site, filter);
+    let own = streams.find(|(own, _)| *own == id);
+    own.is_some_and(|own| matches!(opening(site, own), Some(Opening::Head)))
+}
+
+/// How water comes into a stream; none where no filter feeds it. Of several streams from one filter that
+/// has the lip which begins nearest to it, where its bed meets the lip.
+fn opening<'s>(site: &'s Site, (id, stream): (WorkId, &Stream)) -> Option<Opening<'s>> {
+    let (filter, bed) = filter(site, stream.from?)?;
+    if from_filter(site, filter).nth(1).is_none() {
+        return Some(Opening::Lip(filter, bed));
+    }
+    let at_lip = shared::at_lip(site, (filter, bed));
+    Some(if at_lip == Some(id) { Opening::Lip(filter, bed) } else { Opening::Head })
 }
 
 /// A stream that is to run.
@@ -172,7 +208,7 @@ struct Run<'s> {
     site: &'s Site,
     stream: &'s Stream,
     bed: &'s Bed,
-    filter: Option<(WorkId, &'s FilterBed)>,
+    opening: Option<Opening<'s>>,
     flow_m3_s: f64,
 }
 
@@ -409,13 +445,21 @@ impl Run<'_> {
         Ok(Face::Sloping { run_m, foot_width_m, roughness })
     }
 
-    /// The lip that feeds it.
+    /// The crest over which a filter feeds it.
     fn lip(&self) -> Option<(Stands, FallCrest)> {
-        let (id, filter) = self.filter?;
-        let crest = lip_crest(filter).ok()?;
-        let ([x, y], toward) = (filter.lip.at, self.bed.path.at_station(0.0).tangent);
-        let at_m = [x, y, filter.lip.elevation_m];
-        let stands = Stands { crest: CrestPlace::Lip(id), at_m, toward };
+        let head = self.bed.path.at_station(0.0);
+        let (crest, place, [x, y], elevation_m) = match self.opening? {
+            Opening::Lip(id, filter) => {
+                let lip = &filter.lip;
+                (lip_crest(filter).ok()?, CrestPlace::Lip(id), lip.at, lip.elevation_m)
+            }
+            Opening::Head => {
+                let crest = self.bed.head_crest().ok()?;
+                let level_m = crest.lowest_m();
+                (crest, CrestPlace::Head(self.bed.work), head.at, level_m)
+            }
+        };
+        let stands = Stands { crest: place, at_m: [x, y, elevation_m], toward: head.tangent };
         Some((stands, FallCrest { crest, face: Face::Upright }))
     }
 

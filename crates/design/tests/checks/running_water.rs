@@ -3,7 +3,7 @@
 use design::{CrestPlace, Running, evaluate, running};
 use site::circulation::*;
 use site::works::*;
-use site::{Site, WorkId, WorkKind};
+use site::{Site, Work, WorkId, WorkKind};
 
 use super::*;
 
@@ -353,4 +353,71 @@ fn a_tried_flow_becomes_the_plan() {
     let why = design::with_flow(&site, &evaluation, 0, 1.0).expect_err("a cubic metre a second");
     assert!(why.0.contains("no common pump"), "{why}");
     assert!(design::with_flow(&site, &evaluation, 3, planned).is_err());
+}
+
+/// Two streams from one filter: the first at its lip, the other from its west side, its head so much above
+/// the lip.
+fn two_streams(above_m: f64) -> Site {
+    let mut site = watered(pump(2, &[[0.0, 6.0], [8.0, 0.0]], pipe(0.05, 20.0)), stream());
+    let mut second = stream();
+    let WorkKind::FilterBed(bed) = &site.works[1].kind else { panic!("a filter") };
+    // As far to the side of the lip as it is wide, along the same edge.
+    let aside_m = 1.5 * bed.lip.width_m;
+    second.line.points.iter_mut().for_each(|at| at[0] += aside_m);
+    second.stations[0].invert_m = LIP_M + above_m;
+    site.works.push(Work {
+        id: WorkId(4),
+        name: "Second stream".into(),
+        kind: WorkKind::Stream(second),
+        ..site.works[2].clone()
+    });
+    site.next_id = 5;
+    site
+}
+
+/// Of a broad crest Q = 1.705 b H^1.5 (W-07): two crests at one level upstream share as b H^1.5.
+#[test]
+fn streams_from_one_filter_share_what_comes() {
+    for above_m in [0.0, 0.01, 0.02] {
+        let site = two_streams(above_m);
+        let running = run(&site);
+        let whole = running.pumps[0].duty.as_ref().expect("all is given").flow_m3_s;
+        let flows = [0, 1].map(|i| *running.streams[i].flow_m3_s.as_ref().expect("it runs"));
+        assert!((flows[0] + flows[1] - whole).abs() < 1e-9 * whole, "{flows:?} {whole}");
+        // The two stand in one water.
+        let crest = |i: usize| running.streams[i].crests.as_ref().expect("it runs")[0].clone();
+        let level_m = |i: usize| crest(i).at_m[2] + crest(i).head_m;
+        assert!((level_m(0) - level_m(1)).abs() < 3e-4, "{} {}", level_m(0), level_m(1));
+        assert_eq!(crest(0).crest, CrestPlace::Lip(WorkId(2)));
+        assert_eq!(crest(1).crest, CrestPlace::Head(WorkId(4)));
+        assert!((crest(1).at_m[2] - LIP_M - above_m).abs() < 1e-12);
+        if above_m > 0.0 {
+            assert!(flows[1] < flows[0] * crest(1).width_m / crest(0).width_m, "{flows:?}");
+        }
+        let ways = running.filters[0].ways.as_ref().expect("it runs");
+        assert_eq!(
+            ways.iter().map(|way| way.stream).collect::<Vec<_>>(),
+            [3, 4].map(|id| Some(WorkId(id)))
+        );
+        assert!((ways[0].flow_m3_s - flows[0]).abs() < 1e-12 && ways[1].flow_m3_s == flows[1]);
+        // And the pond knows what is in motion.
+        running.ponds[0].levels.as_ref().expect("both run back into it");
+    }
+    // Level with each other no side is starved; 2 cm higher it gets less than half of its width's.
+    let starved = |above_m| found(&two_streams(above_m), design::Code::SplitStarves);
+    assert_eq!(starved(0.0), []);
+    let finding = starved(0.02).remove(0);
+    assert_eq!((finding.work, finding.severity), (Some(WorkId(4)), design::Severity::LookAt));
+    let remedy = design::remedy(&two_streams(0.02), &finding).expect("its head is lowered");
+    assert!(remedy.message.starts_with("Lower its head by 0.02 m"), "{}", remedy.message);
+    assert_eq!(starved(0.2).remove(0).severity, design::Severity::Stop);
+    let gaps = found(&two_streams(0.02), design::Code::StreamDoesNotClose);
+    assert!(gaps.iter().all(|gap| gap.work == Some(WorkId(3))), "{gaps:?}");
+    // Too high, nothing enters it, and all goes over the lip.
+    let site = two_streams(0.2);
+    let running = run(&site);
+    assert!(running.streams[1].flow_m3_s.as_ref().is_err_and(|why| why.0.contains("no water")));
+    let whole = running.pumps[0].duty.as_ref().expect("all is given").flow_m3_s;
+    assert!((running.streams[0].flow_m3_s.as_ref().expect("it runs") - whole).abs() < 1e-12);
+    running.ponds[0].levels.as_ref().expect("the one that runs comes back");
 }

@@ -9,7 +9,7 @@ use design::{
     CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FallKind, FilterOutcome, Known,
     PondOutcome, PumpOutcome, RainOutcome, Rounds, StreamOutcome, WaterPlan,
 };
-use site::Site;
+use site::{Site, WorkId, WorkKind};
 use units::{
     LengthUnit, area_text, elevation_text, flow_text, length_text, rising_text, thickness_text,
     velocity_text, water_text,
@@ -180,6 +180,28 @@ impl Told<'_> {
         self.line("rises", told(&filter.upward_m_s, rises));
         let stays = |seconds: &f64| format!("{:.0} minutes", seconds / 60.0);
         self.line("stays in the gravel", told(&filter.stay_s, stays));
+        // For each foot, or each metre.
+        let each_m = self.unit.to_metres(1.0);
+        let load = |load: &f64| {
+            format!("{} for each {} of it", self.flow(load * each_m), self.length(each_m))
+        };
+        self.line("leaves over its lip", told(&filter.lip_load_m2_s, load));
+        for way in
+            filter.ways.iter().flatten().filter(|_| filter.ways.as_ref().is_ok_and(|w| w.len() > 1))
+        {
+            let whither = match way.stream {
+                Some(id) => format!("into {}", name_of(self.site, id)),
+                None => "over its lip into the open".to_owned(),
+            };
+            let [_, _, level_m] = way.at_m;
+            let words = format!(
+                "{} over {} at {}",
+                self.flow(way.flow_m3_s),
+                self.length(way.width_m),
+                elevation_text(level_m, self.unit)
+            );
+            self.rows.push(Row::Part(whither, words));
+        }
     }
 
     fn stream(&mut self, stream: &StreamOutcome) {
@@ -206,11 +228,11 @@ impl Told<'_> {
                     self.length(edge)
                 ));
                 let stones = match stones {
-                    None => "loose stones of its bed: not known, their size is not given",
-                    Some(share) if share < 1.0 => "loose stones of its bed stay",
-                    Some(_) => "loose stones of its bed move where it runs fastest: bed them in",
+                    None => "loose stones of its bed: not known, their size is not given".into(),
+                    Some(share) if share < 1.0 => "loose stones of its bed stay".into(),
+                    Some(share) => self.moved_stones(stream.work, share),
                 };
-                self.note(stones.into());
+                self.note(stones);
                 for arms in &water.arms {
                     let [left, right] = arms.flows_m3_s.map(|flow| self.flow(flow));
                     let rock = arms.island + 1;
@@ -220,9 +242,28 @@ impl Told<'_> {
         }
     }
 
+    /// Stones that the water moves where it runs this share of the velocity that they bear: by Isbash that
+    /// goes as the root of their size.
+    fn moved_stones(&self, stream: WorkId, share: f64) -> String {
+        let stone_m = match self.site.work(stream).map(|work| &work.kind) {
+            Some(WorkKind::Stream(stream)) => stream.bed_stone_m,
+            _ => None,
+        };
+        let size = |m: f64| thickness_text(m, self.unit);
+        let sizes = stone_m.map(|stone_m| {
+            format!(
+                " of {}: bed them in there, or lay stones of {}",
+                size(stone_m),
+                size(share * share * stone_m)
+            )
+        });
+        format!("loose stones move where it runs fastest{}", sizes.unwrap_or_default())
+    }
+
     fn crest(&mut self, crest: &CrestOutcome) {
         let name = match crest.crest {
             CrestPlace::Lip(_) => "lip".to_owned(),
+            CrestPlace::Head(_) => "head".to_owned(),
             CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
         };
         let lands = crest.throw_m.zip(crest.comes_down).map(|(throw_m, kind)| match kind {
@@ -271,7 +312,12 @@ impl Told<'_> {
                 for bay in &levels.bays {
                     let name = name_of(self.site, bay.work);
                     let at = told(&bay.running_m, |level| elevation_text(*level, unit));
-                    self.line(&name, format!("{at} while the pump draws"));
+                    let over = told(&bay.over_sill_m_s, |m_s| velocity_text(*m_s, unit));
+                    let lowest = told(&bay.lowest_m, |level| elevation_text(*level, unit));
+                    let words = format!(
+                        "{at} while the pump draws, {lowest} at its lowest after a start, {over} over the sill"
+                    );
+                    self.line(&name, words);
                 }
             }
         }

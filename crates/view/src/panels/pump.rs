@@ -222,6 +222,7 @@ fn stream_ui(ui: &mut Ui, stream: &StreamOutcome, site: &Site) {
 fn crest_words(crest: &CrestOutcome, fall: Fall, unit: LengthUnit) -> String {
     let name = match crest.crest {
         CrestPlace::Lip(_) => "lip".to_owned(),
+        CrestPlace::Head(_) => "head".to_owned(),
         CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
     };
     format!("{name}: {} thick, {}", thickness_text(crest.brink_m, unit), fall.words())

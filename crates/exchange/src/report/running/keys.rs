@@ -267,6 +267,7 @@ fn crest(crest: &CrestOutcome) -> Crest {
     Crest {
         crest: match crest.crest {
             CrestPlace::Lip(_) => "lip".into(),
+            CrestPlace::Head(_) => "head".into(),
             CrestPlace::Fall(_, i) => format!("fall {}", i + 1),
         },
         width_m: crest.width_m,
