@@ -35,6 +35,7 @@ mod remedy;
 mod rim_low;
 mod root_zone_cut;
 mod runoff_enters_pond;
+mod same;
 mod seen;
 mod shelf_out_of_range;
 mod split_starves_a_side;

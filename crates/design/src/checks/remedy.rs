@@ -3,11 +3,12 @@
 use site::{Site, WorkId};
 use units::{LengthUnit, earth_text};
 
+use super::same::Same;
 use super::seen::Seen;
 use super::trials::{self, Trial};
 use super::words::enough_text;
 use super::{dead_corner, flank_too_steep, mound, survey_thin, work_has_no_shape};
-use crate::{Code, Evaluation, Evaluator, Finding, Remedy, Severity};
+use crate::{Code, Evaluation, Evaluator, Finding, Remedy};
 
 /// Changes of volume below this are not worth a word, cubic metres.
 const LEAST_EARTH_M3: f64 = 0.05;
@@ -20,8 +21,8 @@ pub fn remedy(site: &Site, finding: &Finding) -> Option<Remedy> {
 impl Evaluator {
     /// The remedy of a finding, taken and measured: its message names the earth that it takes, and
     /// its site is the edited one. Where the edit would raise a finding to stop for that did not stand
-    /// before, the message says which. Shots that a survey lacks are named and counted, and what stirs a dead corner is reckoned,
-    /// without a site.
+    /// before, or uncover another of the finding's kind, the message says which. Shots that a survey lacks
+    /// are named and counted, and what stirs a dead corner is reckoned, without a site.
     ///
     /// `finding` must be one of `site`'s own. This evaluates the edited site, several times where the
     /// remedy has no closed form, so it is for a click or a report and not for each move of a drag.
@@ -86,7 +87,7 @@ impl Evaluator {
     /// Whether a finding is gone in an edited site.
     fn clears(&mut self, before: &Evaluation, finding: &Finding, edited: &Site) -> bool {
         let after = self.evaluate_for(edited, finding.code);
-        count(&after, finding) < count(before, finding)
+        Same::between(before, &after).is_cleared(finding)
     }
 
     /// A remedy with the earth that it takes; none when it does not clear its finding.
@@ -102,7 +103,7 @@ impl Evaluator {
             return None;
         }
         let after = self.evaluate(edited);
-        Some(Taken::new(&remedy.message, (site, edited.clone()), [before, &after]))
+        Some(Taken::new(&remedy.message, finding, (site, edited.clone()), [before, &after]))
     }
 
     /// The least of a change that clears its finding; none when even the most of it does not.
@@ -128,7 +129,7 @@ impl Evaluator {
             }
         }
         let after = self.evaluate(&least);
-        Some(Taken::new(&trial.message(share(high)), (site, least), [before, &after]))
+        Some(Taken::new(&trial.message(share(high)), finding, (site, least), [before, &after]))
     }
 
     /// The site's evaluation with every finding's remedy taken and measured, for a report.
@@ -157,18 +158,28 @@ struct Taken {
 
 impl Taken {
     /// A remedy that was seen to clear its finding, with what it takes and raises.
-    fn new(message: &str, (site, edited): (&Site, Site), evaluations: [&Evaluation; 2]) -> Self {
-        let [before, after] = evaluations;
-        let message = in_full(message, site, evaluations);
+    fn new(
+        message: &str,
+        finding: &Finding,
+        (site, edited): (&Site, Site),
+        [before, after]: [&Evaluation; 2],
+    ) -> Self {
+        let same = Same::between(before, after);
+        let mut message = with_earth(message, before, after, site.frame.unit);
+        let told = |f: &Finding| {
+            let of = f.work.and_then(|id| site.work(id));
+            let of = of.map(|work| format!("{}: ", work.name)).unwrap_or_default();
+            format!("{of}{}", f.message)
+        };
+        for raised in same.raised() {
+            message.push_str(&format!(" This raises a stop: {}", told(raised)));
+        }
+        for left in same.uncovered(finding) {
+            message.push_str(&format!(" Then this is left: {}", told(left)));
+        }
         let remedy = Remedy { message, site: Some(Box::new(edited)) };
-        Self { remedy, n_raised: raised(before, after).len() }
+        Self { remedy, n_raised: same.raised().len() }
     }
-}
-
-/// Findings of the same code about the same work.
-fn count(evaluation: &Evaluation, finding: &Finding) -> usize {
-    let alike = |other: &&Finding| other.code == finding.code && other.work == finding.work;
-    evaluation.findings.iter().filter(alike).count()
 }
 
 /// The shoulder whose extension takes the least fill.
@@ -189,33 +200,6 @@ fn shoulder(site: &Site, work: WorkId, evaluator: &mut Evaluator) -> Option<Reme
     let by = enough_text(least.by_m, site.frame.unit);
     let message = format!("Extend the {} shoulder by {by}.", least.end);
     Some(Remedy { message, site: Some(Box::new(least.site)) })
-}
-
-/// A remedy's message with the earth that it takes and what it would raise to stop for.
-fn in_full(message: &str, site: &Site, [before, after]: [&Evaluation; 2]) -> String {
-    let mut message = with_earth(message, before, after, site.frame.unit);
-    for raised in raised(before, after) {
-        let of = raised.work.and_then(|id| site.work(id));
-        let of = of.map(|work| format!("{}: ", work.name)).unwrap_or_default();
-        message.push_str(&format!(" This raises a stop: {of}{}", raised.message));
-    }
-    message
-}
-
-/// Findings to stop for that an edit raises, one for each code and work.
-fn raised<'a>(before: &Evaluation, after: &'a Evaluation) -> Vec<&'a Finding> {
-    let stops = |evaluation: &Evaluation, of: &Finding| {
-        let alike = |f: &&Finding| (f.code, f.work, f.severity) == (of.code, of.work, of.severity);
-        evaluation.findings.iter().filter(alike).count()
-    };
-    let mut raised: Vec<&Finding> = Vec::new();
-    for finding in after.findings.iter().filter(|f| f.severity == Severity::Stop) {
-        let is_told = raised.iter().any(|f| (f.code, f.work) == (finding.code, finding.work));
-        if !is_told && stops(after, finding) > stops(before, finding) {
-            raised.push(finding);
-        }
-    }
-    raised
 }
 
 /// A remedy's message with the cut and fill that it adds or saves.
