@@ -9,11 +9,15 @@ use ground::query::{Catchments, Receiver, catchments};
 use ground::{Surface, Tag};
 use site::works::Basin;
 use site::{WorkId, WorkKind};
+use units::{LengthUnit, flow_text, length_text};
+use water::rational_flow_m3_s;
 
 use super::drains_to_house::gathers;
 use super::seen::Seen;
+use super::words::percent;
 use crate::WaterKind;
 use crate::part::Part;
+use crate::running::{Known, Unknown, drain};
 
 /// Stretches of a pond's shore, by their bearings from its middle.
 pub(super) const N_SECTORS: usize = 16;
@@ -135,6 +139,35 @@ fn mouths(seen: &Seen<'_>, basins: &[u32]) -> Vec<u32> {
 pub(super) fn is_inner(tag: Tag, holders: &[u32]) -> bool {
     holders.binary_search(&tag.owner).is_ok()
         && matches!(Part::of(tag.part), Part::Floor | Part::Side | Part::Shelf)
+}
+
+/// Fall of a drain that leads rain past a house: 1 in 100, common practice.
+const DRAIN_FALL: f64 = 0.01;
+
+/// A drain that carries a storm's water, in words.
+pub(super) fn drain_text(storm_m3_s: &Known<f64>, unit: LengthUnit) -> String {
+    let flow = |m3_s: f64| flow_text(m3_s, unit);
+    match storm_m3_s.as_ref().map(|m3_s| (*m3_s, drain::pipe_for(*m3_s, DRAIN_FALL))) {
+        Ok((m3_s, Some(inside_m))) => format!(
+            "a drain of {} inside that falls {}, which carries the storm's {}",
+            length_text(inside_m, unit),
+            percent(DRAIN_FALL),
+            flow(m3_s),
+        ),
+        Ok((m3_s, None)) => {
+            format!("several drains: no common one carries the storm's {}", flow(m3_s))
+        }
+        Err(why) => format!("a drain, whose size is not known: {why}"),
+    }
+}
+
+/// What a storm brings off an area of ground, cubic metres a second.
+pub(super) fn storm_m3_s(seen: &Seen<'_>, area_m2: f64) -> Known<f64> {
+    let weather = &seen.site.weather;
+    let mm_h = weather.storm_mm_h.ok_or(Unknown("the storm is not given".into()))?;
+    let share = weather.runoff_share;
+    let share = share.ok_or(Unknown("the share that runs off is not given".into()))?;
+    rational_flow_m3_s(share, mm_h, area_m2).map_err(Unknown::because)
 }
 
 /// The middle of a face on plan, metres.

@@ -7,9 +7,12 @@
 //! From every wall lines go square outward. Along each the ground must have fallen, within the first
 //! 10 ft, by what its worked stretches ask: paved ones 2 in 100, others 5 in 100, which is 6 in.
 //!
-//! Where they do, the ground whose rain comes to a house's walls must not grow by the works.
+//! Each side of a house on which they don't is told. Where they all do, the ground whose rain comes to the
+//! house's walls must not grow by the works.
 
 pub(super) mod gathers;
+
+use std::collections::BTreeMap;
 
 use ground::curve::signed_area_m2;
 use site::{House, WorkId, WorkKind};
@@ -33,11 +36,17 @@ const LEAST_M: f64 = 0.002;
 const SOURCE: &str = "IRC R401.3, 6 in within the first 10 ft; IBC 2012 1804.3, 2 % for paving";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let of = |(number, house)| of_house(seen, house).or_else(|| gathers::of_house(seen, number));
-    seen.site.houses.iter().enumerate().filter_map(of).collect()
+    let of = |(number, house)| {
+        let sides = of_sides(seen, house);
+        match sides.is_empty() {
+            true => gathers::of_house(seen, number).into_iter().collect(),
+            false => sides,
+        }
+    };
+    seen.site.houses.iter().enumerate().flat_map(of).collect()
 }
 
-/// The worst line from any wall of a house.
+/// A line from a wall of a house.
 struct Line {
     at: [f64; 2],
     outward: [f64; 2],
@@ -48,17 +57,24 @@ struct Line {
     fall_m: f64,
 }
 
-fn of_house(seen: &Seen<'_>, house: &House) -> Option<Finding> {
-    let near = seen.near(&house.outline_m, seen.site.limits.house_fall_reach_m + OFF_M)?;
+/// The worst line on each side of a house.
+fn of_sides(seen: &Seen<'_>, house: &House) -> Vec<Finding> {
+    let reach_m = seen.site.limits.house_fall_reach_m + OFF_M;
+    let Some(near) = seen.near(&house.outline_m, reach_m) else { return Vec::new() };
     let n = house.outline_m.len();
     let turn = signed_area_m2(&house.outline_m).signum();
-    let sides = (0..n).map(|i| [house.outline_m[i], house.outline_m[(i + 1) % n]]);
-    let lines = sides.flat_map(|side| lines_from(side, turn));
-    let worst = lines
-        .filter_map(|(at, outward)| along(seen, &near, at, outward))
-        .filter(|line| line.need_m - line.fall_m > LEAST_M)
-        .max_by(|a, b| (a.need_m - a.fall_m).total_cmp(&(b.need_m - b.fall_m)))?;
-    Some(finding(seen, house, &worst))
+    let walls = (0..n).map(|i| [house.outline_m[i], house.outline_m[(i + 1) % n]]);
+    let lines = walls.flat_map(|wall| lines_from(wall, turn));
+    let mut worst: BTreeMap<&str, Line> = BTreeMap::new();
+    let short_m = |line: &Line| line.need_m - line.fall_m;
+    for line in lines.filter_map(|(at, outward)| along(seen, &near, at, outward)) {
+        let side = compass([0.0; 2], line.outward);
+        let is_worse = worst.get(side).is_none_or(|other| short_m(&line) > short_m(other));
+        if short_m(&line) > LEAST_M && is_worse {
+            worst.insert(side, line);
+        }
+    }
+    worst.values().map(|line| finding(seen, house, line)).collect()
 }
 
 /// Places along a wall with the way outward.

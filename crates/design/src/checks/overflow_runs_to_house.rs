@@ -3,8 +3,9 @@
 use site::WorkKind;
 use units::length_text;
 
+use super::drainage::drain_text;
 use super::seen::Seen;
-use crate::running::{Heading, heading};
+use crate::running::{Heading, Unknown, heading, rain};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
 
 const SOURCE: &str = "IRC R401.3: ground falls away from a house within the first 10 ft";
@@ -61,9 +62,11 @@ fn remedy(seen: &Seen<'_>, id: site::WorkId, basin: &site::works::Basin) -> Reme
                 }
             }),
         },
-        None => Remedy {
-            message: "Lead it past the house in a swale or a pipe to a drain.".into(),
-            site: None,
-        },
+        None => {
+            let rain = rain(seen).into_iter().find(|rain| rain.work == id);
+            let storm = rain.map_or(Err(Unknown("its rain is not known".into())), |r| r.storm_m3_s);
+            let drain = drain_text(&storm, seen.unit);
+            Remedy { message: format!("Lead it past the house in a swale or {drain}."), site: None }
+        }
     }
 }

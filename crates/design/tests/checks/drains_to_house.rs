@@ -67,6 +67,23 @@ fn a_patio_falls_by_two_and_a_lawn_by_five_in_a_hundred() {
     assert!(finding.remedy.expect("a way out").message.contains("0.10 m more"));
 }
 
+/// A patio round a corner of the house, level: it falls from neither wall, and each is told; mending one
+/// leaves the other told.
+#[test]
+fn each_side_of_a_house_is_told() {
+    let mut site = patio(0.0);
+    let WorkKind::Pad(pad) = &mut site.works[0].kind else { panic!("a patio") };
+    pad.outline =
+        straight(&[[-4.0, 0.0], [4.0, 0.0], [4.0, -6.0], [8.0, -6.0], [8.0, 4.0], [-4.0, 4.0]]);
+    let found = found(&site, CODE);
+    let told = |side: &str| found.iter().any(|f| f.message.contains(&format!("{side} side of")));
+    assert!(found.len() == 2 && told("north") && told("east"), "{found:?}");
+    // To the north-east it falls from both.
+    let WorkKind::Pad(pad) = &mut site.works[0].kind else { panic!("a patio") };
+    pad.plane = Plane { at: [4.0, 0.0], level_m: GROUND_M, toward: [8.0, 4.0], fall: 0.03 };
+    check(&site, CODE, &[]);
+}
+
 #[test]
 fn ground_that_falls_to_the_house_is_a_stop() {
     check(&patio(-0.01), CODE, &[(1, -0.03048, 0.06096)]);
@@ -108,6 +125,9 @@ fn what_the_works_bring_to_the_walls_is_told() {
         "{}",
         remedy.message
     );
+    // Nothing says what rain falls, and the ground along the wall falls nowhere.
+    assert!(remedy.message.contains("the storm is not given"), "{}", remedy.message);
+    assert!(remedy.message.contains("it comes out nowhere"), "{}", remedy.message);
     let mut edited = *remedy.site.expect("a site with the swale");
     assert_eq!(found(&edited, CODE), []);
     // Its bottom lies 6 in below the wall's foot, a step of 8 mm and the fall to the first line deeper.
@@ -116,4 +136,37 @@ fn what_the_works_bring_to_the_walls_is_told() {
     };
     swale.plane.level_m += 0.02;
     assert!(!found(&edited, CODE).is_empty());
+}
+
+/// The bank above, on ground that falls away beyond the house: the swale takes the storm and comes out.
+#[test]
+fn a_swale_is_sized_and_comes_out_where_the_ground_lets_it() {
+    let ground_m = |[x, y]: [f64; 2]| GROUND_M + 0.05 * y - 0.1 * (x - 6.0).max(0.0);
+    let mut bank = hill(3.0);
+    bank.crest = straight(&[[1.0, 8.0], [14.0, 14.0]]);
+    bank.crest_m = vec![GROUND_M + 0.7, GROUND_M + 1.0];
+    bank.width_m = vec![0.2];
+    let mut site = sloped(beside(WorkKind::Hill(bank)), ground_m);
+    site.weather.storm_mm_h = Some(60.0);
+    site.weather.runoff_share = Some(0.3);
+    let finding = found(&site, CODE).remove(0);
+    let remedy = design::remedy(&site, &finding).expect("a swale leads it past");
+    assert!(remedy.message.contains("comes out on the ground"), "{}", remedy.message);
+    let edited = remedy.site.expect("a site with the swale");
+    let WorkKind::PlaneGrade(swale) = &edited.works[1].kind else { panic!("the swale is last") };
+    let plane = &swale.plane;
+    // Where it ends its bottom lies no lower than the ground.
+    let [x, y] = plane.toward;
+    let long_m = libm::hypot(x - plane.at[0], y - plane.at[1]);
+    let end_m = plane.level_m - plane.fall * long_m;
+    let above_m = end_m - ground_m([x, y]);
+    assert!((0.0..0.04).contains(&above_m), "{above_m}");
+    // What it carries, by hand: the depth that is told carries what the storm brings.
+    let flow_m3_s = 0.3 * 0.060 / 3600.0 * finding.measured.value;
+    let depth_m = (0..5000).map(|i| f64::from(i) * 1e-4).find(|&d| {
+        let (area, wet) = (d * (0.5 + 3.0 * d), 0.5 + 2.0 * d * 10.0_f64.sqrt());
+        area * libm::pow(area / wet, 2.0 / 3.0) * 0.02_f64.sqrt() / 0.05 >= flow_m3_s
+    });
+    let told = format!("{:.2} m deep in it", depth_m.expect("it carries it"));
+    assert!(remedy.message.contains(&told), "{told}: {}", remedy.message);
 }

@@ -8,7 +8,7 @@ use ground::query::{Catchments, DrainsTo, Receiver, catchments, face_area_m2};
 use site::House;
 use units::{area_text, length_text};
 
-use crate::checks::drainage::place;
+use crate::checks::drainage::{drain_text, place, storm_m3_s};
 use crate::checks::seen::Seen;
 use crate::stretch::to_stretch_m;
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
@@ -113,10 +113,11 @@ fn finding(seen: &Seen<'_>, house: &House, now_m2: f64, before_m2: f64) -> Optio
             area(now_m2 - before_m2),
         ),
         remedy: Some(Remedy {
-            message:
-                "Let the worked ground shed away from the house, or lead its water past in a swale \
-                      or a drain."
-                    .into(),
+            // Where a drain runs is drawn by who sees the place; what it carries is reckoned.
+            message: format!(
+                "Let the worked ground shed away from the house, or lead its water past in a swale or {}.",
+                drain_text(&storm_m3_s(seen, now_m2), seen.unit)
+            ),
             site: None,
         }),
         source: SOURCE,
