@@ -1,10 +1,12 @@
 //! A pump that doesn't lift the water so high, or moves less than the falls are wanted to have.
 
-use site::circulation::{CommonPump, PumpCurve};
+use site::circulation::{CommonPump, Pipe, PumpCurve};
 use units::{flow_text, length_text};
 
+use super::pipe_runs_fast::size_for;
 use super::seen::Seen;
-use super::watered::{LIVE_CAUTION, at_pump, with_pump};
+use super::watered::{LIVE_CAUTION, at_pump, chosen, moves_m3_s, with_own, with_pump};
+use super::words::enough_text;
 use crate::running::common_pump;
 use crate::{Code, Finding, Measured, PumpDuty, PumpOutcome, Remedy, Severity, Unit};
 
@@ -36,9 +38,10 @@ fn of_pump(seen: &Seen<'_>, i: usize, pump: &PumpOutcome) -> Option<Finding> {
     );
     let measured =
         Measured { value: duty.flow_m3_s, limit: wanted_m3_s, unit: Unit::CubicMetrePerSecond };
-    let remedy = match &pump.size_for_wanted {
-        Ok((size, flow_m3_s)) => larger(seen, i, *size, Some(*flow_m3_s)),
-        Err(why) => Remedy { message: format!("Widen the pipe: {why}."), site: None },
+    let remedy = match (on_wider_pipe(seen, i, wanted_m3_s), &pump.size_for_wanted) {
+        (Some(remedy), _) => remedy,
+        (None, Ok((size, flow_m3_s))) => larger(seen, i, *size, Some(*flow_m3_s)),
+        (None, Err(why)) => Remedy { message: format!("Widen the pipe: {why}."), site: None },
     };
     Some(finding(seen, (i, pump), Severity::LookAt, (measured, message, remedy)))
 }
@@ -63,10 +66,63 @@ fn does_not_lift(
         Ok((size, flow_m3_s)) => larger(seen, i, *size, Some(*flow_m3_s)),
         Err(_) => match sizes.clone().find(high) {
             Some(size) => larger(seen, i, size, None),
-            None => Remedy { message: "Lower the head of the stream.".into(), site: None },
+            None => lower(seen, lift_m),
         },
     };
     Some(finding(seen, (i, pump), Severity::Stop, (measured, message, remedy)))
+}
+
+/// Pipe in which what is wanted runs no faster than the limit, and the smallest common pump that moves it
+/// there, where the drawn one does not; none where the pipe is wide enough: no pump makes up for a pipe that
+/// is too thin.
+fn on_wider_pipe(seen: &Seen<'_>, i: usize, wanted_m3_s: f64) -> Option<Remedy> {
+    let drawn = seen.site.circulation.pumps.get(i)?;
+    let mut pump = drawn.clone();
+    // Without a main the lines share it.
+    let (pipes, n_alike): (Vec<&mut Pipe>, usize) = match &mut pump.main {
+        Some(main) => (vec![main], 1),
+        None => {
+            let n_lines = pump.lines.len();
+            (pump.lines.iter_mut().map(|line| &mut line.pipe).collect(), n_lines)
+        }
+    };
+    let inner_m = size_for(wanted_m3_s / n_alike.max(1) as f64, seen.site.limits.pipe_m_s)?;
+    for pipe in pipes {
+        pipe.inner_m = pipe.inner_m.map(|own_m| own_m.max(inner_m));
+    }
+    if pump == *drawn {
+        return None;
+    }
+    let wide = length_text(inner_m, seen.unit);
+    let own_m3_s = moves_m3_s(seen, i, pump.clone())?;
+    let message = if own_m3_s >= wanted_m3_s {
+        format!("Lay pipe of {wide} inside: then it moves {}.", flow_text(own_m3_s, seen.unit))
+    } else {
+        let (size, moves_m3_s) = chosen(seen, (i, &pump), wanted_m3_s)?;
+        (pump.curve, pump.watts) = (PumpCurve::Common(size), None);
+        let common = common_pump(size);
+        format!(
+            "Lay pipe of {wide} inside and take a pump of {} without head that reaches {}, which then \
+             moves {}.",
+            flow_text(common.most_l_s / 1000.0, seen.unit),
+            length_text(common.shut_off_m, seen.unit),
+            flow_text(moves_m3_s, seen.unit),
+        )
+    };
+    Some(Remedy { message, site: Some(Box::new(with_own(seen, i, pump))) })
+}
+
+/// The lift lowered to what the strongest common pump bears.
+fn lower(seen: &Seen<'_>, lift_m: f64) -> Remedy {
+    let strongest_m = CommonPump::ALL.into_iter().map(|size| common_pump(size).shut_off_m);
+    let strongest_m = strongest_m.fold(0.0, f64::max);
+    let message = format!(
+        "Lower what it feeds by {}: the strongest common pump reaches {}, which moves something up to {}.",
+        enough_text(lift_m - strongest_m / OVER_LIFT, seen.unit),
+        length_text(strongest_m, seen.unit),
+        length_text(strongest_m / OVER_LIFT, seen.unit),
+    );
+    Remedy { message, site: None }
 }
 
 fn larger(seen: &Seen<'_>, i: usize, size: CommonPump, moves_m3_s: Option<f64>) -> Remedy {

@@ -257,18 +257,59 @@ fn a_circuit_is_joined_where_its_ends_and_its_pipe_are_missing() {
     for lacks in lacking {
         let mut site = plain();
         lacks(&mut site.circulation.pumps[0]);
-        let edited = cleared(&site, Code::CircuitIncomplete, "Until it is known, let it draw from");
+        let edited = cleared(&site, Code::CircuitIncomplete, "Let it draw from");
         let pump = &edited.circulation.pumps[0];
         assert_eq!((pump.draws_from, pump.lines[0].feeds), (Some(WorkId(1)), Some(WorkId(2))));
         let inner_m = pump.lines[0].pipe.inner_m.expect("it is given");
         assert!(inner_m == 0.075 || inner_m == 0.1023, "{inner_m}");
         assert!(!codes(&edited).contains(&Code::PipeRunsFast));
     }
-    // What curve it has no plan tells.
+}
+
+/// Who has no pump yet gets the smallest common one that moves what is wanted, on its pipes as they are.
+#[test]
+fn a_pump_that_nobody_chose_is_chosen() {
     let mut site = plain();
     site.circulation.pumps[0].curve = PumpCurve::Points(Vec::new());
-    let finding = found(&site, Code::CircuitIncomplete).into_iter().next();
-    assert!(finding.is_none_or(|finding| design::remedy(&site, &finding).is_none()));
+    let edited = cleared(&site, Code::CircuitIncomplete, "Take a pump of");
+    assert!(matches!(edited.circulation.pumps[0].curve, PumpCurve::Common(_)));
+    assert!(!codes(&edited).contains(&Code::PumpFallsShort));
+    // And is joined too, where it lacks that as well.
+    site.circulation.pumps[0].lines.clear();
+    let edited = cleared(&site, Code::CircuitIncomplete, "Let it draw from");
+    assert_eq!(edited.circulation.pumps[0].lines[0].feeds, Some(WorkId(2)));
+    // With nothing drawn that it could feed, nothing can be reckoned.
+    site.works.iter_mut().skip(1).for_each(|work| work.visible = false);
+    let finding = found(&site, Code::CircuitIncomplete).remove(0);
+    assert!(design::remedy(&site, &finding).is_none());
+}
+
+/// No pump makes up for a pipe that is too thin: it is widened, and the drawn pump then moves what is wanted.
+#[test]
+fn a_thin_pipe_is_widened_before_the_pump_is_changed() {
+    let mut site = plain();
+    let WorkKind::Stream(stream) = &mut site.works[2].kind else { panic!("a stream") };
+    stream.sheet_m = Some(0.9 * crest_brink_m(&plain()));
+    site.circulation.pumps[0].lines[0].pipe.inner_m = Some(0.03);
+    let edited = cleared(&site, Code::PumpFallsShort, "Lay pipe of");
+    assert_eq!(edited.circulation.pumps[0].curve, site.circulation.pumps[0].curve);
+    assert!(edited.circulation.pumps[0].lines[0].pipe.inner_m > Some(0.05));
+}
+
+/// A stream without a pump is told, and gets the smallest common one that turns its pond over.
+#[test]
+fn a_stream_that_no_pump_feeds_is_told() {
+    let mut site = plain();
+    site.circulation.pumps.clear();
+    let finding = found(&site, Code::CircuitIncomplete).remove(0);
+    assert_eq!(finding.work, Some(WorkId(3)));
+    let edited = cleared(&site, Code::CircuitIncomplete, "Let it draw from");
+    let pump = &edited.circulation.pumps[0];
+    assert_eq!((pump.draws_from, pump.lines[0].feeds), (Some(WorkId(1)), Some(WorkId(2))));
+    let moved = running(&edited, &evaluate(&edited));
+    let flow_m3_s = moved.pumps[0].duty.as_ref().expect("it is joined").flow_m3_s;
+    let pond_m3 = evaluate(&site).water[0].volume_m3;
+    assert!(flow_m3_s >= pond_m3 / 7200.0, "{flow_m3_s} {pond_m3}");
 }
 
 /// A sphere of 0.6 m of 2.65 t/m3 weighs 299.7 kg.
