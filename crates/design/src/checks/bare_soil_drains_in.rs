@@ -14,7 +14,7 @@
 use ground::query::{Receiver, catchments, face_area_m2};
 use ground::{NONE, Surface};
 use site::{KeepOutKind, WorkId};
-use units::area_text;
+use units::{area_text, earth_text};
 
 use super::COMMON_PRACTICE;
 use super::drainage::{holders, is_inner, middle, place};
@@ -233,10 +233,12 @@ fn finding(seen: &Seen<'_>, place: &Place, shed: &Shed) -> Option<Finding> {
         "While the works last, {} of open soil drains {to}: rain carries it there.",
         area_text(shed.area_m2, seen.unit),
     );
+    // A fence is set for the weeks of work and is no part of the plan.
     let remedy = format!(
-        "Set a silt fence or straw rolls along {} of its lower edge before it is stripped, and cover or \
-         sow it as soon as it is shaped.",
+        "Set a silt fence or straw rolls along {} of its lower edge before it is stripped, with room for {} \
+         of silt behind, and cover or sow it as soon as it is shaped.",
         stretch_text(shed.edge_m, seen.unit),
+        earth_text(water::SILT_STORAGE_M * shed.area_m2, seen.unit),
     );
     Some(Finding {
         code: Code::BareSoilDrainsIn,

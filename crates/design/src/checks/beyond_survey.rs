@@ -11,7 +11,7 @@ use units::{area_text, length_text};
 use super::COMMON_PRACTICE;
 use super::near::Near;
 use super::seen::Seen;
-use super::words::stretch_text;
+use super::words::{enough_text, stretch_text};
 use crate::{Code, Finding, Measured, OpenEnd, Remedy, Severity, Unit, WorkOutcome};
 
 /// Less than this beyond the survey is not worth a word, square metres.
@@ -95,8 +95,12 @@ fn open_ends(seen: &Seen<'_>, work: &Work, outcome: &WorkOutcome) -> Option<Find
             draw_in::of_bank(seen, work, worst, LEAST_RISE_M)
                 .or_else(|| wall_end::turned_back(seen, work, &ends))
                 .unwrap_or_else(|| Remedy {
-                    message: "Steepen the bank, move the work in, or shoot levels farther out."
-                        .into(),
+                    // What lies there nobody knows, so that no edit is sure to bring it down.
+                    message: format!(
+                        "Steepen the bank, move the work in, or shoot levels {} farther out: on level \
+                         ground it ends there.",
+                        enough_text(draw_in::runs_on_m(work, worst, LEAST_RISE_M), seen.unit)
+                    ),
                     site: None,
                 }),
         ),

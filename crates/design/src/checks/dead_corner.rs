@@ -23,6 +23,10 @@ const NOZZLE_M_S: f64 = 1.0;
 /// Ways that a return is pointed, in a round.
 const N_WAYS: usize = 8;
 
+/// Smaller corners a rake reaches and a fish stirs, square metres: nobody leads water there; common
+/// practice.
+const LEAST_M2: f64 = 0.5;
+
 const SOURCE: &str = "Levenspiel, Chemical Reaction Engineering: water older than twice the mean stay is \
                       stagnant, from memory; the share that may be is common practice";
 
@@ -35,6 +39,9 @@ fn of_pond(seen: &Seen<'_>, pond: &PondRounds) -> Option<Finding> {
     let limits = &seen.site.limits;
     let share = rounds.dead_share();
     let largest = rounds.dead.first().filter(|_| share > limits.dead_share)?;
+    if largest.area_m2 < LEAST_M2 {
+        return None;
+    }
     let [x, y] = rounds.local_m(largest.oldest_at_m);
     let side = compass(rounds.middle_m(), [x, y]);
     let turnover_h = rounds.circulation.turnover_s() / 3600.0;

@@ -215,14 +215,23 @@ fn basin_findings(seen: &Seen<'_>, work: &Work, basin: &Basin) -> Vec<Finding> {
     found
 }
 
+/// What the ground under an edge lacks, where the edge as drawn is high enough.
+fn filled_again(seen: &Seen<'_>, low: &[Stretch]) -> Remedy {
+    let short_m = low.iter().map(|stretch| stretch.short_m).fold(0.0, f64::max);
+    let message = format!(
+        "Fill under the liner's edge again by up to {}, or move the work that digs there.",
+        enough_text(short_m, seen.unit)
+    );
+    Remedy { message, site: None }
+}
+
 /// An overflow drawn this near to a low stretch is meant by it, metres.
 const OVERFLOW_REACH_M: f64 = 0.3;
 
 /// Raises the edge at its low points; the overflow only up to the water.
 fn basin_remedy(seen: &Seen<'_>, work: &Work, basin: &Basin, edge: &Edge) -> Option<Remedy> {
     if basin.liner_edge_m.is_empty() {
-        let message = "Fill under the liner's edge again, or move the work that digs there.".into();
-        return Some(Remedy { message, site: None });
+        return Some(filled_again(seen, &edge.stretches()));
     }
     let old = &basin.liner_edge_m;
     let overflow = basin.overflow.map(|at| edge.line.path.nearest(at).station_m);

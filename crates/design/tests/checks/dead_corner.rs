@@ -125,3 +125,29 @@ fn the_demos_differ() {
     assert!(finding.message.contains("north-west side"), "{}", finding.message);
     assert_eq!(found(&level_garden(), CODE), []);
 }
+
+/// The longer water may stand the less is told, down to a corner that a rake reaches: that is not.
+#[test]
+fn a_corner_of_a_hands_breadth_is_not_told() {
+    let mut site = long_pond(-HALF_M);
+    let WorkKind::Basin(basin) = &mut site.works[0].kind else { panic!("a basin") };
+    // So small that a cell is half of what is told.
+    basin.outline = straight(&[[-HALF_M, -14.0], [0.0, -14.0], [0.0, -8.0], [-HALF_M, -8.0]]);
+    let evaluation = evaluate(&site);
+    let running = running(&site, &evaluation);
+    let mut told = [false; 2];
+    for step in 0..400 {
+        site.limits.dead_turnovers = libm::pow(1.02, f64::from(step));
+        let pond = rounds(&site, &evaluation, &running).remove(0);
+        let found = pond.rounds.expect("it goes round");
+        let Some(largest) = found.dead.first() else { break };
+        let is_small = largest.area_m2 < 0.5;
+        if std::mem::replace(&mut told[usize::from(is_small)], true) {
+            continue;
+        }
+        site.limits.dead_share = 0.5 * found.dead_share();
+        assert_eq!(self::found(&site, CODE).is_empty(), is_small, "{} m2", largest.area_m2);
+        site.limits.dead_share = 0.1;
+    }
+    assert_eq!(told, [true; 2]);
+}

@@ -16,12 +16,14 @@ const WORDS_ONLY: [(Code, &str, &str); 7] = [
     (
         Code::BareSoilDrainsIn,
         "Set a silt fence or straw rolls along",
-        "a fence is set for the weeks of work and is no part of the plan; its length is told",
+        "a fence is set for the weeks of work and is no part of the plan; its length and the room behind \
+         it are told",
     ),
     (
         Code::DrainsToHouse,
         "Rain on",
-        "where no straight swale along a wall leads it past, a drain is drawn by who sees the place",
+        "where no straight swale along a wall leads it past, a drain is drawn by who sees the place; its \
+         size is told",
     ),
     (
         Code::SurveyThin,
@@ -31,19 +33,25 @@ const WORDS_ONLY: [(Code, &str, &str); 7] = [
     (
         Code::GroundwaterLiftsLiner,
         "No ground on the site lies low enough",
-        "no pipe runs out and half a metre of cover is too little: only a pump holds it down",
+        "no pipe runs out and half a metre of cover is too little: only a pump holds it down; what it \
+         moves and the level to keep until then are told",
     ),
     (
         Code::BeyondSurvey,
         "Steepen the bank",
-        "a bank that neither moving, flattening nor steepening brings down ends where nothing is known",
+        "a bank that neither moving, flattening nor steepening brings down ends where nothing is known; \
+         how far out to shoot is told",
     ),
     (
         Code::DeadCorner,
         "Lead",
         "how much, where and which way is reckoned; where the pipe lies is drawn by who lays it",
     ),
-    (Code::CircuitIncomplete, "Give it", "what a pump gives only who buys it knows"),
+    (
+        Code::CircuitIncomplete,
+        "Give it",
+        "nothing is drawn that it could draw from and feed, so that there is no flow to reckon with",
+    ),
 ];
 
 #[test]
@@ -138,6 +146,12 @@ fn fault(
     };
     if alike(after) >= alike(before) {
         return Some(format!("\"{message}\" leaves it"));
+    }
+    let stays = |f: &&Finding| {
+        (f.code, f.work, &f.message) == (finding.code, finding.work, &finding.message)
+    };
+    if after.findings.iter().any(|f| stays(&f)) {
+        return Some(format!("\"{message}\" clears another and leaves it"));
     }
     let stops = |of: &Evaluation, like: &Finding| {
         let alike = |f: &&Finding| {

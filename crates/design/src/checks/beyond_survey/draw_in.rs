@@ -39,9 +39,15 @@ pub(super) fn of_ground(seen: &Seen<'_>, work: &Work) -> Option<Remedy> {
 pub(super) fn of_bank(seen: &Seen<'_>, work: &Work, end: &OpenEnd, least_m: f64) -> Option<Remedy> {
     let middle = [0, 1].map(|k| 0.5 * (end.ends_m[0][k] + end.ends_m[1][k]));
     let edge = nearest(&border(seen)?, middle)?;
-    let run_m = (end.rise_m.abs() - least_m) * run_per_rise(work, end.rise_m > 0.0);
+    let run_m = runs_on_m(work, end, least_m);
     let cut_off = edge.beyond_m.abs() <= AT_EDGE_M;
     cut_off.then(|| remedy(seen, work, &edge, run_m + SPARE_M, ", or steepen the bank"))
+}
+
+/// How far a bank runs on beyond an open end until it stands no higher than `least_m` over ground that
+/// goes on level, metres.
+pub(super) fn runs_on_m(work: &Work, end: &OpenEnd, least_m: f64) -> f64 {
+    (end.rise_m.abs() - least_m) * run_per_rise(work, end.rise_m > 0.0)
 }
 
 fn remedy(seen: &Seen<'_>, work: &Work, edge: &Edge, by_m: f64, or: &str) -> Remedy {

@@ -2,7 +2,7 @@
 
 use site::works::Trench;
 use site::{Curve, Site, Work, WorkId, WorkKind};
-use units::{elevation_text, length_text};
+use units::{elevation_text, flow_text, length_text};
 
 use super::super::seen::Seen;
 use super::super::words::enough_text;
@@ -16,6 +16,8 @@ const DRAIN_FALL: f64 = 0.01;
 const SAND_M: f64 = 0.1;
 /// A trench's bottom is so much wider than its pipe, metres; common practice.
 const BESIDE_M: f64 = 0.2;
+/// More drains than this under one pond nobody lays.
+const MOST_DRAINS: u32 = 12;
 /// What ground low enough is looked for with where no common pipe is wide enough, metres.
 const WIDEST_M: f64 = 0.4;
 
@@ -51,20 +53,59 @@ pub(super) fn drain_or_cover(
         }
         None if outlet.is_some() => Remedy {
             message: format!(
-                "No common pipe carries what the ground brings: part it among several drains, or lay \
-                 {more} more cover.",
+                "No common pipe carries what the ground brings: {}, or lay {more} more cover.",
+                parted(seen, lined),
             ),
             site: None,
         },
         None => Remedy {
             message: format!(
-                "No ground on the site lies low enough for a drain from an invert at {}: pump from a \
-                 sump under the liner while the pond is low, or lay {more} more cover.",
-                elevation_text(invert_m, seen.unit)
+                "No ground on the site lies low enough for a drain from an invert at {}: {}, or lay {more} \
+                 more cover.{}",
+                elevation_text(invert_m, seen.unit),
+                pumped(seen, lined),
+                kept_full(seen, lined, least),
             ),
             site: None,
         },
     }
+}
+
+/// The fewest drains of a common size that carry together what the ground brings.
+fn parted(seen: &Seen<'_>, lined: &Lined<'_>) -> String {
+    let size_of = |n: u32| {
+        let flow_m3_s = drain::brought_m3_s(seen.site, lined.area_m2()).ok()?;
+        Some((n, drain::pipe_for(flow_m3_s / f64::from(n), DRAIN_FALL)?))
+    };
+    match (2..=MOST_DRAINS).find_map(size_of) {
+        Some((n, inside_m)) => {
+            format!("part it among {n} drains of {} inside", length_text(inside_m, seen.unit))
+        }
+        None => format!("nor do {MOST_DRAINS} together"),
+    }
+}
+
+/// What a pump in a sump under the liner has to move.
+fn pumped(seen: &Seen<'_>, lined: &Lined<'_>) -> String {
+    let size = match drain::brought_m3_s(seen.site, lined.area_m2()) {
+        Ok(flow_m3_s) => {
+            format!("{}, all that the ground may bring", flow_text(flow_m3_s, seen.unit))
+        }
+        Err(why) => format!("what the ground brings, which is not known: {why}"),
+    };
+    format!("pump from a sump under the liner while the pond is low ({size})")
+}
+
+/// The level down to which the pond's own water holds its liner; nothing where even a full pond doesn't.
+fn kept_full(seen: &Seen<'_>, lined: &Lined<'_>, least: &Least) -> String {
+    let Some(groundwater_m) = seen.site.soils.groundwater_m else { return String::new() };
+    let held_m = least.cover_m * (COVER_DENSITY - 1.0) / seen.site.limits.uplift_factor;
+    let level_m = groundwater_m - held_m;
+    if level_m > lined.water_m {
+        return String::new();
+    }
+    let level = elevation_text(level_m, seen.unit);
+    format!(" Until then its water must not stand below {level} while the groundwater is so high.")
 }
 
 /// The drain that lies there with a pipe that carries what comes, as deep as that asks; none where no

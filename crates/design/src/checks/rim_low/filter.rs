@@ -9,7 +9,7 @@ use units::length_text;
 use super::super::line::Line;
 use super::super::seen::Seen;
 use super::super::words::enough_text;
-use super::{Edge, LOOK_EVERY_M};
+use super::{Edge, LOOK_EVERY_M, Stretch, filled_again};
 use crate::{Finding, Remedy};
 
 pub(super) fn filter_findings(seen: &Seen<'_>, work: &Work, bed: &FilterBed) -> Vec<Finding> {
@@ -22,7 +22,7 @@ pub(super) fn filter_findings(seen: &Seen<'_>, work: &Work, bed: &FilterBed) -> 
     let at_lip = edge.line.path.nearest(bed.lip.at).station_m;
     let notch_m = 0.5 * bed.lip.width_m + bed.freeboard_m + LOOK_EVERY_M;
     let found = edge.stretches_below(&edge.carried_except(at_lip, notch_m));
-    let remedy = remedy(seen, work, bed, need_m);
+    let remedy = remedy(seen, work, bed, (need_m, &found));
     edge.finding(seen, work, found, Some(remedy)).into_iter().collect()
 }
 
@@ -62,11 +62,15 @@ fn head_m(seen: &Seen<'_>, id: WorkId) -> Option<f64> {
 }
 
 /// Raises the rim, where it is drawn too low.
-fn remedy(seen: &Seen<'_>, work: &Work, bed: &FilterBed, need_m: f64) -> Remedy {
+fn remedy(
+    seen: &Seen<'_>,
+    work: &Work,
+    bed: &FilterBed,
+    (need_m, low): (f64, &[Stretch]),
+) -> Remedy {
     let freeboard_m = need_m - bed.lip.elevation_m;
     if freeboard_m <= bed.freeboard_m {
-        let message = "Fill under the liner's edge again, or move the work that digs there.".into();
-        return Remedy { message, site: None };
+        return filled_again(seen, low);
     }
     let message = format!(
         "Raise the filter's rim by {}, to {} above the lip.",
