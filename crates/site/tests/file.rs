@@ -92,6 +92,13 @@ fn values_out_of_range_name_field_line_and_range() {
     );
 }
 
+/// What may be absent is told by its value.
+#[test]
+fn a_value_that_may_be_absent_is_told_as_it_was_read() {
+    let (error, _) = broken("curve_number: Some(74.0)", "curve_number: Some(-1.5)");
+    assert_eq!(error.read, "weather.curve_number -1.5");
+}
+
 #[test]
 fn broken_rules_between_fields_are_named() {
     for (from, to, rule) in [

@@ -62,7 +62,9 @@ fn steps(path: &str) -> Vec<Step<'_>> {
 fn place_at(text: &str, at: usize) -> Place {
     let before = &text[..at];
     let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    let word = text[at..]
+    // What may be absent is told by its value.
+    let value = text[at..].strip_prefix("Some(").unwrap_or(&text[at..]);
+    let word = value
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')' | '[' | ']'))
         .next()
         .unwrap_or_default();
