@@ -13,7 +13,8 @@ use super::{BuildUp, Curve, WorkId};
 pub struct Stream {
     /// Centre line from head to mouth.
     pub line: Curve,
-    /// The filter bed whose lip feeds it, if one does.
+    /// The filter bed that feeds it, if one does: over its lip, or, where several streams run from it and
+    /// another begins at the lip, over this one's own head.
     #[serde(default)]
     pub from: Option<WorkId>,
     /// The basin that it runs into, if one takes it.
