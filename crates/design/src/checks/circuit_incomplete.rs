@@ -2,6 +2,7 @@
 //! told.
 
 use site::circulation::{FeedLine, Pipe, Pump, PumpCurve};
+use site::works::Stream;
 use site::{Work, WorkId, WorkKind};
 use units::{flow_text, length_text, velocity_text};
 use water::diameter_for_velocity_m;
@@ -16,6 +17,8 @@ use crate::{Code, Finding, Measured, PumpOutcome, Remedy, Severity, Unit};
 /// A pump for which no thickness of water is wanted turns its pond over in this time, hours: common
 /// practice (E-06).
 const TURNOVER_H: f64 = 2.0;
+
+const NO_PUMP: &str = "No pump feeds it: what runs in it cannot be told.";
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let pumps = seen.running().pumps.iter().enumerate();
@@ -41,18 +44,6 @@ fn of_stream(seen: &Seen<'_>, work: &Work) -> Option<Finding> {
     if seen.site.circulation.pumps.iter().any(open) {
         return None;
     }
-    let pump = Pump {
-        name: format!("Pump of {}", work.name),
-        curve: PumpCurve::Points(Vec::new()),
-        lines: vec![FeedLine {
-            feeds: stream.from.filter(|from| seen.visible().any(|w| w.id == *from)).or(head),
-            outlet_m: None,
-            pipe: Pipe::default(),
-        }],
-        draws_from: stream.into,
-        ..Pump::default()
-    };
-    let wanted = wanted_m3_s(seen.site, &pump).ok();
     let place = stream.line.points.first().copied().unwrap_or([f64::NAN; 2]);
     Some(Finding {
         code: Code::CircuitIncomplete,
@@ -60,16 +51,13 @@ fn of_stream(seen: &Seen<'_>, work: &Work) -> Option<Finding> {
         work: Some(work.id),
         at_m: seen.on_ground(place),
         measured: Measured { value: 1.0, limit: 0.0, unit: Unit::Count },
-        message: "No pump feeds it: what runs in it cannot be told.".into(),
-        remedy: Some(completed(seen, (seen.site.circulation.pumps.len(), &pump), wanted).unwrap_or_else(|| {
-            Remedy {
-                // Where no pond is drawn that it runs into, nothing says what to draw from.
-                message: "Draw the pond that it runs into, and the size of its bed's stones: then a pump and \
-                          its pipe are reckoned."
-                    .into(),
-                site: None,
-            }
-        })),
+        message: NO_PUMP.into(),
+        remedy: Some(Remedy {
+            message: "Draw the pond that it runs into and plan a pump there: its size and its pipe's are \
+                      reckoned from what it is to move."
+                .into(),
+            site: None,
+        }),
         source: COMMON_PRACTICE,
         caution: Some(LIVE_CAUTION),
     })
@@ -84,23 +72,50 @@ fn of_pump(seen: &Seen<'_>, i: usize, pump: &PumpOutcome) -> Option<Finding> {
         at_m: at_pump(seen, i),
         measured: Measured { value: 1.0, limit: 0.0, unit: Unit::Count },
         message: format!("What {} moves cannot be told: {why}.", pump.name),
-        remedy: Some(mended(seen, i, pump).unwrap_or_else(|| Remedy {
+        remedy: Some(Remedy {
             // Where nothing is drawn that it could draw from or feed, no number of the plan says what it
             // is to do.
-            message: "Give it, or draw what the pump is to draw from and to feed: then its size and its \
+            message:
+                "Give it, or draw what the pump is to draw from and to feed: then its size and its \
                       pipe are reckoned."
-                .into(),
+                    .into(),
             site: None,
-        })),
+        }),
         source: COMMON_PRACTICE,
         caution: Some(LIVE_CAUTION),
     })
 }
 
-/// A drawn pump with all that it lacks.
-fn mended(seen: &Seen<'_>, i: usize, outcome: &PumpOutcome) -> Option<Remedy> {
+/// What a finding lacks, given: the drawn pump with all that is missing, or a new one for the stream. This
+/// tries pumps, so it is for when it is asked for.
+pub(super) fn mended(seen: &Seen<'_>, finding: &Finding) -> Option<Remedy> {
+    if finding.message == NO_PUMP {
+        let id = finding.work?;
+        let WorkKind::Stream(stream) = &seen.work(id)?.kind else { return None };
+        let pump = new_pump(seen, id, stream);
+        let wanted = wanted_m3_s(seen.site, &pump).ok();
+        return completed(seen, (seen.site.circulation.pumps.len(), &pump), wanted);
+    }
+    let pumps = seen.running().pumps.iter().enumerate();
+    let is_it = |(i, pump): &(usize, &PumpOutcome)| {
+        of_pump(seen, *i, pump).is_some_and(|of| of.message == finding.message)
+    };
+    let (i, outcome) = pumps.into_iter().find(is_it)?;
     let drawn = seen.site.circulation.pumps.get(i)?;
     completed(seen, (i, drawn), outcome.wanted_m3_s.clone().ok())
+}
+
+/// A pump for a stream: into what it runs from, or into its head, out of what it runs into.
+fn new_pump(seen: &Seen<'_>, id: WorkId, stream: &Stream) -> Pump {
+    let above = stream.from.filter(|from| seen.visible().any(|work| work.id == *from));
+    let line = FeedLine { feeds: above.or(Some(id)), outlet_m: None, pipe: Pipe::default() };
+    Pump {
+        name: format!("Pump of {}", seen.work(id).map_or("the stream", |work| work.name.as_str())),
+        curve: PumpCurve::Points(Vec::new()),
+        lines: vec![line],
+        draws_from: stream.into,
+        ..Pump::default()
+    }
 }
 
 /// A pump with all that it lacks; none where nothing of this is missing, or there is nothing to join it

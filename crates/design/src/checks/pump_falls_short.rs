@@ -1,6 +1,6 @@
 //! A pump that doesn't lift the water so high, or moves less than the falls are wanted to have.
 
-use site::circulation::{CommonPump, Pipe, PumpCurve};
+use site::circulation::{CommonPump, Pipe, Pump, PumpCurve};
 use units::{flow_text, length_text};
 
 use super::pipe_runs_fast::size_for;
@@ -38,8 +38,14 @@ fn of_pump(seen: &Seen<'_>, i: usize, pump: &PumpOutcome) -> Option<Finding> {
     );
     let measured =
         Measured { value: duty.flow_m3_s, limit: wanted_m3_s, unit: Unit::CubicMetrePerSecond };
-    let remedy = match (on_wider_pipe(seen, i, wanted_m3_s), &pump.size_for_wanted) {
-        (Some(remedy), _) => remedy,
+    let remedy = match (widened(seen, i, wanted_m3_s), &pump.size_for_wanted) {
+        (Some((_, inner_m)), _) => Remedy {
+            message: format!(
+                "Lay pipe of {} inside, and the pump that this asks for.",
+                length_text(inner_m, seen.unit)
+            ),
+            site: None,
+        },
         (None, Ok((size, flow_m3_s))) => larger(seen, i, *size, Some(*flow_m3_s)),
         (None, Err(why)) => Remedy { message: format!("Widen the pipe: {why}."), site: None },
     };
@@ -72,10 +78,9 @@ fn does_not_lift(
     Some(finding(seen, (i, pump), Severity::Stop, (measured, message, remedy)))
 }
 
-/// Pipe in which what is wanted runs no faster than the limit, and the smallest common pump that moves it
-/// there, where the drawn one does not; none where the pipe is wide enough: no pump makes up for a pipe that
-/// is too thin.
-fn on_wider_pipe(seen: &Seen<'_>, i: usize, wanted_m3_s: f64) -> Option<Remedy> {
+/// A pump on pipe in which what is wanted runs no faster than the limit, and the inside of that pipe; none
+/// where its own is wide enough.
+fn widened(seen: &Seen<'_>, i: usize, wanted_m3_s: f64) -> Option<(Pump, f64)> {
     let drawn = seen.site.circulation.pumps.get(i)?;
     let mut pump = drawn.clone();
     // Without a main the lines share it.
@@ -90,9 +95,19 @@ fn on_wider_pipe(seen: &Seen<'_>, i: usize, wanted_m3_s: f64) -> Option<Remedy> 
     for pipe in pipes {
         pipe.inner_m = pipe.inner_m.map(|own_m| own_m.max(inner_m));
     }
-    if pump == *drawn {
-        return None;
-    }
+    (pump != *drawn).then_some((pump, inner_m))
+}
+
+/// That pipe, and the smallest common pump that moves what is wanted there where the drawn one does not: no
+/// pump makes up for a pipe that is too thin. This tries pumps, so it is for when it is asked for.
+pub(super) fn on_wider_pipe(seen: &Seen<'_>, finding: &Finding) -> Option<Remedy> {
+    let pumps = seen.running().pumps.iter().enumerate();
+    let is_it = |(i, pump): &(usize, &PumpOutcome)| {
+        of_pump(seen, *i, pump).is_some_and(|of| of.message == finding.message)
+    };
+    let (i, outcome) = pumps.into_iter().find(is_it)?;
+    let wanted_m3_s = *outcome.wanted_m3_s.as_ref().ok()?;
+    let (mut pump, inner_m) = widened(seen, i, wanted_m3_s)?;
     let wide = length_text(inner_m, seen.unit);
     let own_m3_s = moves_m3_s(seen, i, pump.clone())?;
     let message = if own_m3_s >= wanted_m3_s {

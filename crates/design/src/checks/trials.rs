@@ -15,7 +15,8 @@ use units::LengthUnit;
 
 use super::seen::Seen;
 use super::words::enough_text;
-use crate::{Code, Finding};
+use super::{circuit_incomplete, pump_falls_short};
+use crate::{Code, Finding, Remedy};
 
 /// Sizes are tried in so many steps of the most that is offered.
 const N_STEPS: u32 = 64;
@@ -114,7 +115,12 @@ pub(super) fn of(seen: &Seen<'_>, finding: &Finding) -> Vec<Trial> {
         Code::StartStarvesPump => pond::deeper_bay(seen, finding),
         Code::FallOvershoots => one(water::wider_bed(seen, finding)),
         Code::SplitStarves => one(water::moved_rock(seen, finding)),
-        Code::PumpFallsShort => water::wider_pipes(seen, finding),
+        Code::PumpFallsShort => {
+            let mut trials = one(pump_falls_short::on_wider_pipe(seen, finding).map(taken_whole));
+            trials.extend(water::wider_pipes(seen, finding));
+            trials
+        }
+        Code::CircuitIncomplete => one(circuit_incomplete::mended(seen, finding).map(taken_whole)),
         _ => Vec::new(),
     }
 }
@@ -126,6 +132,11 @@ fn told_of<'n>(finding: &Finding, names: impl Iterator<Item = &'n str>) -> Optio
         !name.is_empty() && rest.is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
     });
     told.max_by_key(|(_, name)| name.len()).map(|(idx, _)| idx)
+}
+
+/// A remedy that is taken as it is.
+fn taken_whole(remedy: Remedy) -> Trial {
+    Trial::whole(remedy.site.map(|site| *site), remedy.message)
 }
 
 fn one(trial: Option<Trial>) -> Vec<Trial> {
