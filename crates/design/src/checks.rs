@@ -93,12 +93,13 @@ type Check = fn(&Seen<'_>) -> Vec<Finding>;
 
 /// The checks by the code of what each finds, those first that take longest.
 const CHECKS: [(Code, Check); 39] = [
+    // The running water that it asks for first is there when others ask.
+    (Code::DeadCorner, dead_corner::check),
     (Code::BareSoilDrainsIn, bare_soil_drains_in::check),
     (Code::DrainsToHouse, drains_to_house::check),
     (Code::RunoffEntersPond, runoff_enters_pond::check),
     (Code::BankUnsafeToDig, bank_unsafe_to_dig::check),
     (Code::ReadsAsMound, mound::check),
-    (Code::DeadCorner, dead_corner::check),
     (Code::OrderTrap, order_trap::check),
     (Code::WaterFromSummit, water_from_summit::check),
     (Code::CircuitIncomplete, circuit_incomplete::check),

@@ -83,7 +83,7 @@ pub struct WaterPlan {
 /// Ponds' levels and lips' heads are reckoned anew until they stand still to this, metres.
 const SETTLED_M: f64 = 1.0e-4;
 /// Rounds in which they mostly do; what moves on is a site whose pond runs dry.
-const MOST_ROUNDS: usize = 6;
+const MOST_ROUNDS: usize = 7;
 
 /// Levels that pumps, streams and ponds share.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -114,20 +114,20 @@ pub fn running_if(site: &Site, evaluation: &Evaluation, shares: &[f64]) -> Runni
         pumps
     };
     let mut levels = at_rest(site, evaluation);
-    for _ in 0..MOST_ROUNDS {
+    let mut rounds = 0;
+    let streams = loop {
         let pumps = pumps_at(&levels, Asked::Duties);
-        let flows = circuit::flows(&pumps);
-        let streams = stream::streams(site, &beds, &flows, &levels);
+        let streams = stream::streams(site, &beds, &circuit::flows(&pumps), &levels);
         let next = settled(site, evaluation, &pumps, &streams, &levels);
-        let moved = levels.apart_m(&next);
-        levels = next;
-        if moved < SETTLED_M {
-            break;
+        rounds += 1;
+        if levels.apart_m(&next) < SETTLED_M || rounds == MOST_ROUNDS {
+            break streams;
         }
-    }
+        levels = next;
+    };
+    // At the same levels the pumps move what the streams got.
     let pumps = pumps_at(&levels, Asked::All);
     let flows = circuit::flows(&pumps);
-    let streams = stream::streams(site, &beds, &flows, &levels);
     Running {
         filters: filter::filters(site, evaluation, &flows, &streams),
         ponds: levels::ponds(site, evaluation, &pumps, &streams),

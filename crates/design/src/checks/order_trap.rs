@@ -19,6 +19,7 @@ mod shut_in;
 mod too_heavy;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use ground::Surface;
 use ground::curve::Closure;
@@ -51,7 +52,13 @@ const FOOT_REACH_M: f64 = 0.3;
 const BESIDE_M: f64 = 0.05;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let finished = seen.evaluation.finished.as_ref();
+    let is_last = |outcome: &WorkOutcome| {
+        finished.is_some_and(|finished| Arc::ptr_eq(finished, &outcome.after))
+    };
     let finding = |(work, outcome): (&Work, &WorkOutcome)| match &work.kind {
+        // Nothing fills what is built last.
+        WorkKind::Stream(_) | WorkKind::FilterBed(_) if is_last(outcome) => None,
         WorkKind::Stream(stream) => filled_bed(seen, work, stream, outcome),
         WorkKind::Wall(wall) => buried_face(seen, work, wall),
         WorkKind::FilterBed(_) => filled_filter(seen, work, outcome),

@@ -233,6 +233,8 @@ impl<'a> Spread<'a> {
         scratch.0.clear();
         if self.facets[item as usize].is_still() {
             self.still_face(item, scratch)?;
+        } else if let Some(end) = self.arrived(item) {
+            scratch.0.push((1.0, end));
         } else {
             for k in self.facets[item as usize].outs() {
                 self.over(item, k, scratch)?;
@@ -249,6 +251,13 @@ impl<'a> Spread<'a> {
             self.pieces.extend_from_slice(&scratch.0);
         }
         Ok(scratch.0.iter().all(|piece| piece.1 != UNKNOWN))
+    }
+
+    /// The receiver in which all of a face's water has arrived: all of the face lies below its level.
+    fn arrived(&self, f: u32) -> Option<u32> {
+        let z = self.surface.corner_heights(f);
+        let ends = z.map(|z| self.received.at(f, z));
+        ends[0].filter(|_| ends[0] == ends[1] && ends[0] == ends[2])
     }
 
     /// The ends of a face without a way down: those of its corners.
