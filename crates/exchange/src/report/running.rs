@@ -250,14 +250,14 @@ impl Told<'_> {
             _ => None,
         };
         let size = |m: f64| thickness_text(m, self.unit);
-        let sizes = stone_m.map(|stone_m| {
-            format!(
-                " of {}: bed them in there, or lay stones of {}",
+        match stone_m {
+            Some(stone_m) => format!(
+                "loose stones of {} move where it runs fastest: bed them in there, or lay stones of {}",
                 size(stone_m),
                 size(share * share * stone_m)
-            )
-        });
-        format!("loose stones move where it runs fastest{}", sizes.unwrap_or_default())
+            ),
+            None => "loose stones of its bed move where it runs fastest: bed them in there".into(),
+        }
     }
 
     fn crest(&mut self, crest: &CrestOutcome) {
@@ -337,12 +337,12 @@ impl Told<'_> {
                 return "all of it is renewed in time, without wind (an estimate)".to_owned();
             };
             let share = 100.0 * rounds.dead_share();
-            let [east, north] = rounds.local_m(corner.oldest_at_m);
+            let ([x, y], [east, north]) =
+                (rounds.local_m(corner.oldest_at_m), self.site.frame.origin_m);
             format!(
-                "{share:.0} % of it stands, without wind, oldest {} east and {} north of the site's own \
-                 zero (an estimate)",
-                self.length(east),
-                self.length(north)
+                "{share:.0} % of it stands, without wind, oldest at {} east, {} north (an estimate)",
+                elevation_text(x + east, self.unit),
+                elevation_text(y + north, self.unit)
             )
         });
         self.line("goes round", words);
