@@ -113,9 +113,14 @@ impl Picture {
     /// The pin that lies the farthest off, by its place in the list, where that is more than a sheet
     /// of paper stretches; with how far, in metres.
     pub fn doubt(&self, fit: &Fit) -> Option<(usize, f64)> {
-        let places: Vec<[f64; 2]> = self.pins.iter().map(|pin| pin.at_m).collect();
         let worst = fit.off_m.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
-        (worst.1 > TOLD_SHARE * span(&places)).then_some(worst)
+        (worst.1 > self.told_m()).then_some(worst)
+    }
+
+    /// How far off a pin lies at most before it is told, in metres.
+    pub fn told_m(&self) -> f64 {
+        let places: Vec<[f64; 2]> = self.pins.iter().map(|pin| pin.at_m).collect();
+        TOLD_SHARE * span(&places)
     }
 }
 

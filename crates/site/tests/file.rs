@@ -100,6 +100,30 @@ fn a_value_that_may_be_absent_is_told_as_it_was_read() {
 }
 
 #[test]
+fn an_optional_value_is_told_as_it_stands_and_a_word_with_what_it_holds() {
+    for (from, to, read) in [
+        (
+            "hours_per_day: Some(16.0)",
+            "hours_per_day: Some( /* all */ 25 )",
+            "circulation.pumps[0].hours_per_day 25",
+        ),
+        ("bed_stone_m: Some(0.03125)", "bed_stone_m: Some(-1)", "works[1].kind.bed_stone_m -1"),
+        ("top: Depth(0.6)", "top: Depth( -2.5 )", "soils.layers[1].top.depth_m Depth( -2.5 )"),
+    ] {
+        let (error, _) = broken(from, to);
+        assert_eq!(error.read, read, "{error}");
+        let text = write(&sample::site()).replacen(from, to, 1);
+        let line = text.lines().nth(error.line - 1).unwrap();
+        let there: String = line.chars().skip(error.column - 1).collect();
+        let value = read.split_once(' ').unwrap().1;
+        assert!(there.starts_with(value), "{error}: {there}");
+    }
+    // What is long is cut.
+    let (error, _) = broken("(0.0, 9.0, 28.3)", "(0.0, -9.0, 28.3)");
+    assert!(error.read.contains(" Levels([") && error.read.ends_with('…'), "{error}");
+}
+
+#[test]
 fn broken_rules_between_fields_are_named() {
     for (from, to, rule) in [
         ("from: Some(5)", "from: Some(77)", "there is no work 77"),

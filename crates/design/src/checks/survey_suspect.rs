@@ -1,6 +1,7 @@
-//! Shots, lines and levels that cannot be right, as the survey was made a surface.
+//! Shots, lines, levels and known points that cannot be right, as the survey was made a surface.
 
 mod borings;
+mod known_points;
 mod misclosure;
 
 use std::sync::Arc;
@@ -27,6 +28,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = survey.refused.iter().map(|why| refused(seen, why)).collect();
     found.extend(misclosure::check(seen));
     found.extend(borings::check(seen));
+    found.extend(known_points::check(seen));
     found.extend(seen.evaluation.existing.as_deref().and_then(|e| swapped(seen, e)));
     let kinds = [
         SuspectKind::Stray,

@@ -14,6 +14,7 @@ mod flank_too_steep;
 mod ground;
 mod groundwater_lifts_liner;
 mod keep_outs;
+mod known_points;
 mod lawn_too_steep;
 mod levels;
 mod liner_subgrade;

@@ -10,7 +10,7 @@ pub(super) struct Place {
     pub(super) line: usize,
     /// Column from one, in characters.
     pub(super) column: usize,
-    /// The value as written, when it is a single word.
+    /// The value as written, when it is a word or a word with a bracket behind it.
     pub(super) read: String,
 }
 
@@ -31,11 +31,16 @@ pub(super) fn place_of(text: &str, path: &str) -> Option<Place> {
     scan.skip_blank();
     for step in &steps {
         if !scan.enter(step) {
+            // A step that is not there leaves the scan at its parent's end.
+            scan.at = found.unwrap_or(scan.at);
             break;
         }
         found = Some(scan.at);
     }
-    found.map(|at| place_at(text, at))
+    found.map(|_| {
+        scan.enter_some();
+        place_at(&scan)
+    })
 }
 
 enum Step<'a> {
@@ -59,19 +64,14 @@ fn steps(path: &str) -> Vec<Step<'_>> {
     steps
 }
 
-fn place_at(text: &str, at: usize) -> Place {
+fn place_at(scan: &Scan<'_>) -> Place {
+    let (text, at) = (scan.text, scan.at);
     let before = &text[..at];
     let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    // What may be absent is told by its value.
-    let value = text[at..].strip_prefix("Some(").unwrap_or(&text[at..]);
-    let word = value
-        .split(|c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')' | '[' | ']'))
-        .next()
-        .unwrap_or_default();
     Place {
         line: before.matches('\n').count() + 1,
         column: text[line_start..at].chars().count() + 1,
-        read: word.chars().take(40).collect(),
+        read: scan.read(),
     }
 }
 
@@ -83,6 +83,43 @@ struct Scan<'a> {
 impl Scan<'_> {
     fn rest(&self) -> &str {
         &self.text[self.at..]
+    }
+
+    /// Moves from an optional value's start to what it holds.
+    fn enter_some(&mut self) {
+        let start = self.at;
+        let is_some = self.word() == "Some";
+        self.skip_blank();
+        if is_some && self.rest().starts_with('(') {
+            self.at += 1;
+            self.skip_blank();
+        } else {
+            self.at = start;
+        }
+    }
+
+    /// The value that stands here: a word, with what its bracket holds where one follows; nothing for a
+    /// bracket alone.
+    fn read(&self) -> String {
+        const MOST: usize = 40;
+        let word = |text: &str| {
+            let ends = |c: char| c.is_whitespace() || matches!(c, ',' | '(' | ')' | '[' | ']');
+            text.split(ends).next().map_or(0, str::len)
+        };
+        let mut end = Scan { text: self.text, at: self.at + word(self.rest()) };
+        if end.at > self.at && end.rest().starts_with('(') {
+            end.at += 1;
+            while !end.rest().is_empty() && !end.rest().starts_with([')', ']', '}']) {
+                end.skip_value();
+            }
+            end.at += usize::from(!end.rest().is_empty());
+        }
+        let whole = self.text[self.at..end.at].split_whitespace().collect::<Vec<_>>().join(" ");
+        let mut read: String = whole.chars().take(MOST).collect();
+        if read.len() < whole.len() {
+            read.push('…');
+        }
+        read
     }
 
     fn skip_blank(&mut self) {
