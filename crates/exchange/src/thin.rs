@@ -179,7 +179,7 @@ pub fn thin(
         kept.dedup();
         tell(watch, "measuring every point", 0, 1)?;
         let surface = surface(&spots, &frame, &kept)?;
-        let proof = prove::measured(&surface, &spots, tolerance_m);
+        let proof = prove::measured(&surface, &spots, &kept, tolerance_m);
         if proof.farthest.is_empty() {
             report.n_kept = kept.len();
             report.largest_error_m = proof.largest_error_m;

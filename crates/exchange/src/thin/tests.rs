@@ -49,6 +49,22 @@ fn no_point_is_farther_from_the_surface_than_asked_for() {
     assert!(n_before < at_m.len() / 40, "{n_before}");
 }
 
+/// Found by fuzzing: a face 100 km long whose plane misses its own corners by more than was asked for, so
+/// that corners were taken in again and again.
+#[test]
+fn corners_that_a_planes_rounding_misses_are_not_taken_in_for_ever() {
+    let at_m = [
+        [0.0022, 0.0022, 0.0],
+        [0.0, -35_046.933_1, 105_868.182_6],
+        [-35_046.933_1, 105_868.259_4, 0.0],
+        [0.0, 0.0, 107_597.004_8],
+        [0.0, 0.0, 0.0],
+        [36_910.387_2, 36_909.875_2, 0.0],
+    ];
+    let thinned = thinned(&at_m, 0.05).unwrap();
+    assert!(thinned.report.largest_error_m <= 0.05, "{:?}", thinned.report);
+}
+
 #[test]
 fn a_plane_keeps_its_hull_and_the_seeds_alone() {
     let at_m: Vec<[f64; 3]> = (0..90_000)
