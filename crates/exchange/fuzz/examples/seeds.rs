@@ -76,7 +76,11 @@ fn main() -> Result<()> {
     copied("laz", &data, "laz")?;
     copied("geojson", &data, "geojson")?;
     copied("picture", &data, "jpg")?;
-    copied("picture", &crates.join("../assets"), "png")?;
+    // Of 6 by 8 cells and 19 by 13 pixels, in the ways that GDAL 3.10 and Pillow 13 know.
+    let others = Path::new(env!("CARGO_MANIFEST_DIR")).join("seeds");
+    copied("geotiff", &others.join("geotiff"), "tif")?;
+    copied("picture", &others.join("picture"), "png")?;
+    copied("picture", &others.join("picture"), "jpg")?;
     copied("site_file", &crates.join("site/tests/kept"), "ron")?;
     copied("site_file", &crates.join("../demo-sites/rear-garden"), "ron")
 }
