@@ -50,6 +50,20 @@ fn version_1_4_with_layers() {
     );
 }
 
+/// Found by fuzzing: the unpacker panics on some bytes. What is told is the reader's own word for them, and
+/// where they stand.
+#[test]
+fn bytes_on_which_the_unpacker_panics_are_told_by_place() {
+    let mut bytes = bytes("version-1-4.laz");
+    // A part of the layers of the only chunk, back to front: no code of any point.
+    bytes[5460..6260].reverse();
+    let told = Told { unit: Some(LengthUnit::UsSurveyFoot), ..Told::default() };
+    let cloud = read(&bytes, &told, &mut unwatched).unwrap();
+    let stopped = cloud.stopped.as_ref().expect("the bytes are broken");
+    assert!(stopped.message.starts_with("read bytes that no points are packed as"), "{stopped}");
+    assert!((1..1000).contains(&cloud.len()), "{}", cloud.len());
+}
+
 /// Its places are in metres and its heights in US survey feet: that is asked about, not guessed.
 #[test]
 fn chunks_of_many_sizes_and_mixed_units() {
