@@ -6,7 +6,7 @@
 use std::fs;
 use std::path::Path;
 
-use acceptance::{Ran, snapshot, tarnwright};
+use acceptance::{Ran, snapshot, tarnwright, top};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -194,6 +194,69 @@ fn a_cloud_is_thinned_once_to_the_error_that_is_told() {
         }
     }
     assert!(n_measured > 35_000, "{n_measured}");
+}
+
+/// What a machine is to dig and a viewer to show: the grounds of a site, with nothing between the file and
+/// the site.
+#[test]
+fn the_grounds_of_a_site_are_written() {
+    let folder = TempDir::new().unwrap();
+    let at = folder.path();
+    fs::create_dir(at.join("garden")).unwrap();
+    for name in ["site.ron", "survey.csv"] {
+        fs::copy(top().join("demo-sites/rear-garden").join(name), at.join("garden").join(name))
+            .unwrap();
+    }
+    for stage in ["existing", "subgrade", "finished"] {
+        let (of_site, file) = (format!("garden:{stage}"), format!("{stage}.xml"));
+        // The sloped demo has a finding that says stop, and so does what is written of it.
+        let ran = tarnwright(at, &["convert", &of_site, &file]);
+        assert!(ran.status == 1 && ran.out.contains("say stop"), "{ran:?}");
+        let between = compared(at, &[&of_site, &file]);
+        let moved = number(&between, "cut_m3") + number(&between, "fill_m3");
+        // Thousandths of a foot at most are lost in writing: 0.05 mm over 400 m2 is 0.02 m3.
+        assert!(moved < 0.02, "{stage}: {between}");
+        assert!(number(&between, "common_area_m2") > 300.0, "{stage}: {between}");
+    }
+    done(at, &["convert", "garden", "all.xml"]);
+    for stage in ["existing", "subgrade", "finished"] {
+        let between = compared(at, &[&format!("all.xml:{stage}"), &format!("{stage}.xml")]);
+        assert_eq!(number(&between, "cut_m3") + number(&between, "fill_m3"), 0.0, "{between}");
+    }
+    done(at, &["convert", "garden", "all.glb"]);
+    assert!(fs::read(at.join("all.glb")).unwrap().starts_with(b"glTF"));
+    done(at, &["convert", "garden:finished", "plan.geojson", "--interval", "0.5"]);
+    let plan: Value = serde_json::from_slice(&fs::read(at.join("plan.geojson")).unwrap()).unwrap();
+    let told = |word: &str| {
+        let features = plan["features"].as_array().unwrap();
+        let is_told = |one: &&Value| one["properties"].to_string().contains(word);
+        features.iter().filter(is_told).count()
+    };
+    assert!(told("liner edge") > 0 && told("contour") > 5 && told(", top") > 0);
+    done(at, &["convert", "garden:subgrade", "dig.tif", "--step", "1"]);
+    let said = ["garden: read the surfaces existing, subgrade, finished, expected the name of one"];
+    refused(at, &["convert", "garden", "dig.csv"], &said);
+    refused(
+        at,
+        &["convert", "garden:dug", "dig.csv"],
+        &["read the stage `dug`, expected existing"],
+    );
+    refused(at, &["convert", "gone:finished", "a.xml"], &["gone: cannot be read"]);
+}
+
+/// The unpacker panics on some bytes. Nobody is shown that: the file is named, and what is wrong in it.
+#[test]
+fn a_damaged_cloud_is_told_in_words() {
+    let folder = folder();
+    let at = folder.path();
+    // Cargo runs tests in their package's folder, whichever clone built them.
+    let kept = Path::new("../crates/exchange/tests/data");
+    let mut bytes = fs::read(kept.join("version-1-4.laz")).unwrap();
+    bytes[5460..6260].reverse();
+    fs::write(at.join("damaged.laz"), bytes).unwrap();
+    let words = ["new", "garden", "--survey", "damaged.laz", "--units", "us-ft", "--error", "1 ft"];
+    refused(at, &words, &["damaged.laz: ", "bytes that no points are packed as"]);
+    assert!(!tarnwright(at, &words).err.contains("panicked"));
 }
 
 #[test]

@@ -24,6 +24,7 @@ use crate::{geojson, geotiff, plain_grid};
 
 pub use format::Format;
 pub(crate) use out::{ERROR_UNTOLD, thinned, tins};
+pub use out::{OfSite, write_site};
 
 /// What the user asks of a conversion.
 #[derive(Clone, Debug, Default)]
@@ -105,8 +106,8 @@ pub enum ConvertError {
     },
     /// Several surfaces, where one is wanted.
     #[error(
-        "read the surfaces {there}, expected the name of one of them behind the file's, such as \
-         FILE:NAME"
+        "read the surfaces {there}, expected the name of one of them behind the file's or the \
+         site's, such as FILE:NAME"
     )]
     WhichSurface {
         /// What there is.

@@ -109,17 +109,21 @@ the lip asks. A goal out of reach is said to be so, with what binds. --json, in 
   goals[]: {goal,reached,parts[]: {of,before,after,least,most},bound_by[],why_not}
   numbers[]: {number,from,to,least,most,bound}")]
     Balance(Balance),
-    /// Convert a file of ground to another format
+    /// Convert a file of ground, or the grounds of a site, to another format
     #[command(after_help = "\
 Examples:
   tarnwright convert survey.csv survey.xml --units us-ft
   tarnwright convert scan.laz ground.xml --error \"3 cm\" --classes 2
   tarnwright convert ground.xml contours.svg --interval \"0.5 ft\" --scale 120
   tarnwright convert ground.xml ground.tif --step \"0.5 m\" --to-units m
+  tarnwright convert garden:finished finished.xml
+  tarnwright convert garden garden.glb
 
 What is read: point lists and level books, LandXML, LAS and LAZ, GeoTIFF, plain grids (.asc), GeoJSON.
 What is written: .csv, .xml (LandXML), .las, .tif, .asc, .geojson, .glb (glTF), .svg and .pdf
 (contours).
+A site's folder gives existing ground, subgrade and finished ground, SITE:STAGE one of existing,
+stripped, subgrade, liner and finished: for a machine, a viewer, a surveyor.
 The file's own word on its unit counts; where it has none, tell it. Nothing is guessed.")]
     Convert(Box<Convert>),
     /// Lay a plan or an aerial on the ground of a site by known points
@@ -303,7 +307,7 @@ pub(crate) struct Balance {
 
 #[derive(Args)]
 pub(crate) struct Convert {
-    /// File to read
+    /// File to read, or a site: its folder, or SITE:STAGE
     pub input: PathBuf,
     /// File to write; its ending tells the format
     pub output: PathBuf,

@@ -6,6 +6,7 @@ mod ground_file;
 mod progress;
 mod quiet;
 mod site_folder;
+mod stage;
 mod survey_file;
 mod system;
 
@@ -25,6 +26,7 @@ enum Outcome {
 fn main() -> ExitCode {
     let cli = cli::Cli::parse();
     quiet::begin_again_if_noisy();
+    quiet::hush_the_unpacker();
     match cli.run() {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::StopStands) => ExitCode::from(1),

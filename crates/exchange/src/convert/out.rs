@@ -8,7 +8,7 @@ use site::Frame;
 use units::LengthUnit;
 
 use super::{Asked, ConvertError, Format, Held};
-use crate::content::{Content, Line, LineKind, frame_around};
+use crate::content::{Content, Datum, Line, LineKind, frame_around};
 use crate::geojson::Drawn;
 use crate::grid::Grid;
 use crate::landxml;
@@ -55,6 +55,43 @@ pub(super) fn write(
             write_content(&content, to, asked, notes)
         }
     }
+}
+
+/// Surfaces of one site, as they are to be written.
+#[derive(Clone, Debug)]
+pub struct OfSite {
+    /// The frame that all lie in.
+    pub frame: Frame,
+    /// Each with its name.
+    pub surfaces: Vec<(String, Surface)>,
+    /// What GeoJSON tells beside them, in metres of the world's frame.
+    pub lines: Vec<Line>,
+}
+
+/// Writes the surfaces of a site in the format that a name asks for, in the site's unit where no other is
+/// asked for.
+///
+/// LandXML, GeoJSON and glTF hold any number of surfaces, every other format one.
+///
+/// # Errors
+/// [`ConvertError`] when the name asks for no format that is known, when one of several surfaces must be
+/// named, or when more must be told: the step of a grid.
+pub fn write_site(site: OfSite, out_name: &str, asked: &Asked) -> Result<Vec<u8>, ConvertError> {
+    let to = Format::of_name(out_name)
+        .ok_or_else(|| ConvertError::UnknownFormat { name: out_name.to_owned() })?;
+    let OfSite { frame, surfaces, lines } = site;
+    let holds_many = matches!(to, Format::LandXml | Format::GeoJson | Format::Gltf);
+    if surfaces.len() > 1 && !holds_many {
+        let there: Vec<&str> = surfaces.iter().map(|(name, _)| name.as_str()).collect();
+        return Err(ConvertError::WhichSurface { there: there.join(", ") });
+    }
+    let unit = asked.out_unit.unwrap_or(frame.unit);
+    let datum = Datum {
+        horizontal: frame.horizontal_datum.clone(),
+        vertical: frame.vertical_datum.clone(),
+    };
+    let content = Content { unit, datum, lines, ..Content::default() };
+    write_ground(&Ground { frame, surfaces }, &content, to, unit, asked)
 }
 
 /// Surfaces of one frame, with their names.

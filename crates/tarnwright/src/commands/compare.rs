@@ -7,7 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use anyhow::{anyhow, bail};
-use design::{Evaluation, evaluate};
+use design::evaluate;
 use exchange::comparison;
 use exchange::content::Content;
 use exchange::convert::Held;
@@ -20,6 +20,7 @@ use site::{Frame, Site, reframed};
 use crate::cli::{Compare, ReadArgs};
 use crate::ground_file::{self, GroundFile};
 use crate::site_folder::SiteFolder;
+use crate::stage::Stage;
 use crate::survey_file::{self, bare_site, doubts_text, refuse_no_surface};
 use crate::{Outcome, progress, say};
 
@@ -29,40 +30,6 @@ enum Side {
     Ground { content: Box<Content> },
     Stage { site: Box<Site>, stage: Stage },
 }
-
-#[derive(Clone, Copy)]
-enum Stage {
-    Existing,
-    Stripped,
-    Subgrade,
-    Liner,
-    Finished,
-}
-
-impl Stage {
-    const ALL: [(&str, Self); 5] = [
-        ("existing", Self::Existing),
-        ("stripped", Self::Stripped),
-        ("subgrade", Self::Subgrade),
-        ("liner", Self::Liner),
-        ("finished", Self::Finished),
-    ];
-
-    /// Its ground; none where the survey makes no ground or no liner is laid.
-    fn of(self, evaluation: &Evaluation) -> Option<Arc<Surface>> {
-        let between = evaluation.between.as_ref();
-        match self {
-            Self::Existing => evaluation.existing.clone(),
-            Self::Stripped => between.map(|between| Arc::clone(&between.stripped)),
-            Self::Subgrade => between.map(|between| Arc::clone(&between.subgrade)),
-            Self::Liner => between.and_then(|between| between.liner.clone()),
-            Self::Finished => evaluation.finished.clone(),
-        }
-    }
-}
-
-/// What a stage may be called.
-const STAGES: &str = "existing, stripped, subgrade, liner or finished";
 
 /// Compares two surfaces, or two versions of a site.
 pub(crate) fn run(asked: &Compare) -> anyhow::Result<Outcome> {
@@ -108,10 +75,8 @@ fn side(text: &str, asked: &ReadArgs) -> anyhow::Result<Side> {
              {text}:finished; or two versions of a site"
         );
     }
-    if let (false, Some((folder, stage))) = (path.exists(), text.rsplit_once(':'))
-        && !Path::new(folder).is_file()
-    {
-        return stage_of(Path::new(folder), stage);
+    if let Some((site, stage)) = Stage::told(text)? {
+        return Ok(Side::Stage { site: Box::new(site), stage });
     }
     match ground_file::read(path, asked, None)? {
         GroundFile::List(file) => {
@@ -136,17 +101,6 @@ fn side(text: &str, asked: &ReadArgs) -> anyhow::Result<Side> {
             Ok(Side::Ground { content: Box::new(content) })
         }
     }
-}
-
-fn stage_of(path: &Path, stage: &str) -> anyhow::Result<Side> {
-    let folder = SiteFolder::at(path);
-    if !folder.holds_site() {
-        bail!("{}: cannot be read, expected a site's folder or a point list", path.display());
-    }
-    let Some(&(_, stage)) = Stage::ALL.iter().find(|(name, _)| *name == stage) else {
-        bail!("{}: read the stage `{stage}`, expected {STAGES}", path.display());
-    };
-    Ok(Side::Stage { site: Box::new(folder.open()?), stage })
 }
 
 /// The frame of the first site, or one around both files.

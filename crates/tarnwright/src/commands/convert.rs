@@ -1,4 +1,6 @@
-//! `tarnwright convert`: a file of ground in another format.
+//! `tarnwright convert`: a file of ground, or the grounds of a site, in another format.
+
+mod of_site;
 
 use std::fs;
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -7,7 +9,7 @@ use anyhow::Context as _;
 use exchange::convert::{Asked, Input, convert};
 use exchange::landxml::Stamp;
 
-use crate::cli::Convert;
+use crate::cli::{Convert, ReadArgs};
 use crate::ground_file::{asked as asked_of, at, length};
 use crate::site_folder::write_whole;
 use crate::{Outcome, progress, say};
@@ -15,7 +17,10 @@ use crate::{Outcome, progress, say};
 /// Converts a file.
 pub(crate) fn run(asked: &Convert) -> anyhow::Result<Outcome> {
     progress::heed();
-    let wanted = wanted(asked)?;
+    if let Some((site, stages)) = of_site::told(&asked.input)? {
+        return of_site::run(asked, &site, &stages);
+    }
+    let wanted = wanted(&asked.read, asked)?;
     let bytes = fs::read(&asked.input).with_context(|| {
         format!("{}: cannot be read, expected a file of ground", asked.input.display())
     })?;
@@ -36,15 +41,15 @@ pub(crate) fn run(asked: &Convert) -> anyhow::Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-fn wanted(asked: &Convert) -> anyhow::Result<Asked> {
-    let unit = asked.read.units;
+fn wanted(read: &ReadArgs, asked: &Convert) -> anyhow::Result<Asked> {
+    let unit = read.units;
     Ok(Asked {
         out_unit: asked.to_units,
         step_m: length("--step", asked.step.as_deref(), unit)?,
         interval_m: length("--interval", asked.interval.as_deref(), unit)?,
         scale: asked.scale,
         stamp: now(),
-        ..asked_of(&asked.read)?
+        ..asked_of(read)?
     })
 }
 

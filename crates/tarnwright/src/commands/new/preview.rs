@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use exchange::content::{Content, Datum, LineKind};
+use exchange::content::{Content, Datum, Line, LineKind, LinePlace};
 use exchange::convert::{Format, Held};
 use exchange::points::{Doubt, Point, PointList, check_spread};
 use exchange::surveyed::{Surveyed, ground_places_m};
@@ -58,7 +58,7 @@ fn of_list(asked: &New, file: &ListFile) -> Understood {
     };
     out.tell("", list.dialect.to_string(), Some("another order: --columns"));
     tell_unit(&mut out, list.unit);
-    tell_extent(&mut out, survey_file::near(list).map(|point| point.at_m), list.unit);
+    tell_extent(&mut out, solid(survey_file::near(list).map(|point| point.at_m)), list.unit);
     tell_codes(&mut out, &list.points);
     tell_breaklines(&mut out, asked, list);
     let outline = asked.boundary_code.as_ref().or(list.boundary_code.as_ref());
@@ -114,7 +114,7 @@ fn of_other(asked: &New, format: Format, held: Held) -> anyhow::Result<Understoo
     tell_unit(&mut out, unit);
     match &held {
         Held::Cloud(cloud) => {
-            tell_extent(&mut out, cloud.points_m(), unit);
+            tell_extent(&mut out, solid(cloud.points_m()), unit);
             for count in &cloud.classes {
                 let points = points_text(count.n_points as usize);
                 out.tell(&format!("class {}", class_text(count.class)), points, None);
@@ -181,7 +181,7 @@ fn tell_content(out: &mut Understood, content: &Content) {
         let [columns, rows] = grid.size();
         let [dx, dy] = grid.step_m().map(|step| unit.from_metres(step));
         let n = grid.posts_m().count();
-        tell_extent(out, grid.posts_m(), unit);
+        tell_extent(out, solid(grid.posts_m()), unit);
         let told = format!(
             "{columns} by {rows} posts, {dx:.3} by {dy:.3} {} apart, {} without a height",
             word_of(unit),
@@ -189,8 +189,10 @@ fn tell_content(out: &mut Understood, content: &Content) {
         );
         out.tell("grid", told, None);
     }
+    let along = |line: &Line| line.places.clone();
+    let points = solid(content.points.iter().map(|point| point.at_m));
+    tell_extent(out, points.chain(content.lines.iter().flat_map(along)), unit);
     if !content.points.is_empty() {
-        tell_extent(out, content.points.iter().map(|point| point.at_m), unit);
         out.tell("points", content.points.len().to_string(), None);
         tell_codes(out, &content.points);
     }
@@ -198,7 +200,7 @@ fn tell_content(out: &mut Understood, content: &Content) {
     for tin in &content.surfaces {
         let told = format!("{}, {} triangles", points_text(tin.vertices_m.len()), tin.faces.len());
         out.tell(&format!("surface {}", tin.name), told, None);
-        tell_extent(out, tin.vertices_m.iter().copied(), unit);
+        tell_extent(out, solid(tin.vertices_m.iter().copied()), unit);
         tell_lines(out, "with", tin.lines.iter().map(|line| line.kind));
     }
 }
@@ -207,13 +209,17 @@ fn tell_unit(out: &mut Understood, unit: LengthUnit) {
     out.tell("unit", word_of(unit), Some("another, where the file tells none: --units"));
 }
 
-/// From where to where places stand, in the unit of the file.
-fn tell_extent(out: &mut Understood, places_m: impl Iterator<Item = [f64; 3]>, unit: LengthUnit) {
+/// From where to where places stand, in the unit of the file; elevations of those that have one.
+fn tell_extent(out: &mut Understood, places: impl Iterator<Item = LinePlace>, unit: LengthUnit) {
     let mut range = [[f64::INFINITY, f64::NEG_INFINITY]; 3];
-    for place in places_m {
-        for (range, c) in range.iter_mut().zip(place) {
-            *range = [range[0].min(c), range[1].max(c)];
-        }
+    let mut widen = |axis: usize, c: f64| {
+        let [low, high] = range[axis];
+        range[axis] = [low.min(c), high.max(c)];
+    };
+    for LinePlace { at_m: [x, y], z_m } in places {
+        widen(0, x);
+        widen(1, y);
+        z_m.into_iter().for_each(|z| widen(2, z));
     }
     for (name, range) in ["easting", "northing", "elevation"].iter().zip(range) {
         let [low, high] = range.map(|c| unit.from_metres(c));
@@ -222,6 +228,10 @@ fn tell_extent(out: &mut Understood, places_m: impl Iterator<Item = [f64; 3]>, u
             out.tell(name, format!("{low:.2} to {high:.2} {unit}, {:.2} in all", high - low), None);
         }
     }
+}
+
+fn solid(places_m: impl Iterator<Item = [f64; 3]>) -> impl Iterator<Item = LinePlace> {
+    places_m.map(LinePlace::solid)
 }
 
 /// The codes of points, by how many have each.
