@@ -211,7 +211,7 @@ fn the_grounds_of_a_site_are_written() {
         let (of_site, file) = (format!("garden:{stage}"), format!("{stage}.xml"));
         // The sloped demo has a finding that says stop, and so does what is written of it.
         let ran = tarnwright(at, &["convert", &of_site, &file]);
-        assert!(ran.status == 1 && ran.out.contains("say stop"), "{ran:?}");
+        assert!(ran.status == 1 && ran.out.contains("1 finding says stop"), "{ran:?}");
         let between = compared(at, &[&of_site, &file]);
         let moved = number(&between, "cut_m3") + number(&between, "fill_m3");
         // Thousandths of a foot at most are lost in writing: 0.05 mm over 400 m2 is 0.02 m3.

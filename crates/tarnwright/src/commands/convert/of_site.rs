@@ -58,9 +58,11 @@ pub(super) fn run(asked: &Convert, site: &Site, stages: &[Stage]) -> anyhow::Res
     Ok(match report::n_findings(&evaluation, Severity::Stop) {
         0 => Outcome::Done,
         n => {
+            let findings =
+                if n == 1 { "1 finding says".into() } else { format!("{n} findings say") };
             say(&format!(
-                "  look at: {n} findings say stop: the grounds are not to be built as drawn; \
-                 `tarnwright report` tells why\n"
+                "  {findings} stop: the grounds are not to be built as drawn; `tarnwright report` tells \
+                 why\n"
             ))?;
             Outcome::StopStands
         }
