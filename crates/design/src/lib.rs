@@ -41,7 +41,7 @@ mod water;
 mod work_done;
 mod works;
 
-pub use ::water::{FallKind, Trust};
+pub use ::water::{FallKind, TabulatedBed, Trust};
 pub use checks::{Bearing, Mound, Skyline, mounds, remedy, shots_wanted};
 pub use evaluate::{Evaluator, evaluate};
 pub use evaluation::{
@@ -60,7 +60,8 @@ pub use running::{
     ArmsOutcome, BayLevels, CrestOutcome, CrestPlace, DrainOutcome, FilterOutcome, FlowTaken,
     Heading, Known, LineDuty, PartFlow, PondLevels, PondOutcome, PondRounds, PumpDuty, PumpOutcome,
     RainOutcome, Rounds, RunPoint, Running, SoilWater, StreamOutcome, StreamWater, Unknown,
-    Uplifts, Washing, WaterPlan, WayOut, rounds, running, running_if, water_plan, with_flow,
+    Uplifts, Washing, WaterPlan, WayOut, bed_row, rounds, running, running_if, water_plan,
+    with_flow,
 };
 pub use subgrade::Between;
 

@@ -23,6 +23,7 @@ use std::collections::BTreeMap;
 use site::{Site, WorkId, WorkKind};
 use water::EdgeAllowance;
 
+pub use bed::bed_row;
 use circuit::Asked;
 pub use circuit::{LineDuty, PumpDuty, PumpOutcome};
 pub use crest::{CrestOutcome, CrestPlace, PartFlow};

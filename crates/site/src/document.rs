@@ -155,7 +155,7 @@ pub struct Viewpoint {
 
 impl Site {
     /// The layout of the document that this program writes.
-    pub const FORMAT: u32 = 7;
+    pub const FORMAT: u32 = 8;
 
     /// The work with this id, if it stands in the site.
     pub fn work(&self, id: WorkId) -> Option<&Work> {

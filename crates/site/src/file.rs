@@ -9,6 +9,7 @@ mod format_3;
 mod format_4;
 mod format_5;
 mod format_6;
+mod format_7;
 mod locate;
 
 use serde::Deserialize;
@@ -53,6 +54,7 @@ pub fn parse(text: &str) -> Result<Site, FileError> {
         4 => format_4::read(text),
         5 => format_5::read(text),
         6 => format_6::read(text),
+        7 => format_7::read(text),
         Site::FORMAT => ron::from_str(text),
         newer => {
             let Place { line, column, .. } = place_of(text, "format").unwrap_or_default();

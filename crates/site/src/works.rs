@@ -25,7 +25,7 @@ pub use intake_bay::{IntakeBay, Sill};
 pub use pad::{Pad, PadPurpose, Plane};
 pub use path::{Path, StepRule, SteppingStones};
 pub use plane_grade::PlaneGrade;
-pub use stream::{CrestPart, Fall, Island, Station, Stream};
+pub use stream::{CrestPart, Fall, Island, Station, Stream, StreamBed};
 pub use strip::Strip;
 pub use trench::Trench;
 pub use wall::{Side, Tier, TopRun, Wall, WallMaterial};

@@ -187,6 +187,7 @@ fn unknown_fields_and_cut_off_text_are_placed() {
         "(format: 3)",
         "(format: 4)",
         "(format: 6)",
+        "(format: 7)",
         "(format: 0)",
     ] {
         let error = parse(bad).unwrap_err();
@@ -206,11 +207,11 @@ fn a_file_cut_off_anywhere_is_refused() {
 
 #[test]
 fn a_newer_format_is_told_from_a_broken_file() {
-    let (error, line) = broken("format: 7", "format: 8");
-    assert_eq!((error.line, error.read.as_str()), (line, "format 8"));
+    let (error, line) = broken("format: 8", "format: 9");
+    assert_eq!((error.line, error.read.as_str()), (line, "format 9"));
     assert!(error.expected.contains("newer version"), "{error}");
     // Even when the newer layout has fields that this one does not know.
-    let error = parse("(format: 8, gardens: [(ponds: 3)])").unwrap_err();
+    let error = parse("(format: 9, gardens: [(ponds: 3)])").unwrap_err();
     assert!(error.expected.contains("newer version"), "{error}");
 }
 
@@ -289,7 +290,7 @@ const FORMAT_6: &str = include_str!("kept/format_6.ron");
 
 #[test]
 fn a_file_of_format_6_is_read_as_the_site_that_it_was() {
-    assert_eq!(parse(FORMAT_6), Ok(sample::site()));
+    assert_eq!(parse(FORMAT_6), Ok(sample::site_of_format_6()));
 }
 
 /// A file as the seventh version of the program wrote it; it is never written anew.
@@ -298,7 +299,29 @@ const FORMAT_7: &str = include_str!("kept/format_7.ron");
 #[test]
 fn a_file_of_format_7_is_read_as_the_site_that_it_was() {
     let limits = Limits { dead_turnovers: 1.5, dead_share: 0.1, ..Limits::default() };
-    assert_eq!(parse(FORMAT_7), Ok(Site { limits, ..sample::site() }));
+    assert_eq!(parse(FORMAT_7), Ok(Site { limits, ..sample::site_of_format_6() }));
+}
+
+/// A field that came with format 8 is unknown to every format before it.
+#[test]
+fn a_bed_by_a_table_is_unknown_to_older_formats() {
+    for old in [FORMAT_4, FORMAT_5, FORMAT_6, FORMAT_7] {
+        let later = old.replacen("bed_stone_m:", "bed: Some(BareLiner), bed_stone_m:", 1);
+        let error = parse(&later).unwrap_err();
+        assert_eq!(error.read, "the unknown field bed", "{error}");
+    }
+}
+
+/// A file as the eighth version of the program wrote it; it is never written anew.
+const FORMAT_8: &str = include_str!("kept/format_8.ron");
+
+#[test]
+fn a_file_of_format_8_is_read_as_the_site_that_it_was() {
+    let limits = Limits { dead_turnovers: 1.5, dead_share: 0.1, ..Limits::default() };
+    assert_eq!(parse(FORMAT_8), Ok(Site { limits, ..sample::site() }));
+    let (error, _) = broken("Some(WindingWithStones)", "Some(Moss)");
+    assert_eq!(error.read, "Moss", "{error}");
+    assert!(error.expected.contains("BareLiner"), "{error}");
 }
 
 #[test]

@@ -1,9 +1,9 @@
 //! A stream's bed as the formulas take it: reaches between crests, arms around rocks.
 
 use ground::curve::{Closure, Path};
-use site::works::{FilterBed, Island, Stream};
+use site::works::{FilterBed, Island, Stream, StreamBed};
 use site::{Site, Work, WorkId, WorkKind};
-use water::{Crest, CrestForm, Reach, Roughness, Section, Station};
+use water::{Crest, CrestForm, Reach, Roughness, Section, Station, TABULATED_BEDS, TabulatedBed};
 
 use super::{Known, Unknown};
 use crate::Evaluation;
@@ -58,17 +58,41 @@ fn bed(work: &Work, stream: &Stream, built: bool) -> Known<Bed> {
     let line = Line::new(&stream.line, Closure::Open);
     let path = line.ok_or_else(|| Unknown(format!("{} has no line", work.name)))?.path;
     let line = StreamLine::new(stream, &path).map_err(Unknown::because)?;
-    let stone_m = stream.bed_stone_m;
-    let stone_m =
-        stone_m.ok_or_else(|| Unknown("the size of its bed's stones is not given".into()));
-    let roughness = stone_m.and_then(|median_m| {
-        Roughness::variable_power(D84_OF_MEDIAN * median_m).map_err(Unknown::because)
-    });
+    let roughness = roughness(stream);
     let mut rocks: Vec<Rock> = (stream.islands.iter().enumerate())
         .filter_map(|(island, drawn)| rock(island, drawn, &path))
         .collect();
     rocks.sort_by(|a, b| a.ends_m[0].total_cmp(&b.ends_m[0]));
     Ok(Bed { work: work.id, path, knots: line.knots(), roughness, rocks })
+}
+
+/// How rough a bed is: by the size of its stones, or without that by the table.
+fn roughness(stream: &Stream) -> Known<Roughness> {
+    let by = match (stream.bed_stone_m, bed_row(stream)) {
+        (Some(median_m), _) => Roughness::variable_power(D84_OF_MEDIAN * median_m),
+        (None, Some(TabulatedBed { n: [_, normal, _], .. })) => Roughness::manning(normal),
+        (None, None) => {
+            let why = "neither the size of its bed's stones nor a bed of the table is given";
+            return Err(Unknown(why.into()));
+        }
+    };
+    by.map_err(Unknown::because)
+}
+
+/// The row of the table whose normal n tells how rough a stream's bed is; none where the size of its
+/// stones tells it, or nothing does.
+pub fn bed_row(stream: &Stream) -> Option<TabulatedBed> {
+    let [gravel, cobbles, clean, winding, liner, mortared, concrete] = TABULATED_BEDS;
+    let row = match stream.bed? {
+        StreamBed::GravelAndCobbles => gravel,
+        StreamBed::CobblesAndBoulders => cobbles,
+        StreamBed::CleanAndStraight => clean,
+        StreamBed::WindingWithStones => winding,
+        StreamBed::BareLiner => liner,
+        StreamBed::MortaredStone => mortared,
+        StreamBed::SmoothConcrete => concrete,
+    };
+    stream.bed_stone_m.is_none().then_some(row)
 }
 
 /// A rock along the line; none where its outline is none.

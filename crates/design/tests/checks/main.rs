@@ -33,6 +33,7 @@ mod wall_needs_engineer;
 mod wall_too_light;
 mod water_findings;
 mod water_from_summit;
+mod water_on_tabulated_bed;
 mod work_has_no_shape;
 
 use std::sync::Arc;

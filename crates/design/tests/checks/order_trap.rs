@@ -25,6 +25,7 @@ fn stream_first(rim_m: f64) -> Site {
         falls: Vec::new(),
         water_depth_m: 0.05,
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 2.0,

@@ -86,6 +86,7 @@ fn streaming(head: [f64; 2], mouth: [f64; 2]) -> Site {
         falls: Vec::new(),
         water_depth_m: 0.05,
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 3.0,

@@ -54,6 +54,7 @@ pub(crate) fn stream() -> Stream {
             face_run_m: None,
         }],
         bed_stone_m: Some(0.03),
+        bed: None,
         sheet_m: None,
         water_depth_m: 0.05,
         freeboard_m: 0.05,

@@ -36,6 +36,7 @@ fn closing() -> Stream {
         }],
         water_depth_m: 0.04,
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 3.0,

@@ -66,6 +66,7 @@ fn flowing() -> Site {
         falls: Vec::new(),
         water_depth_m: 0.04,
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 3.0,

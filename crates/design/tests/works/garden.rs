@@ -197,6 +197,7 @@ pub(crate) fn stream(placed: Placed, length_m: f64) -> Stream {
         falls: Vec::new(),
         water_depth_m: 0.1,
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         freeboard_m: 0.1,
         cut_bank: 2.0,

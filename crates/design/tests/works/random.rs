@@ -180,6 +180,7 @@ impl Drawn {
             falls,
             water_depth_m: n.between(0.0, 0.2),
             bed_stone_m: None,
+            bed: None,
             sheet_m: None,
             freeboard_m: n.between(0.0, 0.2),
             cut_bank: n.between(0.5, 4.0),

@@ -6,7 +6,9 @@ use std::sync::Arc;
 use design::evaluate;
 use site::circulation::*;
 use site::earth::Machine;
-use site::works::{CrestPart, Fall, Floor, Island, RingShape, SteppingStones, Tier, TopRun};
+use site::works::{
+    CrestPart, Fall, Floor, Island, RingShape, SteppingStones, StreamBed, Tier, TopRun,
+};
 use site::{Circulation, House, Site, Viewpoint, Weather, WorkId, WorkKind};
 
 use crate::garden::*;
@@ -40,6 +42,7 @@ fn full() -> Site {
     });
     (water.from, water.into) = (Some(WorkId(5)), Some(WorkId(1)));
     (water.bed_stone_m, water.sheet_m) = (Some(0.03), Some(0.01));
+    water.bed = Some(StreamBed::WindingWithStones);
     let rock = rectangle(at([6.0, -8.4]), 0.2, 0.2);
     water.islands.push(Island { outline: rock, top_m: -0.3 });
     let mut bank = hill(at([10.0, 10.0]), 6.0);

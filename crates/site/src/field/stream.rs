@@ -1,14 +1,30 @@
 //! The stream's fields.
 
 use super::walk::{
-    Ends, Visitor, copied_list, curve, list, number, number_or_none, says, work_or_none,
+    Ends, Visitor, choice, copied_list, curve, list, number, number_or_none, says, work_or_none,
 };
 use super::{ListEdit, Quantity, build_up};
 use crate::Curve;
-use crate::works::{CrestPart, Fall, Island, Station, Stream};
+use crate::works::{CrestPart, Fall, Island, Station, Stream, StreamBed};
 
 /// Longest stream, metres.
 const LONGEST_M: f64 = 10_000.0;
+
+/// Beds in few words, none first, then in the order of [`StreamBed::ALL`].
+const BEDS: &[&str] = &[
+    "not given",
+    "gravel and cobbles",
+    "cobbles and boulders",
+    "clean and straight",
+    "winding, with stones",
+    "bare liner",
+    "mortared stone",
+    "smooth concrete",
+];
+
+/// C-24, C-25.
+const BY_TABLE: &str = "Tells how rough the bed is by a table (Chow 1959, table 5-6; a bare liner by \
+                        common practice), where the size of its stones is not given.";
 
 pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
     work_or_none(visitor, says("from", "Fed by"), &mut stream.from);
@@ -19,6 +35,7 @@ pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
     number_or_none(visitor, sheet, 0.015, &mut stream.sheet_m);
     let stone = says("bed_stone_m", "Bed stones, median size").is(Quantity::Length, 0.001, 1.0);
     number_or_none(visitor, stone, 0.03, &mut stream.bed_stone_m);
+    bed(visitor, &mut stream.bed);
     let freeboard = says("freeboard_m", "Liner edge above water").is(Quantity::Length, 0.0, 2.0);
     number(visitor, freeboard, &mut stream.freeboard_m);
     let rim = says("rim_width_m", "Rim width").is(Quantity::Length, 0.0, 20.0);
@@ -34,6 +51,14 @@ pub(super) fn walk(stream: &mut Stream, visitor: &mut dyn Visitor) {
     build_up::walk(visitor, ("side_build_up", "Sides"), &mut stream.side_build_up);
     build_up::walk(visitor, ("bank_build_up", "Rim and banks"), &mut stream.bank_build_up);
     curve(visitor, ("line", "Centre line"), (Ends::Open, 2), &mut stream.line);
+}
+
+fn bed(visitor: &mut dyn Visitor, slot: &mut Option<StreamBed>) {
+    let now = slot.and_then(|bed| StreamBed::ALL.iter().position(|of| *of == bed));
+    let says = says("bed", "Bed, by the table").caution(BY_TABLE);
+    if let Some(new) = choice(visitor, says, BEDS, now.map_or(0, |i| i + 1)) {
+        *slot = new.checked_sub(1).and_then(|i| StreamBed::ALL.get(i).copied());
+    }
 }
 
 fn walk_stations(stations: &mut Vec<Station>, visitor: &mut dyn Visitor) {

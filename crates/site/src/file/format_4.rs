@@ -1,15 +1,16 @@
 //! Format 4 of the site document.
 //!
-//! Its works had no group. All else of it is still as today's types have it: a type that changes in a
-//! later format is first copied here as it was.
+//! Its works had no group, and its streams are those of format 7, frozen there. All else of it is still
+//! as today's types have it: a type that changes in a later format is first copied as it was.
 
 use std::sync::Arc;
 
 use serde::Deserialize;
 
+use super::format_7::WorkKind;
 use crate::{
     Carry, Circulation, Digging, Frame, Haul, House, KeepOut, Limits, Soils, Stockpile, Survey,
-    Viewpoint, Weather, WorkId, WorkKind,
+    Viewpoint, Weather, WorkId,
 };
 
 /// Reads a text of format 4 as a site of today.
@@ -99,6 +100,6 @@ impl From<Site> for crate::Site {
 impl From<Work> for crate::Work {
     fn from(old: Work) -> Self {
         let Work { id, name, note, visible, kind } = old;
-        Self { id, name, note, group: String::new(), visible, kind }
+        Self { id, name, note, group: String::new(), visible, kind: kind.into() }
     }
 }

@@ -1,15 +1,16 @@
 //! Format 5 of the site document.
 //!
-//! It had no pictures. All else of it is still as today's types have it: a type that changes in a
-//! later format is first copied here as it was.
+//! It had no pictures, and its works are those of format 7, frozen there. All else of it is still as
+//! today's types have it: a type that changes in a later format is first copied as it was.
 
 use std::sync::Arc;
 
 use serde::Deserialize;
 
+use super::format_7::Work;
 use crate::{
     Carry, Circulation, Digging, Frame, Haul, House, KeepOut, Limits, Soils, Stockpile, Survey,
-    Viewpoint, Weather, Work,
+    Viewpoint, Weather,
 };
 
 /// Reads a text of format 5 as a site of today.
@@ -63,7 +64,7 @@ impl From<Site> for crate::Site {
             frame: old.frame,
             survey: Arc::new(old.survey),
             soils: old.soils,
-            works: old.works,
+            works: old.works.into_iter().map(Into::into).collect(),
             next_id: old.next_id,
             circulation: old.circulation,
             weather: old.weather,

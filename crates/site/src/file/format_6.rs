@@ -1,15 +1,17 @@
 //! Format 6 of the site document.
 //!
-//! It had no limits of how pond water goes round: those are read as their defaults. All else of it is
-//! still as today's types have it: a type that changes in a later format is first copied here as it was.
+//! It had no limits of how pond water goes round: those are read as their defaults. Its
+//! works are those of format 7, frozen there. All else of it is still as today's types have it: a type
+//! that changes in a later format is first copied as it was.
 
 use std::sync::Arc;
 
 use serde::Deserialize;
 
+use super::format_7::Work;
 use crate::{
     Carry, Circulation, Digging, Frame, Haul, House, KeepOut, Limits, Picture, Soils, Stockpile,
-    Survey, Viewpoint, Weather, Work,
+    Survey, Viewpoint, Weather,
 };
 
 /// Reads a text of format 6 as a site of today.
@@ -65,7 +67,7 @@ impl From<Site> for crate::Site {
             frame: old.frame,
             survey: Arc::new(old.survey),
             soils: old.soils,
-            works: old.works,
+            works: old.works.into_iter().map(Into::into).collect(),
             next_id: old.next_id,
             circulation: old.circulation,
             weather: old.weather,

@@ -25,9 +25,14 @@ pub struct Stream {
     /// Falls by distance, between the stations.
     #[serde(default)]
     pub falls: Vec<Fall>,
-    /// Median size of the stones on its bed, where it is known.
+    /// Median size of the stones on its bed, where it is known. It tells how rough the bed is, whatever
+    /// `bed` says, and whether the stones stay.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bed_stone_m: Option<f64>,
+    /// What its bed is, for a table of roughness. It rules only where the stones' size is not given:
+    /// where both are, the size does, and where neither is, how rough the bed is stays unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bed: Option<StreamBed>,
     /// Thickness of water that is wanted over its crests, where one is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sheet_m: Option<f64>,
@@ -53,6 +58,25 @@ pub struct Stream {
     /// What lies on the rim and the banks outside.
     #[serde(default, skip_serializing_if = "BuildUp::is_none")]
     pub bank_build_up: BuildUp,
+}
+
+/// A kind of bed for which a table gives Manning's n.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum StreamBed {
+    /// Of a mountain stream: gravel, cobbles and few boulders.
+    GravelAndCobbles,
+    /// Of a mountain stream: cobbles with large boulders.
+    CobblesAndBoulders,
+    /// Clean and straight.
+    CleanAndStraight,
+    /// Winding, with stones.
+    WindingWithStones,
+    /// A liner on which nothing lies.
+    BareLiner,
+    /// Stones set in mortar.
+    MortaredStone,
+    /// Concrete, smoothed.
+    SmoothConcrete,
 }
 
 /// A rock that stands in the bed and parts the water.
@@ -117,4 +141,17 @@ pub struct CrestPart {
     pub width_m: f64,
     /// Height of its top above the crest's elevation.
     pub above_m: f64,
+}
+
+impl StreamBed {
+    /// Every kind.
+    pub const ALL: [Self; 7] = [
+        Self::GravelAndCobbles,
+        Self::CobblesAndBoulders,
+        Self::CleanAndStraight,
+        Self::WindingWithStones,
+        Self::BareLiner,
+        Self::MortaredStone,
+        Self::SmoothConcrete,
+    ];
 }

@@ -295,6 +295,7 @@ fn stream() -> WorkKind {
             face_run_m: None,
         }],
         bed_stone_m: None,
+        bed: None,
         sheet_m: None,
         water_depth_m: 0.05,
         freeboard_m: 0.1,
@@ -358,6 +359,17 @@ fn filter_bed() -> WorkKind {
 
 /// A work of each kind, with ids from one, and a second basin, with all that they can hold.
 pub(crate) fn works() -> Vec<Work> {
+    let mut works = works_of_format_7();
+    for work in &mut works {
+        if let WorkKind::Stream(stream) = &mut work.kind {
+            stream.bed = Some(StreamBed::WindingWithStones);
+        }
+    }
+    works
+}
+
+/// The works with what they had in formats 5 to 7.
+fn works_of_format_7() -> Vec<Work> {
     let mut works = works_of_format_4();
     works.iter_mut().for_each(|work| work.group = "Upper garden".into());
     works
@@ -409,12 +421,17 @@ fn levels() -> LevelNotes {
 
 /// The whole site, with everything that it can hold.
 pub(crate) fn site() -> Site {
+    Site { works: works(), ..site_of_format_6() }
+}
+
+/// The site that was kept as files of formats 6 and 7, as it is read today but for format 7's limits.
+pub(crate) fn site_of_format_6() -> Site {
     Site { pictures: vec![picture()], ..site_of_format_5() }
 }
 
 /// The site that was kept as a file of format 5, as it is read today.
 pub(crate) fn site_of_format_5() -> Site {
-    Site { works: works(), ..site_of_format_4() }
+    Site { works: works_of_format_7(), ..site_of_format_4() }
 }
 
 fn picture() -> Picture {

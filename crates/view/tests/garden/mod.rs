@@ -339,6 +339,7 @@ fn site() -> Site {
                 falls: vec![],
                 water_depth_m: 0.04,
                 bed_stone_m: None,
+                bed: None,
                 sheet_m: None,
                 freeboard_m: 0.08,
                 cut_bank: 1.5,

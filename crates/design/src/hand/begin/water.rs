@@ -107,6 +107,7 @@ impl Begin<'_> {
             stations: vec![station(0.0, head_m), station(length_m, mouth_m)],
             falls: falls(length_m, [head_m, mouth_m]),
             bed_stone_m: Some(0.03),
+            bed: None,
             sheet_m: None,
             water_depth_m: 0.05,
             freeboard_m: 0.08,

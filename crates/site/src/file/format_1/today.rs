@@ -223,6 +223,7 @@ impl From<Stream> for works::Stream {
             stations: all(stations),
             falls: all(falls),
             bed_stone_m: None,
+            bed: None,
             sheet_m: None,
             water_depth_m,
             freeboard_m,

@@ -166,6 +166,7 @@ impl From<Stream> for works::Stream {
             side_build_up,
             bank_build_up,
             bed_stone_m: None,
+            bed: None,
             sheet_m: None,
         }
     }
