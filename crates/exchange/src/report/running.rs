@@ -7,7 +7,8 @@ use std::fmt::Write as _;
 
 use design::{
     CrestOutcome, CrestPlace, DrainOutcome, Evaluation, FallKind, FilterOutcome, Known,
-    PondOutcome, PumpOutcome, RainOutcome, Rounds, StreamOutcome, WaterPlan,
+    PondOutcome, PumpOutcome, RainOutcome, Rounds, StreamOutcome, StreamWater, TabulatedBed,
+    WaterPlan,
 };
 use site::{Site, WorkId, WorkKind};
 use units::{
@@ -227,6 +228,9 @@ impl Told<'_> {
                     velocity_text(fastest, self.unit),
                     self.length(edge)
                 ));
+                if let Some(words) = self.bed_by_table(stream.work, water) {
+                    self.note(words);
+                }
                 let stones = match stones {
                     None => "loose stones of its bed: not known, their size is not given".into(),
                     Some(share) if share < 1.0 => "loose stones of its bed stay".into(),
@@ -240,6 +244,19 @@ impl Told<'_> {
                 }
             }
         }
+    }
+
+    /// How rough the bed was taken to be, where a table told it.
+    fn bed_by_table(&self, stream: WorkId, water: &StreamWater) -> Option<String> {
+        let Some(WorkKind::Stream(stream)) = self.site.work(stream).map(|work| &work.kind) else {
+            return None;
+        };
+        let TabulatedBed { bed, n: [_, normal, _], source } = design::bed_row(stream)?;
+        let estimate = match water.points.iter().all(|p| p.trust == design::Trust::Calibrated) {
+            true => "",
+            false => "; in water as thin as this an estimate",
+        };
+        Some(format!("how rough its bed is, by a table: {bed}, n {normal:.3} ({source}){estimate}"))
     }
 
     /// Stones that the water moves where it runs this share of the velocity that they bear: by Isbash that
