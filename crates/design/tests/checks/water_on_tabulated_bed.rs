@@ -6,7 +6,6 @@ use site::works::{Stream, StreamBed};
 use site::{Site, WorkKind};
 
 use super::running_water::{pipe, pump, stream, watered};
-use super::*;
 
 /// Fall of the bed for each metre along, from head to mouth.
 const SLOPE: f64 = 1.0 / 8.2;
