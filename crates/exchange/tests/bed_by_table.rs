@@ -45,7 +45,10 @@ fn a_bed_by_the_table_is_told_with_its_source() {
     let row = "smooth concrete, n 0.013 (Chow 1959 table 5-6, from memory)";
     let line = format!("{table}: {row}; in water as thin as this an estimate");
     assert!(concrete.contains(&line), "{concrete}");
-    assert!(concrete.contains("loose stones of its bed: not known, their size is not given"));
+    let loose = "loose stones of its bed";
+    assert!(!concrete.contains(loose), "{concrete}");
+    let gravel = told(None, Some(StreamBed::GravelAndCobbles));
+    assert!(gravel.contains("loose stones of its bed: not known, their size is not given"));
     // The size of its stones rules, and nothing is said of the table.
     let both = told(Some(0.03), Some(StreamBed::SmoothConcrete));
     assert!(!both.contains(table) && both.contains("along its bed up to"), "{both}");

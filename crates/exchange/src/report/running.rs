@@ -10,6 +10,7 @@ use design::{
     PondOutcome, PumpOutcome, RainOutcome, Rounds, StreamOutcome, StreamWater, TabulatedBed,
     WaterPlan,
 };
+use site::works::Stream;
 use site::{Site, WorkId, WorkKind};
 use units::{
     LengthUnit, area_text, elevation_text, flow_text, length_text, rising_text, thickness_text,
@@ -231,12 +232,13 @@ impl Told<'_> {
                 if let Some(words) = self.bed_by_table(stream.work, water) {
                     self.note(words);
                 }
-                let stones = match stones {
-                    None => "loose stones of its bed: not known, their size is not given".into(),
-                    Some(share) if share < 1.0 => "loose stones of its bed stay".into(),
-                    Some(share) => self.moved_stones(stream.work, share),
-                };
-                self.note(stones);
+                match stones {
+                    None if self.is_hard(stream.work) => {}
+                    None => self
+                        .note("loose stones of its bed: not known, their size is not given".into()),
+                    Some(share) if share < 1.0 => self.note("loose stones of its bed stay".into()),
+                    Some(share) => self.note(self.moved_stones(stream.work, share)),
+                }
                 for arms in &water.arms {
                     let [left, right] = arms.flows_m3_s.map(|flow| self.flow(flow));
                     let rock = arms.island + 1;
@@ -246,11 +248,21 @@ impl Told<'_> {
         }
     }
 
+    fn drawn(&self, stream: WorkId) -> Option<&Stream> {
+        match &self.site.work(stream)?.kind {
+            WorkKind::Stream(stream) => Some(stream),
+            _ => None,
+        }
+    }
+
+    /// Whether a stream's bed has no loose stones.
+    fn is_hard(&self, stream: WorkId) -> bool {
+        self.drawn(stream).and_then(|stream| stream.bed).is_some_and(|bed| !bed.is_loose())
+    }
+
     /// How rough the bed was taken to be, where a table told it.
     fn bed_by_table(&self, stream: WorkId, water: &StreamWater) -> Option<String> {
-        let Some(WorkKind::Stream(stream)) = self.site.work(stream).map(|work| &work.kind) else {
-            return None;
-        };
+        let stream = self.drawn(stream)?;
         let TabulatedBed { bed, n: [_, normal, _], source } = design::bed_row(stream)?;
         let estimate = match water.points.iter().all(|p| p.trust == design::Trust::Calibrated) {
             true => "",

@@ -154,4 +154,15 @@ impl StreamBed {
         Self::MortaredStone,
         Self::SmoothConcrete,
     ];
+
+    /// Whether water may carry some of it away.
+    pub fn is_loose(self) -> bool {
+        match self {
+            Self::GravelAndCobbles
+            | Self::CobblesAndBoulders
+            | Self::CleanAndStraight
+            | Self::WindingWithStones => true,
+            Self::BareLiner | Self::MortaredStone | Self::SmoothConcrete => false,
+        }
+    }
 }
