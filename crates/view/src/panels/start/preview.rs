@@ -15,6 +15,9 @@ use crate::theme::{bold, paper, size, text};
 /// Doubts told one by one.
 const SHOWN_DOUBTS: usize = 30;
 
+/// Room for the longest name of a fact, points.
+const NAMES_WIDTH: f32 = 220.0;
+
 /// What can be told where nothing could be read.
 const ALL: [Correction; 6] = [
     Correction::Unit,
@@ -53,7 +56,10 @@ pub(super) fn preview_ui(ui: &mut Ui, sheet: &mut Sheet) {
 
 fn facts_ui(ui: &mut Ui, understood: &Understood) {
     ui.label(&understood.kind);
-    egui::Grid::new("facts").num_columns(2).spacing([12.0, 2.0]).show(ui, |ui| {
+    let grid = egui::Grid::new("facts").num_columns(2).spacing([12.0, 2.0]);
+    // A survey of many codes is told in several lines, not in one beyond the window.
+    let told_width = (ui.available_width() - NAMES_WIDTH - 12.0).max(NAMES_WIDTH);
+    grid.max_col_width(told_width).show(ui, |ui| {
         for fact in &understood.facts {
             small(ui, if fact.of.is_empty() { "written as" } else { &fact.of });
             ui.label(RichText::new(&fact.told).font(text(size::SMALL)));
