@@ -319,11 +319,15 @@ impl Evaluator {
             before: ByIdentity(Arc::clone(&before)),
             band: ByIdentity(Arc::clone(&band)),
         };
-        let is_like = |known: &StageKey| known.existing == key.existing && known.band == key.band;
+        let is_like = |known: &StageKey| {
+            known.existing == key.existing && known.band.0.binds_like(&key.band.0)
+        };
         let earlier = self.stages.latest(is_like).map(Arc::clone);
+        let kept = &mut self.kept;
         let settled = self.stages.get(key, |key| {
             let earlier = earlier.as_deref();
-            Arc::new(stages::settle(&key.before.0, &key.band.0, earlier))
+            let whole = || form.whole_band(&form.footing(&key.before.0), lattice, kept);
+            Arc::new(stages::settle(&key.before.0, &key.band.0, earlier, whole))
         });
         let outcome = WorkOutcome {
             work: work.id,

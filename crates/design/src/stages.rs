@@ -8,13 +8,15 @@ use ground::{NONE, Surface};
 
 use crate::OpenEnd;
 use crate::part::Part;
-use crate::works::{Band, CORE, number};
+use crate::works::{Band, CORE, Inlay, is_same, number};
 
 /// The ground after a work, and how the work's shape met it.
 #[derive(Clone, Debug)]
 pub(crate) struct Settled {
     /// The ground after each bound of the band that was laid, in their order.
-    steps: Vec<Step>,
+    steps: Vec<Arc<Step>>,
+    /// What was put in place of a lid.
+    core: Option<Arc<Surface>>,
     pub(crate) after: Arc<Surface>,
     pub(crate) open_ends: Vec<OpenEnd>,
     pub(crate) beyond_m2: f64,
@@ -51,10 +53,16 @@ const MUST_MEET: [u32; 4] =
 
 /// Lays a band on the ground: max(lo, min(hi, ground)), where it reaches out from the work's core.
 ///
-/// `earlier` is how the same band was laid on a ground that descends from the same existing one:
-/// where both grounds are alike under the band, what was found then is found again.
-pub(crate) fn settle(before: &Arc<Surface>, band: &Band, earlier: Option<&Settled>) -> Settled {
-    let mut steps: Vec<Step> = Vec::new();
+/// `earlier` is how the same bounds were laid on a ground that descends from the same existing one:
+/// where both grounds are alike under them, what was found then is found again. Where a core does not fit
+/// in the place of its lid, the `whole` band is laid instead.
+pub(crate) fn settle(
+    before: &Arc<Surface>,
+    band: &Band,
+    earlier: Option<&Settled>,
+    whole: impl FnOnce() -> Band,
+) -> Settled {
+    let mut steps: Vec<Arc<Step>> = Vec::new();
     let mut all_again = earlier.is_some();
     for (bound, keep) in [(&band.hi, Keep::Lowest), (&band.lo, Keep::Highest)] {
         let Some(bound) = bound else { continue };
@@ -64,7 +72,15 @@ pub(crate) fn settle(before: &Arc<Surface>, band: &Band, earlier: Option<&Settle
         all_again &= found == Found::Again;
         steps.push(step);
     }
-    let after = Arc::clone(steps.last().map_or(before, |step| &step.after));
+    let mut after = Arc::clone(steps.last().map_or(before, |step| &step.after));
+    let core = band.inlay.as_ref().map(|inlay| Arc::clone(&inlay.core));
+    if let Some(Inlay { lid, core }) = &band.inlay {
+        match overlay::inlaid(&after, *lid, core) {
+            Some(inlaid) => after = Arc::new(inlaid),
+            None => return settle(before, &Band { inlay: None, ..whole() }, None, Band::default),
+        }
+    }
+    all_again &= earlier.is_none_or(|earlier| is_same(&earlier.core, &core));
     let mut open_ends: Vec<OpenEnd> = steps.iter().flat_map(|step| ends(&step.changed)).collect();
     if let Some(owner) = band.owner() {
         open_ends.extend(cut_off(before, &after, owner));
@@ -74,11 +90,19 @@ pub(crate) fn settle(before: &Arc<Surface>, band: &Band, earlier: Option<&Settle
         Some(earlier) => Arc::clone(&earlier.laid),
         None => Arc::new(Laid),
     };
-    Settled { steps, after, open_ends, beyond_m2, laid }
+    Settled { steps, core, after, open_ends, beyond_m2, laid }
 }
 
 /// Lays one bound on the ground, as it was laid before where that says all.
-fn lay(ground: &Arc<Surface>, bound: &Surface, keep: Keep, known: Option<&Step>) -> (Step, Found) {
+fn lay(
+    ground: &Arc<Surface>,
+    bound: &Surface,
+    keep: Keep,
+    known: Option<&Arc<Step>>,
+) -> (Arc<Step>, Found) {
+    if let Some(known) = known.filter(|known| Arc::ptr_eq(&known.before, ground)) {
+        return (Arc::clone(known), Found::Again);
+    }
     let again = known.and_then(|known| {
         let trace = known.trace.as_ref()?;
         Some((known.changed.clone(), trace.again(bound, &known.before, ground)?))
@@ -95,7 +119,7 @@ fn lay(ground: &Arc<Surface>, bound: &Surface, keep: Keep, known: Option<&Step>)
     };
     let is_changed = changed.won_area_m2 > 0.0;
     let after = if is_changed { Arc::new(surface) } else { Arc::clone(ground) };
-    (Step { before: Arc::clone(ground), after, changed, trace }, found)
+    (Arc::new(Step { before: Arc::clone(ground), after, changed, trace }), found)
 }
 
 /// The stretches of the ground's border at which a work's banks are cut off before they meet it.

@@ -12,6 +12,8 @@ pub enum AnswerKind {
     Form,
     /// A stream without what it joins.
     Course,
+    /// The lid of a core.
+    Lid,
     /// A bank swept along a line.
     SweptBank,
     /// A bound beside an outline.
@@ -70,6 +72,7 @@ impl AnswerKind {
             Self::Survey => "existing ground",
             Self::Form => "form of a work",
             Self::Course => "course of a stream",
+            Self::Lid => "lid of a core",
             Self::SweptBank => "bank along a line",
             Self::Beside => "bound beside an outline",
             Self::Banked => "core with its banks",

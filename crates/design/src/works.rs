@@ -26,7 +26,7 @@ mod wall;
 
 use std::sync::Arc;
 
-use ground::{Lattice, Surface, patch};
+use ground::{Lattice, Surface, Tag, patch};
 use site::works::{Basin, Wall};
 use site::{Curve, Site, Work, WorkId, WorkKind};
 
@@ -82,15 +82,39 @@ pub(crate) struct Band {
     pub(crate) hi: Option<Arc<Surface>>,
     /// The ground may not lie below this.
     pub(crate) lo: Option<Arc<Surface>>,
+    /// What is put in place of a lid that both bounds have.
+    pub(crate) inlay: Option<Inlay>,
     /// What of its banks could not be made.
     pub(crate) problems: Vec<Problem>,
 }
 
+/// A core that is put in place of its lid once that is laid.
+#[derive(Clone, Debug)]
+pub(crate) struct Inlay {
+    /// What the lid's faces carry.
+    pub(crate) lid: Tag,
+    pub(crate) core: Arc<Surface>,
+}
+
 impl Band {
+    /// Whether another binds the ground by the very same bounds.
+    pub(crate) fn binds_like(&self, other: &Self) -> bool {
+        is_same(&self.hi, &other.hi) && is_same(&self.lo, &other.lo)
+    }
+
     /// The work that its faces carry; none where it has none.
     pub(crate) fn owner(&self) -> Option<u32> {
         let mut faces = self.hi.iter().chain(&self.lo).flat_map(|bound| bound.faces());
         faces.find(|face| face.tag.owner != 0).map(|face| face.tag.owner)
+    }
+}
+
+/// Whether two are the very same surface, or neither is there.
+pub(crate) fn is_same(a: &Option<Arc<Surface>>, b: &Option<Arc<Surface>>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+        (None, None) => true,
+        _ => false,
     }
 }
 
@@ -116,6 +140,9 @@ const BAND_CORE: [Part; 3] = [Part::Floor, Part::Side, Part::Shelf];
 
 /// Bands of a basin: outside its first ring, inside each of at most twenty, and one to spare.
 const N_BANDS: u32 = 22;
+
+/// The part of a lid: a floor in the band that no basin has.
+pub(crate) const LID: u32 = Part::Floor.in_band(N_BANDS - 1);
 
 const fn core_parts() -> [u32; N_CORE] {
     let mut parts = [0; N_CORE];
@@ -184,6 +211,14 @@ impl Form {
             Some(Body::Raised(raised)) => raised.band(footing, lattice, kept),
             Some(Body::Terraced(wall)) => wall.band(footing, lattice, kept),
             None => Band::default(),
+        }
+    }
+
+    /// The same by its core itself, where a lid does not do.
+    pub(crate) fn whole_band(&self, footing: &Footing, lattice: Lattice, kept: &mut Kept) -> Band {
+        match &self.body {
+            Some(Body::Vessel(vessel)) => vessel.whole_band(footing, kept),
+            _ => self.band(footing, lattice, kept),
         }
     }
 

@@ -38,7 +38,7 @@ pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut K
         let core = core(lattice, &rings, owner)?;
         let no_fill: Vec<Vec<[f64; 2]>> = joined.iter().cloned().collect();
         let banks = [basin.cut_bank, basin.fill_bank];
-        Ok(Vessel::still(owner, core, lines, banks).beside(no_fill, kept))
+        Ok(Vessel::still(owner, core, lines, banks).beside(no_fill, kept).with_lid(kept))
     });
     if let Some(other) = other {
         shape.problems.extend(joined::unlike_levels(basin, other, unit));

@@ -12,6 +12,7 @@ use units::LengthUnit;
 
 use super::bank::{self, Bank, BankLine, Way};
 use super::stream::Course;
+use super::vessel::Lid;
 use crate::Problem;
 use crate::memo::{ByIdentity, Memo, Tally};
 use crate::threads::Threads;
@@ -21,6 +22,7 @@ use crate::work_done;
 #[derive(Debug)]
 pub(crate) struct Kept {
     courses: Memo<CourseKey, Arc<Course>>,
+    lids: Memo<LidKey, Option<Lid>>,
     up: KeptBounds,
     down: KeptBounds,
     /// On which bounds that run up and down are made.
@@ -45,6 +47,17 @@ pub(super) struct CourseKey {
     /// The unit of the numbers in what it refuses.
     pub(super) unit: LengthUnit,
     pub(super) lattice: Lattice,
+}
+
+/// What the lid of a core follows from.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct LidKey {
+    pub(super) lattice: Lattice,
+    pub(super) owner: u32,
+    /// The part of the core along its outline.
+    pub(super) part: u32,
+    /// The core's outline with its heights, metres.
+    pub(super) outline: Vec<([f64; 2], f64)>,
 }
 
 /// What a swept bank follows from.
@@ -96,12 +109,16 @@ impl Kept {
     /// Nothing kept yet; what is made is made on so many threads.
     pub(crate) fn on(threads: Threads) -> Self {
         let (up, down) = (KeptBounds::default(), KeptBounds::default());
-        Self { courses: Memo::with_room(ROOM), up, down, threads }
+        let (courses, lids) = (Memo::with_room(ROOM), Memo::with_room(ROOM));
+        Self { courses, lids, up, down, threads }
     }
 
     /// What was counted of each kind.
     pub(crate) fn tallies(&mut self) -> Vec<(work_done::AnswerKind, &mut Tally)> {
-        let mut tallies = vec![(work_done::AnswerKind::Course, self.courses.tally())];
+        let mut tallies = vec![
+            (work_done::AnswerKind::Course, self.courses.tally()),
+            (work_done::AnswerKind::Lid, self.lids.tally()),
+        ];
         tallies.extend(self.up.tallies());
         tallies.extend(self.down.tallies());
         tallies
@@ -110,6 +127,11 @@ impl Kept {
     /// A stream without what it joins.
     pub(super) fn course(&mut self, key: CourseKey) -> Arc<Course> {
         self.courses.get(key, |key| Arc::new(Course::of(key)))
+    }
+
+    /// The lid of a core, where it has one.
+    pub(super) fn lid(&mut self, key: LidKey) -> Option<Lid> {
+        self.lids.get(key, Lid::of)
     }
 
     /// A bound that binds nothing within some outlines.

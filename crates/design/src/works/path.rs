@@ -89,6 +89,7 @@ fn vessel(
     Ok(Vessel {
         owner,
         sunk: Arc::new(sunk(&core)),
+        lid: None,
         core: Arc::new(core),
         lines: vec![around(&sections, lattice)],
         cut_bank: path.cut_bank,

@@ -87,6 +87,7 @@ pub(super) fn form(drawn: &Drawn<'_>, owner: u32, lattice: Lattice, kept: &mut K
             owner,
             sunk: sunk_beside(&bed.sunk, &bed.core, &no_fill, kept),
             core: Arc::clone(&bed.core),
+            lid: None,
             lines: bed.lines.clone(),
             cut_bank: drawn.stream.cut_bank,
             fill_bank: drawn.stream.fill_bank,

@@ -6,12 +6,12 @@ use ground::curve::{self, Blend, Closure, Run};
 use ground::overlay::{Domain, Keep, Rooted, compose};
 use ground::patch::{self, Ring3};
 use ground::query::{RingPoint, outline};
-use ground::{Lattice, Surface};
+use ground::{Face, Lattice, NONE, Surface, Tag};
 
 use super::bank::{Bank, BankLine, GroundFaces, Way};
-use super::kept::{Kept, KeptBounds};
+use super::kept::{Kept, KeptBounds, LidKey};
 use super::outline::lifted;
-use super::{Band, Footing};
+use super::{Band, Footing, Inlay, LID};
 use crate::part::Part;
 use crate::water::Held;
 use crate::{Problem, WaterBody};
@@ -24,6 +24,8 @@ pub(super) struct Vessel {
     pub(super) core: Arc<Surface>,
     /// The core a little lower, where it may be filled: what is dug before it is filled.
     pub(super) sunk: Arc<Surface>,
+    /// What is laid in the place of its core, where the core fills all within its outline.
+    pub(super) lid: Option<Lid>,
     /// The edges from which banks run, outward on their right.
     pub(super) lines: Vec<BankLine>,
     /// Slopes of the banks: run per rise.
@@ -37,6 +39,16 @@ pub(super) struct Vessel {
     pub(super) running: Option<WaterBody>,
     /// Where water stays when none runs.
     pub(super) held: Vec<Held>,
+}
+
+/// A few faces with the outline of a core: they are laid in its place, and the core is put in.
+///
+/// What is laid then follows from the outline alone, and an edit of what lies within it lays nothing
+/// anew.
+#[derive(Clone, Debug)]
+pub(super) struct Lid {
+    top: Arc<Surface>,
+    sunk: Arc<Surface>,
 }
 
 /// One ring of a core: its places with elevations, and what the band inside it is.
@@ -130,6 +142,18 @@ pub(super) fn sunk_beside(
     Arc::new(compose(&open, core, Keep::Lowest, Domain::Union, Rooted::Anywhere).surface)
 }
 
+impl Lid {
+    /// The lid inside an outline; none where that spans no surface.
+    pub(super) fn of(key: &LidKey) -> Option<Self> {
+        let spanned = |part| {
+            let ring = Ring3 { points: key.outline.clone(), part };
+            patch::rings(key.lattice, &[ring], &[], key.owner).ok()
+        };
+        // What is dug a step beyond the lid, where rounding bends its outline, is the core's.
+        Some(Self { sunk: Arc::new(sunk(&spanned(key.part)?)), top: Arc::new(spanned(LID)?) })
+    }
+}
+
 impl Vessel {
     /// What holds still water: banks all round, no other work's outline to keep clear of.
     pub(super) fn still(
@@ -141,7 +165,8 @@ impl Vessel {
         let (no_fill, no_cut) = (Vec::new(), Vec::new());
         let (sunk, core) = (Arc::new(sunk(&core)), Arc::new(core));
         let (running, held) = (None, Vec::new());
-        Self { owner, core, sunk, lines, cut_bank, fill_bank, no_fill, no_cut, running, held }
+        let lid = None;
+        Self { owner, core, sunk, lid, lines, cut_bank, fill_bank, no_fill, no_cut, running, held }
     }
 
     /// The same, dug through by channels, with banks along the edges of what that makes; within an
@@ -154,6 +179,21 @@ impl Vessel {
         let core = channels.iter().fold(self.core, dig);
         let lines = if channels.is_empty() { self.lines } else { edges(&core) };
         Self { sunk: Arc::new(sunk(&core)), core, lines, ..self }.beside(vec![into], kept)
+    }
+
+    /// The same, laid by a lid where nothing lies apart within its core and no ground is kept there.
+    pub(super) fn with_lid(self, kept: &mut Kept) -> Self {
+        let lattice = self.core.lattice();
+        let [outer] = &outline(&self.core)[..] else { return self };
+        if !self.no_fill.is_empty() || !self.no_cut.is_empty() {
+            return self;
+        }
+        let place = |p: &RingPoint| (lattice.metres(self.core.vertices()[p.vertex as usize]), p.z);
+        let outline = outer.iter().map(place).collect();
+        let is_outermost = |face: &&Face| face.neighbours.contains(&NONE);
+        let part = self.core.faces().iter().find(is_outermost).map_or(LID, |face| face.tag.part);
+        let lid = kept.lid(LidKey { lattice, owner: self.owner, part, outline });
+        Self { lid, ..self }
     }
 
     /// The same, raising no ground within some outlines.
@@ -171,29 +211,52 @@ impl Vessel {
         Footing { cut_m, fill_m, feet_m: Default::default() }
     }
 
-    /// The band of its core and its banks.
+    /// The band of its core, or of the lid in its place, and its banks.
     pub(super) fn band(&self, footing: &Footing, kept: &mut Kept) -> Band {
+        match &self.lid {
+            Some(lid) => {
+                let inlay = Inlay { lid: self.lid_tag(), core: Arc::clone(&self.core) };
+                let band = self.bounds([&lid.sunk, &lid.top], footing, kept);
+                Band { inlay: Some(inlay), ..band }
+            }
+            None => self.whole_band(footing, kept),
+        }
+    }
+
+    /// The band of its core itself and its banks.
+    pub(super) fn whole_band(&self, footing: &Footing, kept: &mut Kept) -> Band {
+        self.bounds([&self.sunk, &self.core], footing, kept)
+    }
+
+    fn lid_tag(&self) -> Tag {
+        Tag { owner: self.owner, part: LID }
+    }
+
+    fn bounds(
+        &self,
+        [sunk, core]: [&Arc<Surface>; 2],
+        footing: &Footing,
+        kept: &mut Kept,
+    ) -> Band {
         let threads = kept.threads;
         let [up, down] = kept.both_ways();
         let ((hi, refused_up), (lo, refused_down)) = threads.both(
-            || self.bound(Way::Up, &footing.cut_m, up),
-            || self.bound(Way::Down, &footing.fill_m, down),
+            || self.bound(sunk, Way::Up, &footing.cut_m, up),
+            || self.bound(core, Way::Down, &footing.fill_m, down),
         );
         let problems = refused_up.into_iter().chain(refused_down).collect();
-        Band { hi: Some(hi), lo: Some(lo), problems }
+        Band { hi: Some(hi), lo: Some(lo), inlay: None, problems }
     }
 
-    /// Its core and the banks that run one way, and what of these could not be made.
+    /// A core and the banks that run one way, and what of these could not be made.
     fn bound(
         &self,
+        core: &Arc<Surface>,
         way: Way,
         reaches_m: &[Vec<f64>],
         kept: &mut KeptBounds,
     ) -> (Arc<Surface>, Option<Problem>) {
-        let (core, free) = match way {
-            Way::Up => (&self.sunk, &self.no_cut),
-            Way::Down => (&self.core, &self.no_fill),
-        };
+        let free = if way == Way::Up { &self.no_cut } else { &self.no_fill };
         let (bound, problem) = match kept.banked(core, &self.lines, self.bank(way), reaches_m) {
             Ok(bound) => (bound, None),
             Err(problem) => (Arc::clone(core), Some(problem)),

@@ -11,6 +11,7 @@ mod cut;
 mod direct;
 mod facet;
 mod grid;
+mod inlay;
 mod measure;
 mod named;
 mod outcome;
@@ -33,6 +34,7 @@ pub(crate) use places::Mix;
 
 pub use compose::{Composed, Domain, Keep, Rooted, compose};
 pub use cut::{Cut, Cutting};
+pub use inlay::inlaid;
 pub use measure::{
     Cell, CellVolumes, Corner, Volumes, depth_slices, visit_cells, visit_changed_cells, volumes,
     volumes_by,
