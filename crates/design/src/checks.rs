@@ -57,13 +57,11 @@ mod words;
 mod work_has_no_shape;
 mod worked;
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use ground::Surface;
 use site::{House, Site};
 
-use crate::built::BuiltCells;
 use crate::threads::Threads;
 use crate::{Code, Evaluation, Finding};
 
@@ -72,7 +70,7 @@ pub(crate) use line::Line;
 pub(crate) use mound::greatest_measure;
 pub use mound::{Bearing, Mound, Skyline, mounds};
 pub use remedy::remedy;
-pub(crate) use seen::Seen;
+pub(crate) use seen::{Beside, Seen};
 pub use survey_thin::shots_wanted;
 pub(crate) use wall_below_lip::shortfalls;
 pub(crate) use words::compass;
@@ -135,16 +133,14 @@ const CHECKS: [(Code, Check); 39] = [
     (Code::WorkHasNoShape, work_has_no_shape::check),
 ];
 
-/// Everything that the checks find in an evaluated site, the gravest first; `cells` are what lies
-/// between its existing and its finished ground, and `at_houses` what [`at_houses`] tells of the former.
+/// Everything that the checks find in an evaluated site, the gravest first.
 pub(crate) fn all(
     site: &Site,
     evaluation: &Evaluation,
-    cells: Option<&Arc<BuiltCells>>,
-    at_houses: Option<&[f64]>,
+    beside: Beside<'_>,
     threads: Threads,
 ) -> Vec<Finding> {
-    let seen = Seen::new(site, evaluation).with_cells(cells).with_houses(at_houses);
+    let seen = Seen::new(site, evaluation).beside(beside);
     let waiting = AtomicUsize::new(0);
     let look = || {
         let mut found = Vec::new();
@@ -169,10 +165,9 @@ pub(crate) fn of_code(
     code: Code,
     site: &Site,
     evaluation: &Evaluation,
-    cells: Option<&Arc<BuiltCells>>,
-    at_houses: Option<&[f64]>,
+    beside: Beside<'_>,
 ) -> Vec<Finding> {
-    let seen = Seen::new(site, evaluation).with_cells(cells).with_houses(at_houses);
+    let seen = Seen::new(site, evaluation).beside(beside);
     let of_code = CHECKS.iter().filter(|(of, _)| *of == code);
     of_code.flat_map(|(_, check)| check(&seen)).collect()
 }

@@ -8,11 +8,13 @@ use site::{Curve, House, Site, Survey, Work, WorkKind};
 use units::LengthUnit;
 
 use crate::built::{BuiltCells, Measure};
+use crate::checks::Beside;
 use crate::earth;
 use crate::follows::{Built, Following, Follows};
 use crate::layers::Layers;
 use crate::measured::{self, Grounds};
 use crate::memo::{ByIdentity, Memo, Tally};
+use crate::running::KeptRuns;
 use crate::stages::{self, Laid, Settled};
 use crate::threads::Threads;
 use crate::work_done::{self, Clock, WorkDone};
@@ -42,6 +44,7 @@ pub struct Evaluator {
     dug: Memo<(ByIdentity<Surface>, Layers), Arc<Surface>>,
     follows: Follows,
     at_houses: Memo<HousesKey, Arc<[f64]>>,
+    runs: KeptRuns,
     threads: Threads,
 }
 
@@ -109,6 +112,7 @@ impl Evaluator {
             dug: Memo::with_room(ROOM_FOR_WORKS),
             follows: Follows::on(threads),
             at_houses: Memo::with_room(ROOM),
+            runs: KeptRuns::default(),
             threads,
         }
     }
@@ -165,18 +169,25 @@ impl Evaluator {
         site: &Site,
     ) -> (Evaluation, Option<Arc<BuiltCells>>) {
         let (mut evaluation, cells, at_houses) = self.without_findings(site);
-        let at_houses = at_houses.as_deref();
-        evaluation.findings =
-            checks::all(site, &evaluation, cells.as_ref(), at_houses, self.threads);
+        let beside = self.beside(cells.as_ref(), at_houses.as_deref());
+        evaluation.findings = checks::all(site, &evaluation, beside, self.threads);
         (evaluation, cells)
     }
 
     /// Everything that follows from a site, but of its findings those of one code alone.
     pub(crate) fn evaluate_for(&mut self, site: &Site, code: Code) -> Evaluation {
         let (mut evaluation, cells, at_houses) = self.without_findings(site);
-        let at_houses = at_houses.as_deref();
-        evaluation.findings = checks::of_code(code, site, &evaluation, cells.as_ref(), at_houses);
+        let beside = self.beside(cells.as_ref(), at_houses.as_deref());
+        evaluation.findings = checks::of_code(code, site, &evaluation, beside);
         evaluation
+    }
+
+    fn beside<'e>(
+        &'e self,
+        cells: Option<&'e Arc<BuiltCells>>,
+        at_houses: Option<&'e [f64]>,
+    ) -> Beside<'e> {
+        Beside { cells, at_houses, runs: &self.runs }
     }
 
     /// All but the findings, with what lies between existing and finished ground and what comes to the

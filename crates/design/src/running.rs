@@ -10,6 +10,7 @@ mod circuit;
 mod crest;
 pub(crate) mod drain;
 mod filter;
+mod kept;
 mod levels;
 mod pond;
 mod rain;
@@ -39,8 +40,9 @@ pub use taken::{FlowTaken, with_flow};
 pub(crate) use bed::lip_crest;
 pub(crate) use circuit::{common_pump, wanted_m3_s};
 pub(crate) use crest::allowance;
+pub(crate) use kept::KeptRuns;
 pub(crate) use rain::{heading, rain};
-pub(crate) use rounds::with_return;
+pub(crate) use rounds::{rounds_again, with_return};
 pub(crate) use stream::own_head;
 
 use crate::Evaluation;
@@ -105,12 +107,22 @@ pub fn running(site: &Site, evaluation: &Evaluation) -> Running {
 ///
 /// Heads, powers and other cases that are told of the pumps stay those of the plan.
 pub fn running_if(site: &Site, evaluation: &Evaluation, shares: &[f64]) -> Running {
+    running_again(site, evaluation, shares, &KeptRuns::default())
+}
+
+/// The same, finding again what ran before.
+pub(crate) fn running_again(
+    site: &Site,
+    evaluation: &Evaluation,
+    shares: &[f64],
+    kept: &KeptRuns,
+) -> Running {
     if site.circulation.pumps.is_empty() {
         return Running { ponds: levels::at_rest(site, evaluation), ..Running::default() };
     }
     let beds = bed::beds(site, evaluation);
     let pumps_at = |levels: &Levels, asked| {
-        let mut pumps = circuit::pumps(site, evaluation, levels, asked);
+        let mut pumps = circuit::pumps(site, evaluation, levels, asked, kept);
         pumps.iter_mut().zip(shares).for_each(|(pump, share)| pump.moves_share(*share));
         pumps
     };
@@ -118,7 +130,7 @@ pub fn running_if(site: &Site, evaluation: &Evaluation, shares: &[f64]) -> Runni
     let mut rounds = 0;
     let streams = loop {
         let pumps = pumps_at(&levels, Asked::Duties);
-        let streams = stream::streams(site, &beds, &circuit::flows(&pumps), &levels);
+        let streams = stream::streams(site, &beds, &circuit::flows(&pumps), &levels, kept);
         let next = settled(site, evaluation, &pumps, &streams, &levels);
         rounds += 1;
         if levels.apart_m(&next) < SETTLED_M || rounds == MOST_ROUNDS {

@@ -46,8 +46,9 @@ struct Bowl {
 impl Bowl {
     /// A rim with a floor inside it, both level; none where they meet.
     fn of(rim: &[[f64; 2]], floor: &[[f64; 2]], [rim_m, floor_m]: [f64; 2]) -> Option<Self> {
-        let ring = |places: &[[f64; 2]], z: f64, part| {
-            Ring3 { points: places.iter().map(|&p| (p, z)).collect(), part }
+        let ring = |places: &[[f64; 2]], z: f64, part| Ring3 {
+            points: places.iter().map(|&p| (p, z)).collect(),
+            part,
         };
         let span = |all: &[Ring3]| rings(Lattice::default(), all, &[], OWNER).ok();
         Some(Self {

@@ -10,6 +10,7 @@ use super::drainage::Drainage;
 use super::near::{Grouped, Near};
 use super::worked::{self, OpenTrench};
 use crate::built::{BuiltCells, Measure};
+use crate::running::{KeptRuns, rounds_again, running_again};
 use crate::{Evaluation, PondRounds, Running, WorkOutcome};
 
 /// A site with its evaluation, ready to be asked.
@@ -27,6 +28,18 @@ pub(crate) struct Seen<'a> {
     drainage: OnceLock<Option<Drainage<'a>>>,
     running: OnceLock<Running>,
     rounds: OnceLock<Vec<PondRounds>>,
+    runs: Option<&'a KeptRuns>,
+}
+
+/// What an evaluator knows beside an evaluation.
+#[derive(Clone, Copy)]
+pub(crate) struct Beside<'a> {
+    /// The pieces of finished ground that works made; none where there is no ground.
+    pub(crate) cells: Option<&'a Arc<BuiltCells>>,
+    /// What came to the houses before the works.
+    pub(crate) at_houses: Option<&'a [f64]>,
+    /// What ran before.
+    pub(crate) runs: &'a KeptRuns,
 }
 
 /// Half the side of the box in which the ground under one place is looked for, metres.
@@ -46,19 +59,19 @@ impl<'a> Seen<'a> {
             drainage: OnceLock::new(),
             running: OnceLock::new(),
             rounds: OnceLock::new(),
+            runs: None,
         }
     }
 
-    /// The same with the pieces of finished ground known, so that they need not be found.
-    pub(super) fn with_cells(self, cells: Option<&Arc<BuiltCells>>) -> Self {
-        let cells =
-            cells.map_or_else(OnceLock::new, |cells| OnceLock::from(Some(Arc::clone(cells))));
-        Self { cells, ..self }
-    }
-
-    /// The same with what came to the houses before the works.
-    pub(super) fn with_houses(self, before: Option<&'a [f64]>) -> Self {
-        Self { at_houses_before: before, ..self }
+    /// The same with what is known beside the evaluation, so that it need not be found.
+    pub(super) fn beside(self, known: Beside<'a>) -> Self {
+        let cells = known.cells.map(|cells| OnceLock::from(Some(Arc::clone(cells))));
+        Self {
+            cells: cells.unwrap_or_default(),
+            at_houses_before: known.at_houses,
+            runs: Some(known.runs),
+            ..self
+        }
     }
 
     /// The pieces of finished ground that works made, found once; none where there is no ground.
@@ -89,12 +102,21 @@ impl<'a> Seen<'a> {
 
     /// The water while the pumps run, found once; nothing where none is planned.
     pub(super) fn running(&self) -> &Running {
-        self.running.get_or_init(|| crate::running(self.site, self.evaluation))
+        let find = || match self.runs {
+            Some(runs) => running_again(self.site, self.evaluation, &[], runs),
+            None => crate::running(self.site, self.evaluation),
+        };
+        self.running.get_or_init(find)
     }
 
     /// How the water of each pond goes round, found once.
     pub(super) fn rounds(&self) -> &[PondRounds] {
-        self.rounds.get_or_init(|| crate::rounds(self.site, self.evaluation, self.running()))
+        let running = self.running();
+        let find = || match self.runs {
+            Some(runs) => rounds_again(self.site, self.evaluation, running, runs),
+            None => crate::rounds(self.site, self.evaluation, running),
+        };
+        self.rounds.get_or_init(find)
     }
 
     /// The owner of a face of the finished ground; zero is existing ground.

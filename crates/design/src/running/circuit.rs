@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use site::circulation::{CommonPump, FittingKind, Pipe, PipeWall, PumpCurve};
 use site::{Site, WorkId, WorkKind};
 use water::{
-    Circuit, Fitting, FrictionLaw, GENERIC_PUMPS, Line, Pump, PumpPower, Trust, Water,
-    energy_kwh_per_month, flow_for_brink_m3_s,
+    Circuit, Fitting, GENERIC_PUMPS, Line, Pump, PumpPower, Trust, energy_kwh_per_month,
+    flow_for_brink_m3_s,
 };
 
-use super::{Known, Levels, Unknown, stream};
+use super::{KeptRuns, Known, Levels, Unknown, stream};
 use crate::{Evaluation, trench};
 
 /// Share of an intake guard that is clogged in the case that is told beside the clean one.
@@ -106,9 +106,10 @@ pub(super) fn pumps(
     evaluation: &Evaluation,
     levels: &Levels,
     asked: Asked,
+    kept: &KeptRuns,
 ) -> Vec<PumpOutcome> {
     let outcome = |pump: &site::circulation::Pump| {
-        let planned = Planned { site, evaluation, levels, pump };
+        let planned = Planned { site, evaluation, levels, pump, kept };
         let wanted_m3_s = wanted_m3_s(site, pump);
         let duty = planned.duty(&Case::default());
         let beside = |case: Known<Case>| match asked {
@@ -179,6 +180,7 @@ struct Planned<'s> {
     evaluation: &'s Evaluation,
     levels: &'s Levels,
     pump: &'s site::circulation::Pump,
+    kept: &'s KeptRuns,
 }
 
 impl Planned<'_> {
@@ -225,7 +227,7 @@ impl Planned<'_> {
         let ends =
             self.pump.lines.iter().map(|line| self.end(line)).collect::<Known<Vec<End>>>()?;
         let lines = self.lines(case)?;
-        let run = run(from_m, pump, &lines, &ends)?;
+        let run = run(from_m, pump, &lines, &ends, self.kept)?;
         let power_w = watts.clone().and_then(|_| {
             run.power_w.ok_or_else(|| Unknown("what it takes from the wire is not known".into()))
         });
@@ -377,7 +379,7 @@ struct Run {
     trust: Trust,
 }
 
-fn run(from_m: f64, pump: Pump, lines: &Lines, ends: &[End]) -> Known<Run> {
+fn run(from_m: f64, pump: Pump, lines: &Lines, ends: &[End], kept: &KeptRuns) -> Known<Run> {
     let told = |error: water::CircuitError| Unknown::because(error);
     let mut circuit = Circuit::new();
     let source = circuit.water(from_m).map_err(told)?;
@@ -391,7 +393,7 @@ fn run(from_m: f64, pump: Pump, lines: &Lines, ends: &[End]) -> Known<Run> {
         };
         branches.push(circuit.line(joint, to.map_err(told)?, line.clone()).map_err(told)?);
     }
-    let flow = circuit.run(FrictionLaw::DarcyWeisbach(Water::COOL)).map_err(told)?;
+    let flow = kept.circuit(circuit).map_err(told)?;
     let main = flow.way(main).map_err(told)?;
     let ways = branches.into_iter().map(|way| flow.way(way).map_err(told));
     let ways = ways.collect::<Known<Vec<_>>>()?;

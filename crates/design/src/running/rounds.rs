@@ -4,13 +4,13 @@
 //! number of cells, so that a small one and a large one are told alike. A pump that stands in the pond
 //! draws at its deepest place; a pipe that ends in it ends where its trench does.
 
-use ::water::{Circulation, DeadCorner, Drawn, Enters, PondGrid, circulate};
+use ::water::{Circulation, DeadCorner, Drawn, Enters, PondGrid};
 use ground::{Surface, Tag};
 use site::works::{IntakeBay, Stream, Trench};
 use site::{Site, WorkId, WorkKind};
 
 use super::pond::body_of;
-use super::{Known, Running, StreamOutcome, Unknown};
+use super::{KeptRuns, Known, Running, StreamOutcome, Unknown};
 use crate::part::Part;
 use crate::{Evaluation, WaterBody, WaterKind};
 
@@ -77,8 +77,18 @@ impl Rounds {
 
 /// How the water of every pond from which a pump draws goes round.
 pub fn rounds(site: &Site, evaluation: &Evaluation, running: &Running) -> Vec<PondRounds> {
+    rounds_again(site, evaluation, running, &KeptRuns::default())
+}
+
+/// The same, finding again what went round before.
+pub(crate) fn rounds_again(
+    site: &Site,
+    evaluation: &Evaluation,
+    running: &Running,
+    kept: &KeptRuns,
+) -> Vec<PondRounds> {
     let bodies = evaluation.water.iter().filter(|body| body.kind == WaterKind::Basin);
-    let ponds = bodies.map(|body| Pond { site, evaluation, running, body });
+    let ponds = bodies.map(|body| Pond { site, evaluation, running, body, kept });
     let drawn = ponds.filter(|pond| !pond.drawn_m3_s().is_empty());
     drawn.map(|pond| PondRounds { work: pond.body.work, rounds: pond.rounds(&[]) }).collect()
 }
@@ -91,7 +101,8 @@ pub(crate) fn with_return(
 ) -> Known<Rounds> {
     let body = evaluation.water.iter().find(|body| body.work == work);
     let body = body.ok_or(Unknown("the pond holds no water".into()))?;
-    Pond { site, evaluation, running, body }.rounds(&[jet])
+    let kept = &KeptRuns::default();
+    Pond { site, evaluation, running, body, kept }.rounds(&[jet])
 }
 
 struct Pond<'s> {
@@ -99,6 +110,7 @@ struct Pond<'s> {
     evaluation: &'s Evaluation,
     running: &'s Running,
     body: &'s WaterBody,
+    kept: &'s KeptRuns,
 }
 
 /// A pond's cells as they lie on plan.
@@ -132,12 +144,13 @@ impl Pond<'_> {
                 Drawn { at_m, share }
             })
             .collect();
-        let circulation = circulate(&cells.grid, &enters, &drawn).map_err(Unknown::because)?;
+        let (cell_m, n_columns) = (cells.grid.cell_m, cells.grid.n_columns);
+        let circulation = self.kept.pond(cells.grid, enters, drawn).map_err(Unknown::because)?;
         let dead = circulation.dead_corners(self.site.limits.dead_turnovers);
         Ok(Rounds {
             corner_m: cells.corner_m,
-            cell_m: cells.grid.cell_m,
-            n_columns: cells.grid.n_columns,
+            cell_m,
+            n_columns,
             level_m: self.body.level_m,
             circulation,
             dead,

@@ -11,7 +11,7 @@ use water::{
 
 use super::bed::{Across, Bed, Rock};
 use super::crest::{self, CrestOutcome, CrestPlace, Stands};
-use super::{Known, Levels, Unknown, edges, lip_crest};
+use super::{KeptRuns, Known, Levels, Unknown, edges, lip_crest};
 
 pub(super) mod shared;
 
@@ -101,14 +101,15 @@ pub(super) fn streams(
     beds: &[Known<Bed>],
     flows: &BTreeMap<WorkId, f64>,
     levels: &Levels,
+    kept: &KeptRuns,
 ) -> Vec<StreamOutcome> {
-    let shares = shared::shares(site, beds, flows, levels);
+    let shares = shared::shares(site, beds, flows, levels, kept);
     let outcome = |((id, stream), bed): ((WorkId, &Stream), &Known<Bed>)| {
         let flow_m3_s = flow((id, stream), flows, &shares);
         let run = flow_m3_s.clone().and_then(|flow_m3_s| {
             let bed = bed.as_ref().map_err(Clone::clone)?;
             let opening = opening(site, (id, stream));
-            Ok(Run { site, stream, bed, opening, flow_m3_s })
+            Ok(Run { site, stream, bed, opening, flow_m3_s, kept })
         });
         let mouth_m = mouth_m(stream, levels);
         let along = run.as_ref().map_err(Clone::clone).and_then(|run| run.whole(mouth_m));
@@ -210,6 +211,7 @@ struct Run<'s> {
     bed: &'s Bed,
     opening: Option<Opening<'s>>,
     flow_m3_s: f64,
+    kept: &'s KeptRuns,
 }
 
 /// A stretch of the stream, from its head down.
@@ -342,7 +344,8 @@ impl Run<'_> {
         }
         let whole = water::Stream::new(lip.as_ref().map(|lip| lip.1.clone()), laid.clone());
         let whole = whole.map_err(Unknown::because)?;
-        let profile = whole.run(self.running(found.level_m)).map_err(Unknown::because)?;
+        let profile = self.kept.stream(whole, self.running(found.level_m));
+        let profile = profile.map_err(Unknown::because)?;
         for (((_, fall), running), piece) in pieces.iter().zip(&profile.falls).zip(&laid).rev() {
             if let (Some(i), Some(running), Some(crest)) = (fall, running, &piece.crest) {
                 found.crests.push(self.fall(*i, crest, running)?);

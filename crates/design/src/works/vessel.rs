@@ -232,12 +232,7 @@ impl Vessel {
         Tag { owner: self.owner, part: LID }
     }
 
-    fn bounds(
-        &self,
-        [sunk, core]: [&Arc<Surface>; 2],
-        footing: &Footing,
-        kept: &mut Kept,
-    ) -> Band {
+    fn bounds(&self, [sunk, core]: [&Arc<Surface>; 2], footing: &Footing, kept: &mut Kept) -> Band {
         let threads = kept.threads;
         let [up, down] = kept.both_ways();
         let ((hi, refused_up), (lo, refused_down)) = threads.both(

@@ -75,7 +75,10 @@ pub fn inlaid(ground: &Surface, lid: Tag, inlay: &Surface) -> Option<Surface> {
         }
         let is_whole = corners.len() == 3;
         let is_own = (0..3).all(|k| {
-            ground.heights().get(heights[k] as usize).is_none_or(|z| z.to_bits() == own[k].to_bits())
+            ground
+                .heights()
+                .get(heights[k] as usize)
+                .is_none_or(|z| z.to_bits() == own[k].to_bits())
         });
         let plane = match face.plane {
             NONE if is_whole && is_own => NONE,
@@ -155,9 +158,8 @@ impl Outline {
             f64::from(end.x) - f64::from(start.x),
             f64::from(end.y) - f64::from(start.y),
         );
-        let is_beside = |vertex: u32| {
-            (orient(start, end, at(vertex)) as f64).abs() <= MOST_STEPS_OFF * length
-        };
+        let is_beside =
+            |vertex: u32| (orient(start, end, at(vertex)) as f64).abs() <= MOST_STEPS_OFF * length;
         let mut way = self.ways.get(&from)?;
         while way.to != to {
             let next = self.ways.get(&way.to).filter(|_| way.to != from && is_beside(way.to))?;

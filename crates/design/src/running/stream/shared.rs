@@ -15,7 +15,7 @@ use site::works::{FilterBed, Stream};
 use site::{Site, WorkId, WorkKind};
 use water::{Crest, CrestForm, EdgeAllowance, SharedCrest, SharingError, share_arms, share_crests};
 
-use super::super::{Known, Levels, Unknown, WayOut, lip_crest};
+use super::super::{KeptRuns, Known, Levels, Unknown, WayOut, lip_crest};
 use super::{Bed, Opening, Run, drawn, filter, from_filter, mouth_m, opening};
 use crate::checks::Line;
 
@@ -60,6 +60,7 @@ pub(super) fn shares(
     beds: &[Known<Bed>],
     flows: &BTreeMap<WorkId, f64>,
     levels: &Levels,
+    kept: &KeptRuns,
 ) -> BTreeMap<WorkId, Known<f64>> {
     let mut shares = BTreeMap::new();
     for work in site.works.iter().filter(|work| work.visible) {
@@ -69,7 +70,7 @@ pub(super) fn shares(
             continue;
         }
         let Some(&flow_m3_s) = flows.get(&id) else { continue };
-        let shared = Ways::of(site, (id, bed), beds, levels).and_then(|ways| {
+        let shared = Ways::of(site, (id, bed), beds, levels, kept).and_then(|ways| {
             let flows = ways.flows_m3_s(flow_m3_s)?;
             let told = |(way, m3_s): (&Way<'_>, &f64)| Some((way.stream?, *m3_s));
             Ok(ways.0.iter().zip(&flows).filter_map(told).collect::<BTreeMap<WorkId, f64>>())
@@ -99,6 +100,7 @@ impl<'s> Ways<'s> {
         (id, filter): (WorkId, &FilterBed),
         beds: &'s [Known<Bed>],
         levels: &Levels,
+        kept: &'s KeptRuns,
     ) -> Known<Self> {
         let mut ways = Vec::new();
         for ((own, stream), bed) in drawn(site).zip(beds) {
@@ -111,7 +113,7 @@ impl<'s> Ways<'s> {
                 Some(Opening::Lip(_, filter)) => lip_crest(filter)?,
                 _ => bed.head_crest()?,
             };
-            let run = Run { site, stream, bed, opening, flow_m3_s: f64::NAN };
+            let run = Run { site, stream, bed, opening, flow_m3_s: f64::NAN, kept };
             let runs = Some((run, mouth_m(stream, levels)));
             ways.push(Way { stream: Some(own), crest, runs });
         }
