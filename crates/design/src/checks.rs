@@ -91,13 +91,13 @@ type Check = fn(&Seen<'_>) -> Vec<Finding>;
 
 /// The checks by the code of what each finds, those first that take longest.
 const CHECKS: [(Code, Check); 39] = [
-    // The running water that it asks for first is there when others ask.
+    // What several ask for is made by the first of them, long before the others come.
     (Code::DeadCorner, dead_corner::check),
     (Code::BareSoilDrainsIn, bare_soil_drains_in::check),
     (Code::DrainsToHouse, drains_to_house::check),
-    (Code::RunoffEntersPond, runoff_enters_pond::check),
-    (Code::BankUnsafeToDig, bank_unsafe_to_dig::check),
     (Code::ReadsAsMound, mound::check),
+    (Code::BankUnsafeToDig, bank_unsafe_to_dig::check),
+    (Code::SurveyThin, survey_thin::check),
     (Code::OrderTrap, order_trap::check),
     (Code::WaterFromSummit, water_from_summit::check),
     (Code::CircuitIncomplete, circuit_incomplete::check),
@@ -111,7 +111,7 @@ const CHECKS: [(Code, Check); 39] = [
     (Code::StopFloodsRim, stop_floods_rim::check),
     (Code::OverflowTooSmall, overflow_too_small::check),
     (Code::OverflowRunsToHouse, overflow_runs_to_house::check),
-    (Code::SurveyThin, survey_thin::check),
+    (Code::RunoffEntersPond, runoff_enters_pond::check),
     (Code::FillUnderfoot, fill_underfoot::check),
     (Code::RimLow, rim_low::check),
     (Code::FlankTooSteep, flank_too_steep::check),

@@ -17,7 +17,7 @@ use site::{Work, WorkKind};
 use units::{LengthUnit, area_text, length_text, water_text};
 
 use super::COMMON_PRACTICE;
-use super::drainage::{Drainage, N_SECTORS, Pond};
+use super::drainage::{Drainage, N_SECTORS, Pond, place, sector};
 use super::seen::Seen;
 use super::words::{compass, stretch_text};
 use crate::{Code, Finding, Measured, Remedy, Severity, Unit};
@@ -166,15 +166,18 @@ fn shore(
             continue;
         }
         let Some([a, b]) = waterline(surface, f, pond.level_m) else { continue };
-        let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
-        let way = [middle[0] - pond.middle[0], middle[1] - pond.middle[1]];
-        if !sectors.contains(&super::drainage::sector(pond.middle, middle)) {
+        // A face is of one sector, wherever the water lies on it.
+        if !sectors.contains(&sector(pond.middle, place(surface, f))) {
             continue;
         }
         length_m += libm::hypot(b[0] - a[0], b[1] - a[1]);
-        let along = (way[0] * outward[0] + way[1] * outward[1]) / libm::hypot(way[0], way[1]);
-        if best.is_none_or(|(most, _)| along > most) {
-            best = Some((along, middle));
+        let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
+        for at in [middle, a, b] {
+            let way = [at[0] - pond.middle[0], at[1] - pond.middle[1]];
+            let along = (way[0] * outward[0] + way[1] * outward[1]) / libm::hypot(way[0], way[1]);
+            if best.is_none_or(|(most, _)| along > most) {
+                best = Some((along, at));
+            }
         }
     }
     // Water that comes in by a stream's mouth alone crosses no shore of the pond's own.

@@ -18,8 +18,11 @@ use crate::memo::Memo;
 pub(crate) struct KeptRuns {
     streams: Kept<(Stream, ::water::Running), Result<StreamProfile, StreamError>>,
     circuits: Kept<Circuit, Result<CircuitFlow, CircuitError>>,
-    ponds: Kept<(PondGrid, Vec<Enters>, Vec<Drawn>), Result<Circulation, CirculationError>>,
+    ponds: Kept<Pond, Result<Circulation, CirculationError>>,
 }
+
+/// A pond with what enters it and what is drawn from it.
+type Pond = (PondGrid, Vec<Enters>, Vec<Drawn>);
 
 /// Answers that two threads may ask for.
 type Kept<K, V> = Mutex<Memo<K, V>>;

@@ -14,7 +14,7 @@
 use std::collections::HashMap;
 use std::hash::BuildHasherDefault;
 
-use super::assemble::{SAME_HEIGHT_M, SAME_HEIGHT_STEPS};
+use super::assemble::SAME_HEIGHT_M;
 use super::facet::steepness_m;
 use super::places::Mix;
 use super::polygon::Cutter;
@@ -64,22 +64,18 @@ pub fn inlaid(ground: &Surface, lid: Tag, inlay: &Surface) -> Option<Surface> {
             }
         }
         let plane = inlay.plane(at);
-        let tolerance_m = SAME_HEIGHT_STEPS * steepness_m(&plane) + SAME_HEIGHT_M;
-        let own = inlay.corner_heights(at);
-        let is_off = |k: usize| {
-            let there = ground.heights().get(heights[k] as usize);
-            there.is_some_and(|z| (z - own[k]).abs() > tolerance_m)
+        let tolerance_m = MOST_STEPS_OFF * steepness_m(&plane) + SAME_HEIGHT_M;
+        let known = |height: u32| ground.heights().get(height as usize).copied();
+        let fits = |&(vertex, height): &(u32, u32)| {
+            let Some(z) = known(height) else { return true };
+            (plane.at(ground.vertices()[vertex as usize]) - z).abs() <= tolerance_m
         };
-        if (0..3).any(is_off) {
+        if !corners.iter().all(fits) {
             return None;
         }
         let is_whole = corners.len() == 3;
-        let is_own = (0..3).all(|k| {
-            ground
-                .heights()
-                .get(heights[k] as usize)
-                .is_none_or(|z| z.to_bits() == own[k].to_bits())
-        });
+        let mut own = inlay.corner_heights(at).into_iter().zip(heights);
+        let is_own = own.all(|(own, height)| known(height).is_none_or(|z| z == own));
         let plane = match face.plane {
             NONE if is_whole && is_own => NONE,
             NONE => {

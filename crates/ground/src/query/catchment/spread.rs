@@ -412,7 +412,15 @@ impl<'a> Spread<'a> {
                 return self.fall(other, j, 1.0 - turn);
             }
         }
-        self.at_fan(self.fans.at[f as usize][if end == 1.0 { next(k) } else { k }])
+        // A shore on the way ends it there, in the face beside it.
+        let here = self.received.at(f, if end == 1.0 { rim.z[1] } else { rim.z[0] });
+        let across = rim.across.and_then(|(other, _, there)| {
+            self.received.at(other, if end == 1.0 { there[1] } else { there[0] })
+        });
+        match here.or(across) {
+            Some(end) => Ok(end),
+            None => self.at_fan(self.fans.at[f as usize][if end == 1.0 { next(k) } else { k }]),
+        }
     }
 
     /// The end of water that comes to a face over its edge at a share of its length.
