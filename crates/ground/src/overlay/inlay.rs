@@ -70,7 +70,8 @@ pub fn inlaid(ground: &Surface, lid: Tag, inlay: &Surface) -> Option<Surface> {
             let Some(z) = known(height) else { return true };
             (plane.at(ground.vertices()[vertex as usize]) - z).abs() <= tolerance_m
         };
-        if !corners.iter().all(fits) {
+        // Planes steeper than can be reckoned with tell nothing.
+        if !tolerance_m.is_finite() || !corners.iter().all(fits) {
             return None;
         }
         let is_whole = corners.len() == 3;
