@@ -142,10 +142,20 @@ fn compact(
     mut faces: Vec<Face>,
     mut planes: Vec<Plane>,
 ) -> Surface {
-    let new_vertices = keep_named(&mut vertices, faces.iter().flat_map(|f| f.vertices));
-    let new_heights = keep_named(&mut heights, faces.iter().flat_map(|f| f.heights));
-    let stored = faces.iter().map(|f| f.plane).filter(|&p| p != NONE);
-    let new_planes = keep_named(&mut planes, stored);
+    let unnamed = |n: usize| vec![NONE; n];
+    let mut new_vertices = unnamed(vertices.len());
+    let mut new_heights = unnamed(heights.len());
+    let mut new_planes = unnamed(planes.len());
+    for face in &faces {
+        face.vertices.iter().for_each(|&v| new_vertices[v as usize] = 0);
+        face.heights.iter().for_each(|&h| new_heights[h as usize] = 0);
+        if face.plane != NONE {
+            new_planes[face.plane as usize] = 0;
+        }
+    }
+    keep_named(&mut vertices, &mut new_vertices);
+    keep_named(&mut heights, &mut new_heights);
+    keep_named(&mut planes, &mut new_planes);
     for face in &mut faces {
         face.vertices = face.vertices.map(|v| new_vertices[v as usize]);
         face.heights = face.heights.map(|h| new_heights[h as usize]);
@@ -156,10 +166,8 @@ fn compact(
     Surface::from_parts(ground.lattice(), vertices, heights, faces, planes)
 }
 
-/// Keeps what is named, in order; returns where each went.
-fn keep_named<T: Copy>(things: &mut Vec<T>, named: impl Iterator<Item = u32>) -> Vec<u32> {
-    let mut new = vec![NONE; things.len()];
-    named.for_each(|i| new[i as usize] = 0);
+/// Keeps what is named, in order, and says where each went.
+fn keep_named<T: Copy>(things: &mut Vec<T>, new: &mut [u32]) {
     let mut n_kept = 0;
     for (i, slot) in new.iter_mut().enumerate() {
         if *slot != NONE {
@@ -169,5 +177,4 @@ fn keep_named<T: Copy>(things: &mut Vec<T>, named: impl Iterator<Item = u32>) ->
         }
     }
     things.truncate(n_kept as usize);
-    new
 }

@@ -52,6 +52,20 @@ pub(super) struct Sides {
     enters: Vec<f64>,
 }
 
+/// What bears on the speed at a side in one sweep.
+struct Held {
+    side: usize,
+    before_m_s: f64,
+    /// The square of the speed across it.
+    crossing: f64,
+    /// What flows out of the water around it to the one hand and the other.
+    out: [f64; 2],
+    inert: f64,
+    driven: f64,
+    /// What the water's slope takes.
+    slope: f64,
+}
+
 /// The flow through all sides.
 pub(super) struct Motion {
     pub(super) sides: [Sides; 2],
@@ -118,11 +132,17 @@ impl Motion {
 
     /// The whole speed at a side.
     fn speed_at(&self, k: usize, side: usize) -> f64 {
+        let own = self.sides[k].speed[side];
+        (own * own + self.crossing(k, side)).sqrt()
+    }
+
+    /// The square of the speed across a side, in the mean of the four around it.
+    fn crossing(&self, k: usize, side: usize) -> f64 {
         let (own, other) = (&self.sides[k], &self.sides[1 - k].speed);
         let before = side - own.along;
         let beside =
             other[before] + other[side] + other[before + own.across] + other[side + own.across];
-        (own.speed[side] * own.speed[side] + 0.0625 * beside * beside).sqrt()
+        0.0625 * beside * beside
     }
 
     fn fastest(&self) -> f64 {
@@ -144,49 +164,41 @@ impl Motion {
     fn step(&mut self, step_s: f64) -> f64 {
         let mut change: f64 = 0.0;
         for k in 0..2 {
-            let before = self.sides[k].speed.clone();
-            let open = std::mem::take(&mut self.sides[k].open);
+            let held: Vec<Held> =
+                self.sides[k].open.iter().map(|&side| self.held(k, side, step_s)).collect();
+            let own = &mut self.sides[k];
             // There and back, so that no way is better than the other.
-            for &side in open.iter().chain(open.iter().rev()) {
-                self.sides[k].speed[side] = self.moved(k, side, before[side], step_s);
+            for held in held.iter().chain(held.iter().rev()) {
+                own.speed[held.side] = own.moved(held, self.cell_m);
             }
-            let changes = open.iter().map(|&side| (self.sides[k].speed[side] - before[side]).abs());
+            let changes = held.iter().map(|held| (own.speed[held.side] - held.before_m_s).abs());
             change = changes.fold(change, f64::max);
-            self.sides[k].open = open;
         }
         change
     }
 
-    /// The speed at a side that balances what flows past it, its bed, and what the others are.
-    fn moved(&self, k: usize, side: usize, before_m_s: f64, step_s: f64) -> f64 {
+    /// What bears on a side, however the speeds that run its way change.
+    fn held(&self, k: usize, side: usize, step_s: f64) -> Held {
         let (own, other) = (&self.sides[k], &self.sides[1 - k]);
-        let (along, across, d) = (own.along, own.across, self.cell_m);
-        let through = |sides: &Sides, at: usize| sides.depth_m[at] * sides.speed[at];
-        let here = through(own, side);
-        // What flows out of the water around the side: ahead, behind, to the one hand and the other.
+        let (across, d) = (own.across, self.cell_m);
         let half = 0.5 * d;
-        let before = side - along;
-        let out = [
-            half * (here + through(own, side + along)),
-            -half * (here + through(own, before)),
-            half * (through(other, before + across) + through(other, side + across)),
-            -half * (through(other, before) + through(other, side)),
-        ];
-        let beside = [side + along, before, side + across, side - across];
+        let before = side - own.along;
         let depth_m = own.depth_m[side];
-        let speed = self.speed_at(k, side);
-        let (mixed, bed) = (own.mixed[side] * speed + own.swayed[side], own.bed[side] * speed);
         let inert = depth_m * d * d / step_s;
-        let (mut held, mut driven) =
-            (inert + bed + own.enters[side], inert * before_m_s + own.push[side]);
-        for (out, beside) in out.into_iter().zip(beside) {
-            let mixed = if own.depth_m[beside] > 0.0 { mixed } else { 0.0 };
-            let share = (-out).max(0.0) + mixed;
-            held += share;
-            driven += share * own.speed[beside];
+        let before_m_s = own.speed[side];
+        Held {
+            side,
+            before_m_s,
+            crossing: self.crossing(k, side),
+            // To the one hand and the other.
+            out: [
+                half * (other.through(before + across) + other.through(side + across)),
+                -half * (other.through(before) + other.through(side)),
+            ],
+            inert,
+            driven: inert * before_m_s + own.push[side],
+            slope: GRAVITY_M_S2 * depth_m * d * (self.rise_m[side] - self.rise_m[before]),
         }
-        driven -= GRAVITY_M_S2 * depth_m * d * (self.rise_m[side] - self.rise_m[before]);
-        driven / held
     }
 
     /// How heights of cells drive water between them, for a step of one second.
@@ -231,6 +243,35 @@ impl Motion {
 }
 
 impl Sides {
+    fn through(&self, side: usize) -> f64 {
+        self.depth_m[side] * self.speed[side]
+    }
+
+    /// The speed at a side that balances what flows past it, its bed, and what the others are.
+    fn moved(&self, held: &Held, cell_m: f64) -> f64 {
+        let &Held { side, crossing, out, inert, driven, slope, .. } = held;
+        let (here, half, before) = (self.through(side), 0.5 * cell_m, side - self.along);
+        // What flows out of the water around the side: ahead, behind, to the one hand and the other.
+        let out = [
+            half * (here + self.through(side + self.along)),
+            -half * (here + self.through(before)),
+            out[0],
+            out[1],
+        ];
+        let beside = [side + self.along, before, side + self.across, side - self.across];
+        let own = self.speed[side];
+        let speed = (own * own + crossing).sqrt();
+        let mixed = self.mixed[side] * speed + self.swayed[side];
+        let (mut held, mut driven) = (inert + self.bed[side] * speed + self.enters[side], driven);
+        for (out, beside) in out.into_iter().zip(beside) {
+            let mixed = if self.depth_m[beside] > 0.0 { mixed } else { 0.0 };
+            let share = (-out).max(0.0) + mixed;
+            held += share;
+            driven += share * self.speed[beside];
+        }
+        (driven - slope) / held
+    }
+
     fn of(plan: &Plan, (along, across): (usize, usize), sources: &Sources, push: &[f64]) -> Self {
         let n = plan.n_padded();
         let mut depth_m = vec![0.0; n];
