@@ -1,7 +1,7 @@
 //! What is kept between evaluations changes nothing: whatever was evaluated before, a site has the
 //! bytes of an evaluation that knows nothing.
 
-use design::{Evaluation, Evaluator, Threads, WorkDone, evaluate};
+use design::{AnswerKind, Evaluation, Evaluator, Threads, WorkDone, evaluate};
 use site::earth::{LayerTop, SoilClass};
 use site::works::{Basin, BuildUp, Hill, Path, Stream, Wall};
 use site::{Site, Soil, WorkId, WorkKind};
@@ -158,4 +158,20 @@ fn what_did_not_change_is_counted_as_found_again() {
     garden.mound.crest_m[0] += 0.01;
     let [again, anew] = count(&garden);
     assert!(anew > 5 && anew < cold && again > 10, "{again} found again, {anew} made anew");
+}
+
+/// A shelf lies within its pond's outline: that meets the ground as before, and no bound is made anew.
+#[test]
+fn a_shelf_that_is_dragged_makes_no_bound_anew() {
+    let (mut evaluator, mut garden) = (Evaluator::default(), Garden::new());
+    evaluator.evaluate(&garden.site());
+    garden.pond.rings[0].depth_m += 0.02;
+    evaluator.evaluate(&garden.site());
+    let done = evaluator.work_done();
+    let of = |kind| done.iter().find(|done| done.kind == kind).copied().expect("it is counted");
+    assert_eq!(of(AnswerKind::Form).made_anew, 1);
+    for kind in [AnswerKind::Lid, AnswerKind::Banked, AnswerKind::SweptBank] {
+        assert_eq!(of(kind).made_anew, 0, "{kind:?}");
+    }
+    assert!(of(AnswerKind::Lid).found_again == 1 && of(AnswerKind::Banked).found_again > 1);
 }
