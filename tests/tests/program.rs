@@ -3,8 +3,9 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on ends here")]
 
 use std::fs;
+use std::io::{BufRead as _, BufReader};
 use std::path::Path;
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 use acceptance::{demo_site, program, snapshot, tarnwright};
 use tempfile::TempDir;
@@ -73,5 +74,44 @@ fn a_view_without_a_display_says_so_in_one_line() {
     let said = String::from_utf8_lossy(&ran.stderr);
     assert_eq!(ran.status.code(), Some(2), "{said}");
     assert!(said.lines().count() == 1 && said.contains("no display"), "{said}");
+    assert_eq!(snapshot(&site), before);
+}
+
+/// A display that asks for a key, which the program has not: one line and what to do, no panic's text.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_view_on_a_display_that_does_not_let_it_in_says_so_in_one_line() {
+    let folder = TempDir::new().unwrap();
+    let site = demo_site(folder.path());
+    let before = snapshot(&site);
+    // Family "any", no address, no number, the kind of key, the key: lengths before each, big end first.
+    let (kind, key) = (b"MIT-MAGIC-COOKIE-1", b"0123456789abcdef");
+    let sized = |bytes: &[u8]| [&(bytes.len() as u16).to_be_bytes()[..], bytes].concat();
+    let entry = [&[0xff, 0xff, 0, 0, 0, 0][..], &sized(kind), &sized(key)].concat();
+    fs::write(folder.path().join("keys"), entry).unwrap();
+    let mut server = Command::new("Xvfb")
+        .args(["-displayfd", "1", "-screen", "0", "640x480x24", "-nolisten", "tcp", "-auth"])
+        .arg(folder.path().join("keys"))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("Xvfb is installed: apt-get install xvfb");
+    let mut number = String::new();
+    let out = server.stdout.take().expect("its output is piped");
+    BufReader::new(out).read_line(&mut number).expect("the server says its number");
+    let ran = Command::new(program())
+        .args(["view", "."])
+        .current_dir(&site)
+        .env("DISPLAY", format!(":{}", number.trim()))
+        .env("XAUTHORITY", folder.path().join("none"))
+        .env("XDG_STATE_HOME", folder.path())
+        .env_remove("WAYLAND_DISPLAY")
+        .output();
+    server.kill().and_then(|()| server.wait()).expect("the server can be ended");
+    let ran = ran.unwrap();
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert_eq!(ran.status.code(), Some(2), "{said}");
+    assert!(said.lines().count() == 1 && said.contains("does not let this program in"), "{said}");
+    assert!(said.contains("XAUTHORITY"), "it says what to do: {said}");
     assert_eq!(snapshot(&site), before);
 }

@@ -6,6 +6,18 @@ pub enum ViewError {
     /// There is no screen to open a window on.
     #[error("there is no display to open a window on ({0}); run it where a desktop is shown")]
     NoDisplay(String),
+    /// There is a screen, and it does not let this program in.
+    #[error(
+        "the display {0} does not let this program in; run it as the user who is logged in there, or let \
+         XAUTHORITY name the file with that user's key"
+    )]
+    Refused(String),
+    /// The libraries that a window needs do not stand, or refuse.
+    #[error(
+        "the libraries of a window are missing or refuse; install them (on Debian-like systems \
+         libx11-6 libxcursor1 libxi6 libxrandr2 libxkbcommon-x11-0)"
+    )]
+    NoWindow,
     /// No graphics driver answers.
     #[error(
         "no graphics driver answers; install one (on Debian-like systems mesa-vulkan-drivers \

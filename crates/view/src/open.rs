@@ -1,5 +1,6 @@
 //! The window.
 
+use std::panic::{self, AssertUnwindSafe};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -35,13 +36,15 @@ pub struct OpenRequest {
 /// Opens the view of a site, or a window in which one is begun, and runs it until it is closed.
 ///
 /// # Errors
-/// [`ViewError::NoDisplay`] without a screen, [`ViewError::NoAdapter`] without a graphics driver,
-/// [`ViewError::Lost`] when the view ends with an error.
+/// [`ViewError::NoDisplay`] without a screen, [`ViewError::Refused`] where it lets nobody in,
+/// [`ViewError::NoWindow`] without a window's libraries, [`ViewError::NoAdapter`] without a graphics
+/// driver, [`ViewError::Lost`] when the view ends with an error.
 pub fn open(request: OpenRequest) -> Result<(), ViewError> {
     crate::display::display()?;
     crate::display::adapter()?;
     let lost = Lost::default();
-    let mut app = app(request);
+    let mut app = window(request.size)?;
+    furnish(&mut app, request);
     app.insert_resource(lost.clone()).insert_resource(lost::handler());
     let exit = app.run();
     if exit.is_success() {
@@ -50,21 +53,31 @@ pub fn open(request: OpenRequest) -> Result<(), ViewError> {
     Err(ViewError::Lost(lost.take().unwrap_or_else(|| format!("{exit:?}"))))
 }
 
-fn app(request: OpenRequest) -> App {
-    let mut app = App::new();
-    let [width, height] = request.size;
-    app.add_plugins(
-        DefaultPlugins
-            .set(WindowPlugin {
-                primary_window: Some(Window {
-                    title: "Tarnwright".to_owned(),
-                    resolution: WindowResolution::new(width, height),
-                    ..default()
-                }),
-                ..default()
-            })
-            .disable::<LogPlugin>(),
-    );
+/// The engine with its window.
+///
+/// Its own way to say that there can be none is a panic, which is no news to a person.
+fn window([width, height]: [u32; 2]) -> Result<App, ViewError> {
+    let window = Window {
+        title: "Tarnwright".to_owned(),
+        resolution: WindowResolution::new(width, height),
+        ..default()
+    };
+    let plugins = DefaultPlugins
+        .set(WindowPlugin { primary_window: Some(window), ..default() })
+        .disable::<LogPlugin>();
+    let told = panic::take_hook();
+    panic::set_hook(Box::new(|_| {}));
+    let built = panic::catch_unwind(AssertUnwindSafe(|| {
+        let mut app = App::new();
+        app.add_plugins(plugins);
+        app
+    }));
+    panic::set_hook(told);
+    built.map_err(|_| ViewError::NoWindow)
+}
+
+/// Everything of ours.
+fn furnish(app: &mut App, request: OpenRequest) {
     app.add_plugins(EguiPlugin::default());
     app.insert_resource(Document::empty());
     app.insert_resource(hints::Hints::of(request.memory));
@@ -88,7 +101,6 @@ fn app(request: OpenRequest) -> App {
     app.add_plugins((hints::plugin, order::plugin, paste::plugin, stamps::plugin, start::plugin));
     app.add_plugins(scene::drape::plugin);
     app.add_systems(Update, pace);
-    app
 }
 
 /// Frames that are drawn at first without waiting, so that every part has found its place.
@@ -104,6 +116,7 @@ fn pace(
     (reckoning, planning): (Res<flow::Reckoning>, Res<play::Planning>),
     (proposing, reading): (Res<proposal::Work>, Res<reading::Work>),
     (document, play, starting): (Res<Document>, Res<play::Play>, Option<Res<start::Starting>>),
+    keys: Res<ButtonInput<KeyCode>>,
     (mut settings, mut virtual_time): (ResMut<WinitSettings>, ResMut<Time<Virtual>>),
     mut frames: Local<u32>,
 ) {
@@ -123,7 +136,9 @@ fn pace(
         reading.is_busy(),
         planning.is_busy(),
     ];
-    let is_busy = works_out.contains(&true) || glide.is_moving();
+    // Who walks holds a key down.
+    let is_held = keys.get_pressed().next().is_some();
+    let is_busy = works_out.contains(&true) || glide.is_moving() || is_held;
     *frames = if is_busy { 0 } else { frames.saturating_add(1) };
     let mode = if lively {
         UpdateMode::Continuous

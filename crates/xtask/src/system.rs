@@ -39,30 +39,6 @@ pub(crate) fn set_up(consent: Consent) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Whether a screen answers on which a window can open.
-pub(crate) fn display_answers() -> bool {
-    let Some(display) = std::env::var("DISPLAY").ok().filter(|name| !name.is_empty()) else {
-        return false;
-    };
-    let Some((host, number)) = display.rsplit_once(':') else { return false };
-    let number = number.split('.').next().unwrap_or_default();
-    if host.is_empty() || host == "unix" {
-        return socket_answers(number);
-    }
-    let Ok(number) = number.parse::<u16>() else { return false };
-    std::net::TcpStream::connect((host, 6000_u16.saturating_add(number))).is_ok()
-}
-
-#[cfg(unix)]
-fn socket_answers(number: &str) -> bool {
-    std::os::unix::net::UnixStream::connect(format!("/tmp/.X11-unix/X{number}")).is_ok()
-}
-
-#[cfg(not(unix))]
-fn socket_answers(_number: &str) -> bool {
-    false
-}
-
 fn missing_packages() -> Vec<&'static str> {
     let mut needed = WINDOW_PACKAGES.to_vec();
     if !DRIVER_FOLDERS.iter().any(|folder| holds_driver(Path::new(folder))) {
