@@ -4,10 +4,9 @@
 //! step in every frame; it tells how long frames take, how long after the hand the numbers and the
 //! ground come, and what each part of the ground's scene took to compose.
 
-use std::sync::Arc;
+#[path = "../src/demo.rs"]
+mod demo;
 
-use exchange::points::{Told, read};
-use site::{Site, Survey, SurveyPoint};
 use view::{Spread, drag};
 
 fn main() {
@@ -16,7 +15,7 @@ fn main() {
     let n_steps = numbers.first().copied().unwrap_or(200);
     let size = [1, 2].map(|k| numbers.get(k).map(|n| *n as u32));
     let size = [size[0].unwrap_or(1920), size[1].unwrap_or(1080)];
-    let site = demo();
+    let site = demo::rear_garden();
     println!(
         "{} by {} pixels, {n_steps} steps each, milliseconds: median / worst",
         size[0], size[1]
@@ -54,24 +53,3 @@ fn main() {
 
 /// The works that are dragged, the first to be built: what stands on them follows.
 const MOST_WORKS: usize = 4;
-
-fn demo() -> Site {
-    let text = include_str!("../../../demo-sites/rear-garden/site.ron");
-    let mut site = site::file::parse(text).expect("the demo site reads");
-    let list = include_bytes!("../../../demo-sites/rear-garden/survey.csv");
-    let told = Told { columns: None, unit: Some(site.frame.unit) };
-    let [east, north] = site.frame.origin_m;
-    let points = read(list, &told)
-        .expect("the demo survey reads")
-        .points
-        .into_iter()
-        .map(|p| SurveyPoint {
-            name: p.name,
-            at_m: [p.at_m[0] - east, p.at_m[1] - north, p.at_m[2]],
-            code: p.code,
-            line: p.line,
-        })
-        .collect();
-    site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
-    site
-}

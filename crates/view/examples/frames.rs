@@ -4,10 +4,10 @@
 //! first, then bare ground of a million triangles; each with one frame after another, and with frames
 //! that overlap.
 
-use std::sync::Arc;
+#[path = "../src/demo.rs"]
+mod demo;
 
-use exchange::points::{Told, read};
-use site::{Site, Survey, SurveyPoint, WorkKind};
+use site::{Site, WorkKind};
 use view::{MeasureRequest, Pace, Subject, measure};
 
 const SIZE: [u32; 2] = [1920, 1080];
@@ -16,7 +16,8 @@ fn main() {
     let mut numbers = std::env::args().skip(1).filter_map(|word| word.parse::<usize>().ok());
     let n_triangles = numbers.next().unwrap_or(1_000_000);
     let n_frames = numbers.next().unwrap_or(300);
-    let steps: Vec<Site> = (0..12).map(|k| dragged(demo(), 0.01 * f64::from(k))).collect();
+    let steps: Vec<Site> =
+        (0..12).map(|k| dragged(demo::rear_garden(), 0.01 * f64::from(k))).collect();
     println!("{} by {} pixels, {n_frames} frames each", SIZE[0], SIZE[1]);
     for (name, subject) in [("demo site", Subject::Site), ("ground", Subject::Ground(n_triangles))]
     {
@@ -54,26 +55,5 @@ fn dragged(mut site: Site, by_m: f64) -> Site {
             ring.depth_m += by_m;
         }
     }
-    site
-}
-
-fn demo() -> Site {
-    let text = include_str!("../../../demo-sites/rear-garden/site.ron");
-    let mut site = site::file::parse(text).expect("the demo site reads");
-    let list = include_bytes!("../../../demo-sites/rear-garden/survey.csv");
-    let told = Told { columns: None, unit: Some(site.frame.unit) };
-    let [east, north] = site.frame.origin_m;
-    let points = read(list, &told)
-        .expect("the demo survey reads")
-        .points
-        .into_iter()
-        .map(|p| SurveyPoint {
-            name: p.name,
-            at_m: [p.at_m[0] - east, p.at_m[1] - north, p.at_m[2]],
-            code: p.code,
-            line: p.line,
-        })
-        .collect();
-    site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
     site
 }

@@ -1,4 +1,4 @@
-//! The demo garden as tests read it.
+//! The demo garden as tests and examples read it.
 
 use std::sync::Arc;
 
