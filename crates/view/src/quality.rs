@@ -4,8 +4,8 @@ use bevy::prelude::*;
 use bevy::render::renderer::RenderAdapterInfo;
 use wgpu::DeviceType;
 
-/// The environment may name another quality than the adapter suggests, `plain` or `full`: for pictures of
-/// the window on machines without a graphics card, and for cards that stumble.
+/// The environment may name another quality than the adapter suggests, `plain` or `full`: for full pictures
+/// on machines without a graphics card, for plain ones that are compared, and for cards that stumble.
 const ASKED: &str = "TARNWRIGHT_QUALITY";
 
 /// How finely the scene is drawn.
@@ -28,6 +28,15 @@ impl Quality {
         }
     }
 
+    /// What the environment names, if it names any.
+    pub(crate) fn asked() -> Option<Self> {
+        match std::env::var(ASKED).ok()?.as_str() {
+            "full" => Some(Self::Full),
+            "plain" => Some(Self::Plain),
+            _ => None,
+        }
+    }
+
     /// Samples for smooth edges.
     pub(crate) fn msaa(self) -> Msaa {
         match self {
@@ -44,13 +53,7 @@ pub(crate) fn plugin(app: &mut App) {
 
 fn choose(adapter: Option<Res<RenderAdapterInfo>>, mut commands: Commands) {
     let device = adapter.map_or(DeviceType::Cpu, |info| info.device_type);
-    let asked = std::env::var(ASKED).ok();
-    let quality = match asked.as_deref() {
-        Some("full") => Quality::Full,
-        Some("plain") => Quality::Plain,
-        _ => Quality::of(device),
-    };
-    commands.insert_resource(quality);
+    commands.insert_resource(Quality::asked().unwrap_or(Quality::of(device)));
 }
 
 #[cfg(test)]

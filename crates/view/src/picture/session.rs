@@ -87,13 +87,19 @@ const PATIENCE: u32 = 20_000;
 fn app(site: Site, scene: Scene, shots: Vec<Shot>, taken: Taken, device: wgpu::DeviceType) -> App {
     let mut app = headless::app(scene, quality(device, &shots));
     let shadow_size = if device == wgpu::DeviceType::Cpu { 2048 } else { 4096 };
+    // Water stands still in a picture: the same site gives the same one.
+    app.world_mut().resource_mut::<Time<Virtual>>().pause();
     app.insert_resource(Session { site, shots, next: 0, stage: Stage::Begin, taken, shadow_size });
     app.add_systems(Update, go_on.before(crate::schedule::ViewSet::Present));
     app
 }
 
-/// Full, unless a software adapter is asked for pictures too small to show it.
+/// What the environment names; else full, unless a software adapter is asked for pictures too small to
+/// show it.
 fn quality(device: wgpu::DeviceType, shots: &[Shot]) -> Quality {
+    if let Some(asked) = Quality::asked() {
+        return asked;
+    }
     let is_small = |shot: &Shot| shot.size[0] * shot.size[1] <= SMALL_PIXELS;
     if device == wgpu::DeviceType::Cpu && shots.iter().all(is_small) {
         Quality::Plain
