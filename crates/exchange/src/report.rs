@@ -24,7 +24,7 @@ pub use levels::{levels_table, levels_text};
 pub use pictures::picture_text;
 pub use running::{RUNNING as RUNNING_WATER, Row as WaterRow, rows as water_rows};
 pub use tables::{findings_table, works_table};
-pub use text::{balance_line, text};
+pub use text::{EARTH, balance_line, earth_rows, text};
 pub use work_done::{Evaluated, moved_a_little, work_done_text};
 
 /// Version of the JSON report's keys; none is renamed without a new one.

@@ -3,6 +3,8 @@
 use bevy::prelude::*;
 use site::WorkId;
 
+use crate::scene::present::Switch;
+
 /// What is chosen.
 #[derive(Resource, Clone, Debug, Default, PartialEq)]
 pub(crate) struct Choice {
@@ -12,4 +14,6 @@ pub(crate) struct Choice {
     pub finding: Option<usize>,
     /// The viewpoint that was visited last.
     pub viewpoint: Option<usize>,
+    /// Whether the earth sheet is open.
+    pub earth: Switch,
 }

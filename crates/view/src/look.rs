@@ -355,7 +355,8 @@ impl WalkEye {
     }
 
     fn pose(&self, scene: &Scene) -> Pose {
-        let ground = scene.finished.elevation(self.at).unwrap_or(scene.extent.centre()[2]);
+        let ground = scene.foothold(self.at).or_else(|| scene.finished.elevation(self.at));
+        let ground = ground.unwrap_or(scene.extent.centre()[2]);
         let eye = scene.frame.scene([self.at[0], self.at[1], ground + self.eye_m]);
         Pose {
             transform: Transform::from_translation(eye)
@@ -423,7 +424,8 @@ impl Focus {
     }
 }
 
-fn lens(fov: f32, scene: &Scene) -> Projection {
+/// A lens that sees an angle from top to bottom, in radians, as far as a scene reaches.
+pub(crate) fn lens(fov: f32, scene: &Scene) -> Projection {
     Projection::Perspective(PerspectiveProjection {
         fov,
         near: 0.08,

@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod card;
 pub(crate) mod change;
 pub(crate) mod control;
+pub(crate) mod earth;
 pub(crate) mod findings;
 pub(crate) mod grid;
 pub(crate) mod hill;

@@ -24,7 +24,8 @@ use crate::look::{Eye, Look};
 use crate::marks;
 use crate::play::Play;
 use crate::proposal::Proposal;
-use crate::scene::present::{Shown, Switch};
+use crate::scene::Piece;
+use crate::scene::present::{Layers, Shown, Switch};
 use crate::start::Starting;
 
 /// Names the file.
@@ -59,12 +60,14 @@ fn publish(
     cut: Res<Cut>,
     play: Res<Play>,
     (flow, proposal): (Res<Flow>, Res<Proposal>),
-    wants: Res<EguiWantsInput>,
-    under: Res<Under>,
-    hand: Res<Hand>,
+    (wants, under, hand): (Res<EguiWantsInput>, Res<Under>, Res<Hand>),
     eye: Option<Res<Eye>>,
     (safe, starting): (Res<Safe>, Option<Res<Starting>>),
-    viewer: Query<&Transform, With<Viewer>>,
+    (viewer, pieces): (
+        Query<(&Transform, &Projection), With<Viewer>>,
+        Query<(&Piece, &Visibility)>,
+    ),
+    layers: Res<Layers>,
 ) -> Result {
     probe.frames += 1;
     let ctx = contexts.ctx_mut()?;
@@ -143,7 +146,22 @@ fn publish(
             Look::BirdsEye => "birds-eye",
             Look::Walk => "walk",
         }),
-        "camera": viewer.single().ok().map(|t| t.translation.to_array()),
+        "camera": viewer.single().ok().map(|(at, _)| at.translation.to_array()),
+        "fov": viewer.single().ok().and_then(|(_, lens)| match lens {
+            Projection::Perspective(lens) => Some(lens.fov),
+            _ => None,
+        }),
+        "eye": eye.as_ref().map(|eye| json!({
+            "at": eye.walk.at,
+            "foothold": shown.scene.as_ref().and_then(|scene| scene.foothold(eye.walk.at)),
+        })),
+        "coloured": match (*layers).coloured() {
+            Switch::Off => None,
+            Switch::On if layers.slopes == Switch::On => Some("g"),
+            Switch::On => Some("c"),
+        },
+        "stage": shown.scene.as_ref().map(|scene| format!("{:?}", scene.stage)),
+        "drawn_pieces": drawn(&pieces),
         "widgets": widgets,
     });
     let text = state.to_string();
@@ -159,6 +177,18 @@ fn publish(
         }
     }
     Ok(())
+}
+
+/// How many pieces of each kind are drawn, by the kind's name.
+fn drawn(pieces: &Query<(&Piece, &Visibility)>) -> Map<String, Value> {
+    let mut counts = Map::new();
+    for (piece, _) in pieces.iter().filter(|(_, seen)| **seen != Visibility::Hidden) {
+        let name = format!("{piece:?}");
+        let kind = name.split('(').next().unwrap_or_default().to_owned();
+        let count = counts.get(&kind).and_then(Value::as_u64).unwrap_or_default();
+        counts.insert(kind, json!(count + 1));
+    }
+    counts
 }
 
 /// What the hand is about, in a word.

@@ -8,6 +8,7 @@ mod changed;
 mod contours;
 pub(crate) mod depth;
 pub(crate) mod drape;
+mod footing;
 mod house;
 pub(crate) mod kept;
 mod laid;
@@ -24,6 +25,7 @@ mod shade;
 pub(crate) mod shape;
 mod shore;
 pub(crate) mod slope;
+mod stage;
 mod steps;
 mod stones;
 mod strand;
@@ -43,7 +45,6 @@ use std::sync::Arc;
 use bevy::prelude::*;
 use design::job::{Built, Step};
 use design::{Evaluation, PondRounds, Running, SheetMaterial, WaterBody, WaterKind, WorkOutcome};
-use ground::Surface;
 use site::{Site, WorkId, WorkKind};
 
 use self::before::Before;
@@ -51,6 +52,8 @@ use self::laps::Laps;
 use self::owned::Owned;
 use self::present::Switch;
 use self::shape::{Corner, Shape};
+pub(crate) use self::stage::Stage;
+use self::stage::ground_at;
 use self::stuff::Stuff;
 use self::terrain::{ChunkKey, Ground, Lie};
 use crate::frame::{Extent, SceneFrame};
@@ -111,24 +114,6 @@ pub(crate) enum Piece {
     Drape(usize),
 }
 
-/// A ground between the survey and the finished garden.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) enum Stage {
-    /// When all is built.
-    #[default]
-    Finished,
-    /// As surveyed, before anything is begun.
-    Before,
-    /// With the topsoil off, before anything is dug.
-    Stripped,
-    /// To which the machine digs and fills.
-    Subgrade,
-    /// The subgrade with the liner laid.
-    Liner,
-    /// After a step of the job, by its place among the steps.
-    Job(usize),
-}
-
 /// Everything to draw, by piece.
 pub(crate) type Scenery = BTreeMap<Piece, Arc<Shape>>;
 
@@ -149,6 +134,8 @@ pub(crate) struct Scene {
     dress: Built,
     /// The ground as surveyed.
     pub existing: Option<Arc<Lie>>,
+    /// What carries a foot, and what does not.
+    footing: Arc<footing::Footing>,
     /// The site that it is of.
     site: Arc<Site>,
     /// The ground of each work.
@@ -223,6 +210,7 @@ pub(crate) fn scene_after(
         stage,
         dress,
         existing,
+        footing: Arc::new(footing::Footing::of(evaluation, dress)),
         site: Arc::new(site.clone()),
         owned: Arc::default(),
         contours: Arc::default(),
@@ -289,27 +277,6 @@ pub(crate) fn scene_after(
     laps.end("survey and around");
     scene.laps = laps;
     Some(scene)
-}
-
-/// The surface of a stage, and how far the garden is built on it; the finished one where there is no
-/// other.
-fn ground_at(stage: Stage, job: &[Step], evaluation: &Evaluation) -> Option<(Arc<Surface>, Built)> {
-    let finished = || {
-        let surface = evaluation.finished.clone().or_else(|| evaluation.existing.clone());
-        surface.map(|surface| (surface, Built::Water))
-    };
-    match (stage, &evaluation.between) {
-        (Stage::Finished, _) => finished(),
-        (Stage::Before, _) => Some((evaluation.existing.clone()?, Built::Nothing)),
-        (Stage::Stripped, Some(between)) => Some((between.stripped.clone(), Built::Earth)),
-        (Stage::Subgrade, Some(between)) => Some((between.subgrade.clone(), Built::Earth)),
-        (Stage::Liner, Some(between)) => Some((between.subgrade.clone(), Built::Liner)),
-        (Stage::Job(at), Some(_)) => match job.get(at) {
-            Some(step) => Some((step.ground.clone(), step.built)),
-            None => finished(),
-        },
-        (_, None) => finished(),
-    }
 }
 
 /// The levels at which ponds stand while the pumps run; those at rest where that is not known.

@@ -93,6 +93,18 @@ fn counts(evaluation: &Evaluation) -> String {
 }
 
 fn earth(site: &Site, evaluation: &Evaluation) -> String {
+    let mut out = format!("\n{EARTH}\n");
+    for (label, words) in earth_rows(site, evaluation) {
+        writeln!(out, "  {label:<14}{words}").expect(STRING);
+    }
+    out
+}
+
+/// The two grounds between which [`earth_rows`] are reckoned.
+pub const EARTH: &str = "Earth, from stripped ground to subgrade";
+
+/// What is dug, placed, left over and hauled, each with its name, in the site's unit.
+pub fn earth_rows(site: &Site, evaluation: &Evaluation) -> Vec<(&'static str, String)> {
     let unit = site.frame.unit;
     let (earth, haul) = (&evaluation.earth, &evaluation.haul);
     let volume = |m3: f64| earth_text(m3, unit);
@@ -133,11 +145,7 @@ fn earth(site: &Site, evaluation: &Evaluation) -> String {
             accuracy_text(site.survey.accuracy_m, unit)
         ),
     ));
-    let mut out = "\nEarth, from stripped ground to subgrade\n".to_owned();
-    for (label, words) in rows {
-        writeln!(out, "  {label:<14}{words}").expect(STRING);
-    }
-    out
+    rows
 }
 
 fn works(site: &Site, evaluation: &Evaluation) -> String {

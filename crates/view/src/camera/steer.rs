@@ -26,12 +26,6 @@ const TURN_PER_POINT: f64 = 0.0055;
 /// Metres a second on foot.
 const WALK_MPS: f64 = 1.5;
 
-/// Highest step that a foot takes, in metres.
-const STEP_UP_M: f64 = 0.22;
-
-/// Deepest water that a foot enters, in metres.
-const WADE_M: f64 = 0.04;
-
 /// A drag farther than this, in points, is no click.
 const CLICK_POINTS: f32 = 4.0;
 
@@ -240,7 +234,6 @@ fn walk(
     keys: Res<ButtonInput<KeyCode>>,
     time: Res<Time<Real>>,
     shown: Res<Shown>,
-    derived: Res<Derived>,
     hand: Option<Res<Hand>>,
     mut eye: ResMut<Eye>,
 ) {
@@ -265,27 +258,10 @@ fn walk(
     let to = ways
         .into_iter()
         .map(|way| [from[0] + way[0], from[1] + way[1]])
-        .find(|to| can_step(scene, derived.evaluation.as_deref(), from, *to));
+        .find(|to| scene.can_step(from, *to));
     if let Some(to) = to {
         eye.walk.at = to;
     }
-}
-
-/// Whether a foot gets from one place to the next: no wall, no deep water, not off the survey.
-fn can_step(scene: &Scene, evaluation: Option<&Evaluation>, from: [f64; 2], to: [f64; 2]) -> bool {
-    let Some(there) = scene.finished.elevation(to) else { return false };
-    let here = scene.finished.elevation(from).unwrap_or(there);
-    if there - here > STEP_UP_M || here - there > 2.0 * STEP_UP_M {
-        return false;
-    }
-    let Some(face) = scene.finished.face_at(to) else { return false };
-    let owner = scene.finished.surface().faces()[face as usize].tag.owner;
-    let waters = evaluation.map_or(&[][..], |e| &e.water);
-    let wet = waters.iter().any(|body| {
-        let still = !body.stages.is_empty() && body.work.0 == owner;
-        still && body.level_m - there > WADE_M
-    });
-    !wet
 }
 
 /// A click chooses the work whose ground or water is hit.

@@ -49,6 +49,15 @@ pub(crate) enum Can {
 /// The place of the water among the sentence's parts.
 const WATER: usize = 3;
 
+/// The sheet that a part of the sentence opens.
+fn opens(idx: usize) -> Command {
+    match idx {
+        0..WATER => Command::Earth,
+        WATER => Command::Water,
+        _ => Command::NextFinding,
+    }
+}
+
 /// One part of the sentence, with its change while something is dragged.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Part {
@@ -103,7 +112,7 @@ pub(crate) fn balance_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> 
     chosen
 }
 
-/// Shows the sentence; its water opens the water sheet.
+/// Shows the sentence; each part opens its sheet.
 fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> {
     let mut chosen = None;
     let Some(now) = balance.now else {
@@ -120,15 +129,13 @@ fn sentence_ui(ui: &mut Ui, balance: &Balance<'_>) -> Option<Command> {
         let changed = part.change.is_some();
         let colour = if changed { paper::MARKING.ink() } else { colour_of(part, ink, balance) };
         let words = RichText::new(&part.text).font(bold(size::BODY)).color(colour);
-        if idx == WATER {
-            let tip = format!("{} ({})", Command::Water.tooltip(), Command::Water.key_text());
-            let water = ui.add(egui::Label::new(words).sense(egui::Sense::click()));
-            marks::note(ui.ctx(), "balance water", water.rect);
-            if water.on_hover_text(tip).clicked() {
-                chosen = Some(Command::Water);
-            }
-        } else {
-            ui.label(words);
+        let command = opens(idx);
+        let tip = format!("{} ({})", command.tooltip(), command.key_text());
+        let label = ui.add(egui::Label::new(words).sense(egui::Sense::click()));
+        let mark = if idx == WATER { "balance water".into() } else { format!("balance {idx}") };
+        marks::note(ui.ctx(), &mark, label.rect);
+        if label.on_hover_text(tip).clicked() {
+            chosen = Some(command);
         }
         if let Some(change) = part.change.as_ref().filter(|change| !change.is_empty()) {
             let change = RichText::new(change).font(text(size::SMALL));

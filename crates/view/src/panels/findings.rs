@@ -12,6 +12,7 @@ use super::change::change_ui;
 use super::proposal::changes_ui;
 use super::words::{colour, sign_ui, small};
 use super::{card, limits};
+use crate::command::Command;
 use crate::marks;
 use crate::proposal::Proposed;
 use crate::theme::{bold, paper, size, text};
@@ -146,7 +147,9 @@ fn read_ui(
                 let take = RichText::new("Do that").font(bold(size::BODY));
                 let take = ui.add(egui::Button::new(take.color(paper::MARKING.ink())).frame(false));
                 marks::note(ui.ctx(), &format!("remedy {idx}"), take.rect);
-                if take.on_hover_text("Change the site so; it can be undone").clicked() {
+                let key = Command::TakeRemedy.key_text();
+                let tip = format!("Change the site so; it can be undone ({key})");
+                if take.on_hover_text(tip).clicked() {
                     chosen = Some(Chosen::Take(idx));
                 }
             }

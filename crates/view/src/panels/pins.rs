@@ -7,6 +7,7 @@ use egui::{Align2, Color32, Context, Galley, Id, Painter, Pos2, Rect, Sense, Str
 use units::LengthUnit;
 
 use super::findings::flag_text;
+use super::plan::Room;
 use super::words::{colour, paint_sign};
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
@@ -36,16 +37,18 @@ const POLE: f32 = 34.0;
 /// Flags stand in at most so many rows above or below where they would stand alone.
 const MOST_UP: usize = 9;
 
-/// Finds room within `bounds` for the flags; the one that is read stands out.
+/// Finds room for the flags, off what is taken already; the one that is read comes first and stands out.
 pub(crate) fn flags(
     painter: &Painter,
     evaluation: &Evaluation,
     pins: &[Pin],
     read: Option<usize>,
     unit: LengthUnit,
-    bounds: Rect,
+    room: &Room,
 ) -> Vec<Flag> {
     let mut flags: Vec<Flag> = Vec::new();
+    let mut pins: Vec<&Pin> = pins.iter().collect();
+    pins.sort_by_key(|pin| read != Some(pin.finding));
     for pin in pins {
         let Some(finding) = evaluation.findings.get(pin.finding) else { continue };
         let is_read = read == Some(pin.finding);
@@ -54,7 +57,7 @@ pub(crate) fn flags(
         let size = words.size() + vec2(30.0, 8.0);
         let first = Align2::LEFT_BOTTOM.anchor_size(pin.at - vec2(0.0, POLE), size);
         // Where the garden is crowded a flag is left out, and its finding stands in the list.
-        let Some(rect) = free(within(first, bounds), &flags, bounds) else { continue };
+        let Some(rect) = free(within(first, room.bounds), &flags, room) else { continue };
         let ink = if is_read { paper::MARKING.ink() } else { colour(finding.severity).ink() };
         flags.push(Flag { pin: *pin, rect, words, ink, severity: finding.severity });
     }
@@ -107,7 +110,7 @@ fn paint_flag(painter: &Painter, flag: &Flag) {
 }
 
 /// The nearest place for a flag that hides no other: on a longer pole, or in a row of poles beside.
-fn free(first: Rect, flags: &[Flag], bounds: Rect) -> Option<Rect> {
+fn free(first: Rect, flags: &[Flag], room: &Room) -> Option<Rect> {
     let step = vec2(0.5 * first.width() + 6.0, first.height() + 4.0);
     let aside = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0, 6.0, -6.0];
     let up = (0..MOST_UP).map(|k| -(k as f32)).chain((1..MOST_UP).map(|k| k as f32));
@@ -117,7 +120,8 @@ fn free(first: Rect, flags: &[Flag], bounds: Rect) -> Option<Rect> {
     let far = |rect: &Rect| rect.min.distance_sq(first.min);
     places.sort_by(|a, b| far(a).total_cmp(&far(b)));
     places.into_iter().find(|rect| {
-        bounds.contains_rect(*rect)
+        room.bounds.contains_rect(*rect)
+            && !room.taken.iter().any(|taken| taken.intersects(*rect))
             && !flags.iter().any(|other| other.rect.expand(2.0).intersects(*rect))
     })
 }

@@ -42,7 +42,8 @@ pub(crate) fn play_ui(
         let word = if runs == Switch::On { "hold" } else { "go on" };
         let run = ui.add(egui::Button::new(RichText::new(word).font(text(size::BODY))));
         marks::note(ui.ctx(), "job run", run.rect);
-        if run.on_hover_text("Let the job go on by itself, or hold it").clicked() {
+        let tip = format!("{} ({})", Command::RunJob.tooltip(), Command::RunJob.key_text());
+        if run.on_hover_text(tip).clicked() {
             chosen = Some(Chosen::RunOrHold);
         }
         if let Some(step) = steps.and_then(|steps| steps.get(at)) {

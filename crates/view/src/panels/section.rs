@@ -19,11 +19,8 @@ use crate::command::Command;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
 
-/// Height of the drawing, in points.
-const HEIGHT: f32 = 150.0;
-
-/// Height of the whole strip with its margins, in points.
-pub(crate) const STRIP: f32 = HEIGHT + 66.0;
+/// What the strip's name and margins add to the height of the drawing, in points.
+pub(crate) const MARGINS: f32 = 66.0;
 
 /// What the section is of, and whether its line is being drawn.
 #[derive(Clone, Copy, Debug)]
@@ -36,6 +33,8 @@ pub(crate) struct Sheet<'a> {
     pub site: &'a Site,
     /// What a hand can pull up and down on it.
     pub points: &'a [Point],
+    /// Height of the drawing, in points.
+    pub height: f32,
     /// Whether places of a new line are being clicked.
     pub is_drawing: IsDrawing,
 }
@@ -107,13 +106,13 @@ pub(crate) fn section_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Answer {
         });
     });
     let (rect, response) =
-        ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::click());
+        ui.allocate_exact_size(vec2(ui.available_width(), sheet.height), Sense::click());
     marks::note(ui.ctx(), "section", rect);
     let painter = ui.painter().with_clip_rect(rect.expand(2.0));
     match sheet.section.filter(|_| sheet.is_drawing == IsDrawing::No) {
         Some(section) => {
             let frame = Frame::fitting(section, rect);
-            paint(&painter, section, &frame, unit);
+            paint(&painter, section, &frame, (unit, sheet.points));
             answer.pull = points::points_ui(ui, sheet.points, &frame);
             let is_still = sheet.points.iter().all(|point| point.held.is_none());
             if let Some(pointer) = response.hover_pos().filter(|_| is_still) {
@@ -151,7 +150,12 @@ fn change(before: &Section, now: &Section, unit: LengthUnit) -> Option<String> {
     (!words.is_empty()).then(|| words.join(" · "))
 }
 
-fn paint(painter: &Painter, section: &Section, frame: &Frame, unit: LengthUnit) {
+fn paint(
+    painter: &Painter,
+    section: &Section,
+    frame: &Frame,
+    (unit, points): (LengthUnit, &[Point]),
+) {
     levels(painter, frame, unit);
     hatch::moved(painter, section, frame);
     for gap in section.wet.iter().flat_map(|wet| &wet.gaps) {
@@ -166,6 +170,7 @@ fn paint(painter: &Painter, section: &Section, frame: &Frame, unit: LengthUnit) 
     profile(painter, &section.finished, frame, Stroke::new(2.0, paper::INK.ink()), Dashed::No);
     section.grades.iter().for_each(|grade| letter(painter, grade, frame));
     let mut room = Room::within(frame.rect);
+    room.taken = points.iter().map(|point| points::room(point, frame)).collect();
     flags(painter, section, frame, unit, &mut room);
     let words = frame.proportion_text();
     let ink = paper::SECOND.ink();

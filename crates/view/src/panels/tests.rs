@@ -8,7 +8,7 @@ use site::Edit;
 
 use super::pump::{Fall, Pumps, Tried, pump_ui};
 use super::solver::{Answer, AtWork, Sheet, solver_ui};
-use super::{findings, pins, viewpoint};
+use super::{findings, pins, plan, viewpoint};
 use crate::demo::rear_garden;
 use crate::marks::{self, Marks};
 
@@ -149,7 +149,7 @@ fn a_viewpoint_is_let_go_by_a_word() {
 }
 
 #[test]
-fn crowded_flags_hide_no_other_and_stay_on_the_sheet() {
+fn crowded_flags_hide_no_other_and_no_handle_and_stay_on_the_sheet() {
     let evaluation = design::evaluate(&rear_garden());
     let bounds = Rect::from_min_max(pos2(270.0, 70.0), pos2(700.0, 500.0));
     let crowd: Vec<pins::Pin> = (0..40)
@@ -158,9 +158,13 @@ fn crowded_flags_hide_no_other_and_stay_on_the_sheet() {
             at: pos2(690.0, 300.0 + k as f32),
         })
         .collect();
+    let mut room = plan::Room::within(bounds);
+    room.taken = (0..12)
+        .map(|k| Rect::from_center_size(pos2(400.0 + 25.0 * k as f32, 310.0), vec2(18.0, 26.0)))
+        .collect();
     let harness = bench(vec2(720.0, 520.0), |ui| {
         let unit = units::LengthUnit::FootInch;
-        let flags = pins::flags(ui.painter(), &evaluation, &crowd, None, unit, bounds);
+        let flags = pins::flags(ui.painter(), &evaluation, &crowd, Some(3), unit, &room);
         Some(flags.iter().map(|flag| flag.rect).collect::<Vec<_>>())
     });
     let rects = harness.state().answers.last().expect("they are laid out");
@@ -169,5 +173,7 @@ fn crowded_flags_hide_no_other_and_stay_on_the_sheet() {
         assert!(bounds.contains_rect(*rect), "{rect:?}");
         let hidden = rects[..idx].iter().find(|other| other.intersects(*rect));
         assert!(hidden.is_none(), "{rect:?} hides {hidden:?}");
+        let handle = room.taken.iter().find(|handle| handle.intersects(*rect));
+        assert!(handle.is_none(), "{rect:?} lies under {handle:?}");
     }
 }

@@ -87,7 +87,7 @@ impl Sheets<'_> {
                 })
                 .filter(|pin| bounds.contains(pin.at))
                 .collect();
-            let flags = pins::flags(&painter, self.evaluation, &pins, None, unit, bounds);
+            let flags = pins::flags(&painter, self.evaluation, &pins, None, unit, &room);
             room.taken.extend(flags.iter().map(|flag| flag.rect));
             room.taken
                 .extend(pins.iter().map(|pin| Rect::from_center_size(pin.at, vec2(8.0, 8.0))));

@@ -8,7 +8,7 @@ use site::Edit;
 use units::LengthUnit;
 
 use super::{Answers, Desk, aids};
-use crate::camera::motion::{Glide, Motion};
+use crate::camera::motion::Motion;
 use crate::command::Command;
 use crate::cut::Course;
 use crate::derive::Freshness;
@@ -20,12 +20,7 @@ use crate::panels::{play, viewpoint};
 use crate::scene::Stage;
 use crate::scene::present::Switch;
 
-pub(super) fn act(
-    answers: Answers,
-    desk: &mut Desk<'_, '_>,
-    eye: &mut ResMut<'_, Eye>,
-    from: Option<Transform>,
-) {
+pub(super) fn act(answers: Answers, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
     let mut commands = answers.commands;
     if let Some(chosen) = answers.order {
         aids::follow(chosen, desk, &mut commands);
@@ -64,26 +59,15 @@ pub(super) fn act(
         Some(play::Chosen::Close) => desk.play.turn(),
         None => {}
     }
-    let evaluation = desk.derived.evaluation.clone();
     if let Some(idx) = answers.remedy {
-        let remedy = evaluation.as_ref().and_then(|e| e.findings.get(idx)?.remedy.clone());
-        // A remedy belongs to the site that it was computed for.
-        let current = desk.derived.freshness(&desk.document) == Freshness::Current;
-        if let Some(site) = remedy.and_then(|remedy| remedy.site).filter(|_| current) {
-            desk.asks.write(Ask::Replace(Arc::new(*site)));
-        }
+        take_remedy(desk, idx);
     }
-    let glide = |glide: &mut Glide| {
-        if let Some(from) = &from {
-            glide.begin(from);
-        }
-    };
     if let Some(idx) = answers.viewpoint {
-        glide(&mut desk.glide);
+        desk.glide.begin();
         stand(desk, eye, idx);
     }
     if let Some(idx) = answers.finding {
-        glide(&mut desk.glide);
+        desk.glide.begin();
         go(desk, eye, idx);
     }
     for command in commands {
@@ -97,7 +81,7 @@ pub(super) fn act(
                 | Command::NextViewpoint
                 | Command::NextFinding
         ) {
-            glide(&mut desk.glide);
+            desk.glide.begin();
         }
         obey(command, desk, eye);
     }
@@ -147,14 +131,33 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
         Command::Balance => {
             desk.solving.shown = desk.solving.shown.turned();
             desk.flow.turn(Switch::Off);
+            (desk.choice.work, desk.choice.earth) = (None, Switch::Off);
+        }
+        Command::Earth => {
+            desk.choice.earth = desk.choice.earth.turned();
+            desk.flow.turn(Switch::Off);
+            desk.solving.shown = Switch::Off;
             desk.choice.work = None;
         }
+        Command::TakeRemedy => match desk.choice.finding {
+            Some(idx) => take_remedy(desk, idx),
+            None => desk.notice.say("Read a finding first (F): its remedy is what is done"),
+        },
         Command::Play => desk.play.turn(),
+        Command::RunJob | Command::StepOn | Command::StepBack if desk.play.shown == Switch::Off => {
+            desk.play.turn();
+        }
+        Command::RunJob => desk.play.run_or_hold(),
+        Command::StepOn | Command::StepBack => {
+            let at = desk.play.at;
+            let is_on = command == Command::StepOn;
+            desk.play.go(if is_on { at + 1 } else { at.saturating_sub(1) });
+        }
         Command::Water => {
             let to = desk.flow.shown.turned();
             desk.flow.turn(to);
             desk.solving.shown = Switch::Off;
-            desk.choice.work = None;
+            (desk.choice.work, desk.choice.earth) = (None, Switch::Off);
         }
         Command::Whole => {
             if let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) {
@@ -227,6 +230,20 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
     }
 }
 
+/// Changes the site as a finding's remedy says, where that can be done.
+fn take_remedy(desk: &mut Desk<'_, '_>, idx: usize) {
+    let found = desk.derived.evaluation.as_ref().and_then(|e| e.findings.get(idx));
+    let remedy = found.and_then(|finding| finding.remedy.clone());
+    let Some(site) = remedy.and_then(|remedy| remedy.site) else {
+        desk.notice.say("No number of the plan can be changed for you here");
+        return;
+    };
+    // A remedy belongs to the site that it was computed for.
+    if desk.derived.freshness(&desk.document) == Freshness::Current {
+        desk.asks.write(Ask::Replace(Arc::new(*site)));
+    }
+}
+
 /// Shows pictures or puts them away; where there is none, says how one comes in.
 fn turn_pictures(desk: &mut Desk<'_, '_>) {
     if desk.document.site().pictures.is_empty() {
@@ -243,6 +260,8 @@ fn put_down(desk: &mut Desk<'_, '_>) {
     }
     if desk.solving.shown == Switch::On {
         desk.solving.shown = Switch::Off;
+    } else if desk.choice.earth == Switch::On {
+        desk.choice.earth = Switch::Off;
     } else {
         desk.flow.turn(Switch::Off);
     }
@@ -272,6 +291,10 @@ fn section(answer: &super::section::Answer, desk: &mut Desk<'_, '_>) {
 /// Opens the section across what is chosen, or closes it.
 fn open_section(desk: &mut Desk<'_, '_>) {
     desk.cut.shown = desk.cut.shown.turned();
+    let has_room = desk.lay().is_none_or(|lay| lay.section.is_some());
+    if desk.cut.shown == Switch::On && !has_room {
+        desk.play.turn();
+    }
     desk.cut.drawing = None;
     desk.cut.course = match desk.choice.work {
         Some(work) => Course::Across(work),

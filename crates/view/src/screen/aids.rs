@@ -8,6 +8,7 @@ use bevy::prelude::*;
 use egui::{Align2, Area, Context, Id, Order as Layer, vec2};
 use site::WorkId;
 
+use super::lay::TOP;
 use super::{Answers, Desk, on_sheet};
 use crate::command::Command;
 use crate::document::Ask;
@@ -105,21 +106,23 @@ fn alone_before(ctx: &Context, name: &str, show: impl FnOnce(&mut egui::Ui)) {
 
 /// The hint of the tool that was taken up, at the right under the balance line.
 fn hint_below(ctx: &Context, desk: &mut Desk<'_, '_>) {
-    let (Some(now), Some(pane)) = (desk.aids.hints.now(), desk.pane()) else { return };
+    let (Some(now), Some(lay)) = (desk.aids.hints.now(), desk.lay()) else { return };
     let mut read = None;
-    let [left, top, right, bottom] = pane.open.map(|side| side as f32);
+    let garden = lay.garden();
     // Beside the tools where both find room, else under them: in the way of as little as can be.
-    let is_beside = desk.are_tools_away() || right - left > HINT_WIDTH + super::tools::WIDTH;
-    let down = if is_beside { 72.0 } else { top + 4.0 };
+    let is_beside = lay.tools == Switch::Off || garden.width() > HINT_WIDTH + super::tools::WIDTH;
+    let down = if is_beside { TOP } else { garden.top() + 4.0 };
     // What a small window has no room for is reached by sliding: it must not cover the section. A hint
     // that finds no room at all waits until there is some.
-    let most = bottom - down - 28.0;
+    let most = garden.bottom() - down - 28.0;
     if most < LEAST_HINT {
         return;
     }
-    let aside = right - ctx.content_rect().right();
+    // In a low window it lies flat.
+    let width = if lay.is_low() { garden.width() } else { HINT_WIDTH };
+    let aside = garden.right() - ctx.content_rect().right();
     on_sheet(ctx, "first hint", (Align2::RIGHT_TOP, vec2(aside, down)), |ui| {
-        ui.set_width(HINT_WIDTH - 40.0);
+        ui.set_width(width.min(garden.width() - 20.0) - 40.0);
         let scroll = egui::ScrollArea::vertical().max_height(most).min_scrolled_height(most);
         scroll.show(ui, |ui| read = hint::hint_ui(ui, now));
     });

@@ -104,10 +104,7 @@ pub(super) fn over_garden(
         let reach_m = f64::from(REACH) * sight.metres_per_point(at);
         answers.hand.push(Did::Clicked(click, reach_m));
     }
-    let is_plain = desk.play.shown == Switch::Off && desk.cut.drawing.is_none();
-    if is_plain && !desk.hand.takes_clicks() {
-        handles(ctx, desk, sight, answers);
-    }
+    handles(ctx, desk, sight, answers);
     paint::tool(ctx, desk, sight);
     slip::at_pointer(ctx, desk, sight);
 }
@@ -174,18 +171,35 @@ pub(super) fn begin_deed(deed: crate::hand::Deed, desk: &mut Desk<'_, '_>) {
     desk.hand.tool = Tool::Deed(deed, Vec::new());
 }
 
+/// What the handles of the chosen work take of the screen: words stand beside them.
+pub(super) fn rooms(desk: &Desk<'_, '_>, sight: &Sight<'_>) -> Vec<egui::Rect> {
+    let Some(work) = worked(desk) else { return Vec::new() };
+    let shown = grips(work).into_iter().filter(|grip| !matches!(grip.pull, Pull::NewPoint { .. }));
+    shown.filter_map(|grip| Some(paint::room(&grip.pull, foot(desk, sight, &grip)?.1))).collect()
+}
+
+/// The chosen work, where the hand may take hold of it.
+fn worked<'a>(desk: &'a Desk<'_, '_>) -> Option<&'a Work> {
+    let is_plain = desk.play.shown == Switch::Off && desk.cut.drawing.is_none();
+    let work = desk.choice.work.filter(|_| is_plain && !desk.hand.takes_clicks())?;
+    desk.document.site().work(work)
+}
+
+/// Where a handle stands, in the garden and on the screen.
+fn foot(desk: &Desk<'_, '_>, sight: &Sight<'_>, grip: &Grip) -> Option<([f64; 3], Pos2)> {
+    let at = stands(desk, grip);
+    Some((at, (sight.on_screen)(at).filter(|foot| sight.bounds.contains(*foot))?))
+}
+
 fn handles(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>, answers: &mut Answers) {
-    let Some(work) = desk.choice.work.and_then(|id| desk.document.site().work(id)) else { return };
+    let Some(work) = worked(desk) else { return };
     let held = desk.hand.held.as_ref().map(|held| held.grip.name.as_str());
     let pointer = desk.under.pointer / desk.page.scale;
     for grip in grips(work) {
         if held.is_some_and(|held| held != grip.name) && !matches!(grip.pull, Pull::Point { .. }) {
             continue;
         }
-        let at = stands(desk, &grip);
-        let Some(foot) = (sight.on_screen)(at).filter(|foot| sight.bounds.contains(*foot)) else {
-            continue;
-        };
+        let Some((at, foot)) = foot(desk, sight, &grip) else { continue };
         let away = Vec2::new(foot.x, foot.y).distance(pointer);
         if matches!(grip.pull, Pull::NewPoint { .. }) && away > NEAR {
             continue;

@@ -7,12 +7,12 @@ use ground::query::{Ahead, SectionPoint};
 use site::{Work, WorkId};
 
 use super::hand::Did;
-use super::{Answers, Desk, Grasp, STRIP_HEIGHT, on_sheet};
+use super::{Answers, Desk, Grasp, on_sheet};
 use crate::cut::End;
 use crate::hand::held::{Held, Now};
 use crate::marks;
 use crate::panels::section::points::Point;
-use crate::panels::section::{self as panel, IsDrawing, STRIP, Sheet, section_ui};
+use crate::panels::section::{self as panel, IsDrawing, Sheet, section_ui};
 use crate::panels::words;
 use crate::scene::present::Switch;
 use crate::theme::paper;
@@ -30,10 +30,8 @@ pub(super) struct Answer {
 
 /// Shows the strip, between the list of works and the card.
 pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
-    if desk.cut.shown == Switch::Off {
-        return;
-    }
-    let Some(pane) = desk.pane() else { return };
+    let Some(lay) = desk.lay() else { return };
+    let Some(drawing) = lay.section else { return };
     let site = desk.document.site().clone();
     let name = desk.cut.name(&site);
     let levels = levels(desk);
@@ -44,11 +42,11 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
         before: grasp.section(),
         site: &site,
         points: &points,
+        height: drawing,
         is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
     };
-    let left = pane.open[0] as f32 + 6.0;
-    let right = pane.open[2] as f32;
-    let anchor = (Align2::LEFT_BOTTOM, vec2(left, -STRIP_HEIGHT));
+    let (left, right) = (lay.garden().left() + 6.0, lay.garden().right());
+    let anchor = (Align2::LEFT_BOTTOM, vec2(left, -lay.under()));
     on_sheet(ctx, "section", anchor, |ui| {
         ui.set_width((right - left - 26.0).max(240.0));
         let answer = section_ui(ui, &sheet);
@@ -148,9 +146,14 @@ fn take_hold(
     })));
 }
 
-/// The strip's height where it is shown, in points.
-pub(super) fn height(shown: Switch) -> f32 {
-    if shown == Switch::On { STRIP } else { 0.0 }
+/// The height of its drawing in a window so high, in points: the garden keeps most of the window.
+pub(super) fn drawing(window: f32) -> f32 {
+    (0.24 * window).clamp(84.0, 150.0)
+}
+
+/// The height of its sheet with the gap over it, in points.
+pub(super) fn height(drawing: f32) -> f32 {
+    drawing + panel::MARGINS
 }
 
 /// Draws the line over the garden: where it runs, its ends as stakes to be dragged, and the place that

@@ -4,7 +4,8 @@ use bevy::prelude::{Camera, GlobalTransform};
 use egui::{Align2, Context, pos2, vec2};
 use site::shape::Ends;
 
-use super::{Answers, Desk, LIST_WIDTH, STRIP_HEIGHT, hand, on_sheet, open_rect};
+use super::lay::TOP;
+use super::{Answers, Desk, hand, on_sheet};
 use crate::command::Command;
 use crate::hand::Tool;
 use crate::panels::tools::{HasWork, Tools, hint_ui, tools_ui};
@@ -24,7 +25,8 @@ const HINT_WIDTH: f32 = 620.0;
 
 /// Shows the tools under the balance line, where they are not put away.
 pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
-    let Some(pane) = desk.pane() else { return };
+    let Some(lay) = desk.lay() else { return };
+    let garden = lay.garden();
     let tools = Tools {
         active: &active(desk),
         hint: hint(desk),
@@ -32,18 +34,18 @@ pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
         has_work: if desk.choice.work.is_some() { HasWork::Yes } else { HasWork::No },
     };
     if !tools.hint.is_empty() {
-        let up = STRIP_HEIGHT + desk.foot();
-        on_sheet(ctx, "hint", (Align2::CENTER_BOTTOM, vec2(0.5 * LIST_WIDTH, -up)), |ui| {
-            ui.set_max_width(HINT_WIDTH);
+        let at = vec2(lay.aside(), -lay.foot());
+        on_sheet(ctx, "hint", (Align2::CENTER_BOTTOM, at), |ui| {
+            ui.set_max_width(HINT_WIDTH.min(garden.width() - 40.0));
             answers.commands.extend(hint_ui(ui, &tools));
         });
     }
-    if desk.are_tools_away() {
+    if lay.tools == Switch::Off {
         return;
     }
-    let left = pane.open[0] as f32 + 6.0;
-    let width = (pane.open[2] as f32 - left - 30.0).clamp(200.0, WIDTH);
-    on_sheet(ctx, "tools", (Align2::LEFT_TOP, vec2(left, 72.0)), |ui| {
+    let left = garden.left() + 6.0;
+    let width = (garden.right() - left - 30.0).clamp(200.0, WIDTH);
+    on_sheet(ctx, "tools", (Align2::LEFT_TOP, vec2(left, TOP)), |ui| {
         ui.set_max_width(width);
         answers.commands.extend(tools_ui(ui, &tools));
     });
@@ -56,12 +58,12 @@ pub(super) fn keys(
     (camera, transform): (&Camera, &GlobalTransform),
     answers: &mut Answers,
 ) {
-    let (Some(scene), Some(pane)) = (&desk.shown.scene, desk.pane()) else { return };
+    let (Some(scene), Some(lay)) = (&desk.shown.scene, desk.lay()) else { return };
     let on_screen = |local: [f64; 3]| {
         let at = camera.world_to_viewport(transform, scene.frame.scene(local)).ok()?;
         Some(pos2(at.x, at.y) / desk.page.scale)
     };
-    let sight = hand::Sight { on_screen: &on_screen, bounds: open_rect(&pane) };
+    let sight = hand::Sight { on_screen: &on_screen, bounds: lay.garden() };
     hand::take_keys(ctx, desk, &sight, answers);
 }
 

@@ -24,13 +24,18 @@ const STRETCHES: [f64; 4] = [1.0, 2.0, 3.0, 5.0];
 
 /// Room for words at both sides, above and below, in points.
 const ASIDE: f32 = 64.0;
-const ABOVE: f32 = 36.0;
 const BELOW: f32 = 14.0;
+
+/// The same above, as a share of the drawing: two rows of words where it is high, one where it is low.
+const ABOVE: f32 = 0.24;
 
 impl Frame {
     pub(super) fn fitting(section: &Section, rect: Rect) -> Self {
         let [low_m, high_m] = section.range_m();
-        let room = Rect::from_min_max(rect.min + vec2(ASIDE, ABOVE), rect.max - vec2(ASIDE, BELOW));
+        let room = Rect::from_min_max(
+            rect.min + vec2(ASIDE, ABOVE * rect.height()),
+            rect.max - vec2(ASIDE, BELOW),
+        );
         let (wide, high) = (f64::from(room.width().max(1.0)), f64::from(room.height().max(1.0)));
         let rise_m = (high_m - low_m).max(0.05);
         let points_per_m = (wide / section.length_m).min(high / rise_m);

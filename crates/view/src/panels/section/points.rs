@@ -38,7 +38,7 @@ pub(super) fn points_ui(ui: &mut Ui, points: &[Point], frame: &Frame) -> Option<
     let mut pull = None;
     for (idx, point) in points.iter().enumerate() {
         let at = frame.at([point.station_m, point.level_m]);
-        let room = Rect::from_center_size(at, vec2(16.0, 18.0));
+        let room = room(point, frame);
         let response = ui.interact(room, ui.id().with(("point", &point.name)), Sense::drag());
         marks::note(ui.ctx(), &format!("section {}", point.name), room);
         let lit = response.hovered() || response.dragged() || point.held.is_some();
@@ -64,6 +64,11 @@ pub(super) fn points_ui(ui: &mut Ui, points: &[Point], frame: &Frame) -> Option<
     }
     points.iter().for_each(|point| tell(ui, point, frame));
     pull
+}
+
+/// What a point takes of the strip.
+pub(super) fn room(point: &Point, frame: &Frame) -> Rect {
+    Rect::from_center_size(frame.at([point.station_m, point.level_m]), vec2(16.0, 18.0))
 }
 
 /// Writes what a held point has come to beside it, over all others.

@@ -3,6 +3,9 @@ use egui_kittest::Harness;
 
 use super::*;
 
+/// Height of the drawing, in points.
+const HEIGHT: f32 = 150.0;
+
 /// The strip on its own, with what it has answered and where its widgets are.
 struct Bench {
     site: Site,
@@ -28,7 +31,7 @@ fn bench() -> Harness<'static, Bench> {
         held: None,
     }];
     let state = Bench { site, section, points, answer, marks, passes: 0 };
-    let mut harness = Harness::builder().with_size(vec2(900.0, STRIP)).build_ui_state(
+    let mut harness = Harness::builder().with_size(vec2(900.0, HEIGHT + MARGINS)).build_ui_state(
         |ui, bench: &mut Bench| {
             // Fonts are there from the pass after the one that names them.
             bench.passes += 1;
@@ -42,6 +45,7 @@ fn bench() -> Harness<'static, Bench> {
                 before: None,
                 site: &bench.site,
                 points: &bench.points,
+                height: HEIGHT,
                 is_drawing: IsDrawing::No,
             };
             bench.answer = section_ui(ui, &sheet);
