@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 
 use bevy::tasks::block_on;
 use x11rb::errors::ConnectError;
+use x11rb::rust_connection::RustConnection;
 
 use crate::ViewError;
 
@@ -14,12 +15,20 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// Pause before a display that hung up, as one does that is just starting, is asked again.
 const PAUSE: Duration = Duration::from_millis(200);
 
+/// A display that has let this program in.
+///
+/// It is kept while a window is opened: some displays begin anew when the last program leaves, and let
+/// nobody in meanwhile.
+pub struct Display {
+    _line: RustConnection,
+}
+
 /// Checks that a window can be opened, by opening a connection as the window will.
 ///
 /// # Errors
 /// [`ViewError::NoDisplay`] where no display is named or the named one does not answer,
 /// [`ViewError::Refused`] where it answers and lets nobody in.
-pub fn display() -> Result<(), ViewError> {
+pub fn display() -> Result<Display, ViewError> {
     let is_named = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     if !is_named("DISPLAY") {
         return Err(ViewError::NoDisplay(
@@ -32,7 +41,7 @@ pub fn display() -> Result<(), ViewError> {
     }
     let name =
         std::env::var("DISPLAY").map_err(|_| ViewError::NoDisplay("DISPLAY names none".into()))?;
-    lets_in(&name, PATIENCE)
+    Ok(Display { _line: lets_in(&name, PATIENCE)? })
 }
 
 /// Checks that a graphics driver answers, a software one included.
@@ -56,7 +65,7 @@ pub(crate) fn adapter_kind() -> Result<wgpu::DeviceType, ViewError> {
 /// Asks the display of a name, `[host]:number[.screen]`, to let this program in.
 ///
 /// A display may take a call and never answer it, so that another thread waits for the answer.
-fn lets_in(name: &str, patience: Duration) -> Result<(), ViewError> {
+fn lets_in(name: &str, patience: Duration) -> Result<RustConnection, ViewError> {
     let (tell, told) = channel();
     let asked = name.to_owned();
     std::thread::spawn(move || {
@@ -76,11 +85,11 @@ fn lets_in(name: &str, patience: Duration) -> Result<(), ViewError> {
     })
 }
 
-/// Connects and hangs up, again while the display takes calls and drops them.
-fn ask(name: &str, patience: Duration) -> Result<(), ConnectError> {
+/// Connects, again while the display takes calls and drops them.
+fn ask(name: &str, patience: Duration) -> Result<RustConnection, ConnectError> {
     let start = Instant::now();
     loop {
-        match x11rb::connect(Some(name)).map(drop) {
+        match x11rb::connect(Some(name)).map(|(line, _)| line) {
             Err(why) if has_hung_up(&why) && start.elapsed() + PAUSE < patience => {
                 std::thread::sleep(PAUSE);
             }
@@ -124,7 +133,7 @@ mod tests {
     #[test]
     fn a_display_that_nobody_serves_does_not_answer() {
         for name in [":49731", "nonsense", ""] {
-            let said = lets_in(name, PATIENCE).unwrap_err();
+            let said = lets_in(name, PATIENCE).err().unwrap();
             assert!(matches!(said, ViewError::NoDisplay(_)), "{name}: {said}");
         }
     }
@@ -135,13 +144,13 @@ mod tests {
     fn a_display_that_lets_nobody_in_is_said_to_refuse_after_it_has_started() {
         let refuses = b"\0\x08\x0b\0\0\0\x02\0No entry";
         let name = served(vec![b"", b"", refuses]).expect("a free number");
-        assert_eq!(lets_in(&name, PATIENCE), Err(ViewError::Refused(name)));
+        assert_eq!(lets_in(&name, PATIENCE).err(), Some(ViewError::Refused(name)));
     }
 
     #[test]
     fn a_display_that_only_ever_hangs_up_does_not_answer() {
         let name = served(vec![b""; 40]).expect("a free number");
-        let said = lets_in(&name, Duration::from_secs(1)).unwrap_err();
+        let said = lets_in(&name, Duration::from_secs(1)).err().unwrap();
         assert!(matches!(said, ViewError::NoDisplay(_)), "{said}");
     }
 }

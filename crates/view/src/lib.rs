@@ -43,7 +43,7 @@ mod stamps;
 mod start;
 mod theme;
 
-pub use display::{adapter, display};
+pub use display::{Display, adapter, display};
 pub use error::ViewError;
 pub use keep::{
     Entry, EntryKind, First, Keep, KeepRead, LeftCopy, Memory, NotSaved, Opened, Over, Slope,

@@ -40,7 +40,7 @@ pub struct OpenRequest {
 /// [`ViewError::NoWindow`] without a window's libraries, [`ViewError::NoAdapter`] without a graphics
 /// driver, [`ViewError::Lost`] when the view ends with an error.
 pub fn open(request: OpenRequest) -> Result<(), ViewError> {
-    crate::display::display()?;
+    let _display = crate::display::display()?;
     crate::display::adapter()?;
     let lost = Lost::default();
     let mut app = window(request.size)?;
@@ -109,16 +109,18 @@ const FIRST_FRAMES: u32 = 30;
 /// Pause where nothing waits for the clock: each frame costs a software adapter half a second.
 const REST: Duration = Duration::from_secs(2);
 
+/// What sets the pace: the window's own rule, the clock, and how many frames nothing has happened for.
+type Pace<'w, 's> = (ResMut<'w, WinitSettings>, ResMut<'w, Time<Virtual>>, Local<'s, u32>);
+
 /// Draws without pause where things move by themselves, else when something happens.
 fn pace(
     (quality, glide): (Res<Quality>, Res<Glide>),
     (deriving, solving): (Res<derive::Deriving>, Res<solving::Solving>),
     (reckoning, planning): (Res<flow::Reckoning>, Res<play::Planning>),
     (proposing, reading): (Res<proposal::Work>, Res<reading::Work>),
-    (document, play, starting): (Res<Document>, Res<play::Play>, Option<Res<start::Starting>>),
-    keys: Res<ButtonInput<KeyCode>>,
-    (mut settings, mut virtual_time): (ResMut<WinitSettings>, ResMut<Time<Virtual>>),
-    mut frames: Local<u32>,
+    (document, keys): (Res<Document>, Res<ButtonInput<KeyCode>>),
+    (play, starting): (Res<play::Play>, Option<Res<start::Starting>>),
+    (mut settings, mut virtual_time, mut frames): Pace<'_, '_>,
 ) {
     let lively = *quality == Quality::Full && glide.motion == Motion::Lively;
     if lively == virtual_time.is_paused() {

@@ -63,11 +63,8 @@ fn publish(
     (wants, under, hand): (Res<EguiWantsInput>, Res<Under>, Res<Hand>),
     eye: Option<Res<Eye>>,
     (safe, starting): (Res<Safe>, Option<Res<Starting>>),
-    (viewer, pieces): (
-        Query<(&Transform, &Projection), With<Viewer>>,
-        Query<(&Piece, &Visibility)>,
-    ),
-    layers: Res<Layers>,
+    viewer: Query<(&Transform, &Projection), With<Viewer>>,
+    (pieces, layers): (Query<(&Piece, &Visibility)>, Res<Layers>),
 ) -> Result {
     probe.frames += 1;
     let ctx = contexts.ctx_mut()?;

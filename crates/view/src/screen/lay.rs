@@ -76,7 +76,7 @@ impl Lay {
         // The job is the one that tells what shows.
         let has_section = open.section == Switch::On && !(height < BOTH && has_job);
         let has_foot = has_section || has_job || open.tool == Switch::On;
-        let list = !(is_narrow && has_card) && !(is_narrow && is_low && has_foot);
+        let list = !(is_narrow && (has_card || (is_low && has_foot)));
         let strip = !(is_low && has_foot);
         let section = has_section.then(|| section::drawing(height));
         let foot = section.map_or(0.0, section::height) + if has_job { job::HEIGHT } else { 0.0 };
