@@ -186,6 +186,17 @@ fn what_a_killed_window_left_is_offered_at_the_next_start() {
     let asked =
         window.until("the question", |now| now["question"] == true && !now["balance"].is_null());
     assert_ne!(asked["balance"], edited["balance"]);
+    // Nothing behind the question is reached, by pointer or by key.
+    let side = |i: usize| asked["widgets"]["work 1"][i].as_f64().unwrap();
+    window.click_at([(side(0) + 60.0) as i64, (side(1) + 8.0) as i64]);
+    for key in ["1", "Delete", "9", "ctrl+s"] {
+        window.key(key);
+    }
+    let still = window.until("the question", |now| now["question"] == true);
+    for told in ["work", "look", "revision", "works", "beside", "saved"] {
+        assert_eq!(still[told], asked[told], "{told}");
+    }
+    assert_eq!(fs::read(site.join("site.ron")).unwrap(), first);
     window.click("button Go on with the unsaved work");
     window.until("the unsaved work", |now| {
         now["current"] == true && now["balance"] == edited["balance"] && now["saved"] == false

@@ -33,6 +33,13 @@ pub use number::{Adjustable, Ends, Number, adjustables};
 pub use outcome::{Bound, Changed, GoalOutcome, GoalPart, Measures, Outcome, Reached};
 pub use steps::step_of;
 
+/// The site with a number set to a value, in SI, and all that hangs on it moved along, as the solver
+/// would; none where the site has no such number.
+pub fn set_to(site: &Site, number: &Number, value: f64) -> Option<Site> {
+    let from = number.on(site)?.value;
+    Some(moves::moved(site, &[moves::Move { number, from, to: value }]))
+}
+
 /// A number that the solver may change, and how far.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Freed {

@@ -8,12 +8,12 @@ mod text;
 mod tests;
 
 use design::{Evaluation, Severity, Versions};
-use site::WorkId;
+use site::{Site, WorkId};
 
 use crate::report::n_findings;
 
 pub use json::json;
-pub use text::text;
+pub use text::{Row, differing, rows, text};
 
 /// The numbers of one version that stand side by side, in SI; none where the survey makes no ground.
 #[derive(Clone, Debug, PartialEq)]
@@ -70,6 +70,10 @@ fn works(versions: &Versions<'_>) -> Vec<WorkNumbers> {
 
 /// What people call a work in the first version that has it.
 fn work_name(versions: &Versions<'_>, id: WorkId) -> String {
-    let mut named = versions.sites.iter().filter_map(|site| site.work(id));
+    name_in(versions.sites.each_ref().map(|site| &**site), id)
+}
+
+fn name_in(sites: [&Site; 2], id: WorkId) -> String {
+    let mut named = sites.into_iter().filter_map(|site| site.work(id));
     named.next().map_or_else(|| format!("work {}", id.0), |work| work.name.clone())
 }

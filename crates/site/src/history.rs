@@ -104,6 +104,11 @@ impl History {
         self.saved = Some(Arc::clone(site));
     }
 
+    /// The site that a file was last known to hold, if any does.
+    pub fn saved(&self) -> Option<&Arc<Site>> {
+        self.saved.as_ref()
+    }
+
     /// Whether the file holds the site as it stands.
     pub fn is_saved(&self) -> bool {
         self.saved.as_ref().is_some_and(|saved| Arc::ptr_eq(saved, &self.present))

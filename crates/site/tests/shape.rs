@@ -267,6 +267,8 @@ fn what_holds_water_is_neither_cut_nor_joined() {
         if let WorkKind::Basin(_) | WorkKind::Stream(_) | WorkKind::FilterBed(_) = work.kind {
             let error = split(&site, work.id, Cut::At(1)).unwrap_err();
             assert!(matches!(error, ShapeError::NotThis(_)), "{error}");
+            let error = join(&site, work.id, work.id).unwrap_err();
+            assert!(matches!(error, ShapeError::NotThis(_)), "{error}");
         }
     }
 }

@@ -86,6 +86,8 @@ pub(crate) enum Command {
     Smaller,
     /// The least change that reaches a goal.
     Balance,
+    /// Another version beside the present one.
+    Beside,
     /// Still everything that moves by itself.
     Still,
     /// Draw a new work.
@@ -154,7 +156,7 @@ pub(crate) const JUDGES: [Command; 5] =
 
 impl Command {
     /// Every command, in the order in which keys are read: longer shortcuts first.
-    pub(crate) const ALL: [Self; 75] = [
+    pub(crate) const ALL: [Self; 76] = [
         Self::HintsAgain,
         Self::Find,
         Self::Earlier,
@@ -229,6 +231,7 @@ impl Command {
         Self::Larger,
         Self::Smaller,
         Self::Balance,
+        Self::Beside,
         Self::Still,
     ];
 
@@ -281,6 +284,7 @@ impl Command {
             Self::Larger => (Modifiers::COMMAND, Key::Plus),
             Self::Smaller => (Modifiers::COMMAND, Key::Minus),
             Self::Balance => (Modifiers::NONE, Key::N),
+            Self::Beside => (Modifiers::NONE, Key::Num0),
             Self::Still => (Modifiers::NONE, Key::M),
             Self::Draw(kind) => {
                 let key = match kind {

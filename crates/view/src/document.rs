@@ -16,6 +16,8 @@ use safe::{Question, Safe};
 #[derive(Resource)]
 pub(crate) struct Document {
     history: History,
+    /// The site as this window opened it.
+    first: Arc<Site>,
     revision: u64,
 }
 
@@ -71,12 +73,23 @@ const SURVEY_CHANGED: &str = "Saved; but the survey's file has changed since thi
 impl Document {
     /// Begins with a site as read from its file.
     pub(crate) fn opened(site: Site) -> Self {
-        Self { history: History::opened(site), revision: 1 }
+        let history = History::opened(site);
+        Self { first: history.present().clone(), history, revision: 1 }
     }
 
     /// Begins with nothing.
     pub(crate) fn empty() -> Self {
-        Self { history: History::opened(safe::nothing()), revision: 1 }
+        Self::opened(safe::nothing())
+    }
+
+    /// The site as this window opened it.
+    pub(crate) fn first(&self) -> &Arc<Site> {
+        &self.first
+    }
+
+    /// The site as the file was last known to hold it.
+    pub(crate) fn saved(&self) -> &Arc<Site> {
+        self.history.saved().unwrap_or(&self.first)
     }
 
     /// The site as it stands.
@@ -125,7 +138,7 @@ pub(crate) fn plugin(app: &mut App) {
 /// Takes a site that was opened in place of what stood before.
 pub(crate) fn take(world: &mut World, opened: Opened) {
     let revision = world.resource::<Document>().revision + 1;
-    world.insert_resource(Document { history: History::opened(opened.site), revision });
+    world.insert_resource(Document { revision, ..Document::opened(opened.site) });
     world.insert_resource(Saving { keep: opened.keep });
     *world.resource_mut::<Safe>() = Safe::asking(opened.copies);
     let mut windows = world.query_filtered::<&mut Window, With<PrimaryWindow>>();

@@ -3,8 +3,10 @@
 use std::collections::BTreeSet;
 
 use bevy::prelude::*;
+use design::hand::Kind;
 
 use crate::command::Command;
+use crate::hand::Deed;
 use crate::keep::Memory;
 
 /// What each tool's hint says.
@@ -25,8 +27,9 @@ const HINTS: &[(Command, &str)] = &[
     ),
     (
         Command::Section,
-        "The garden cut open. Move the pointer along it to read both levels; pull the two ends of \
-         its line on the ground.",
+        "The garden cut open. Move the pointer along it to read both levels. Its points can be pulled: the \
+         staffs in it raise and lower levels and depths of the works that it cuts, its two ends on the \
+         ground move the line.",
     ),
     (
         Command::DrawLine,
@@ -51,6 +54,93 @@ const HINTS: &[(Command, &str)] = &[
         Command::Order,
         "The works as they are built. Pull a number up or down; what that does to the earth is told \
          before you accept it.",
+    ),
+    (
+        Command::Draw(Kind::Basin),
+        "Click the pond's outline on the ground; the first point again closes it. Then pull its stakes, \
+         and the staffs of its water and shelves; its card holds every number.",
+    ),
+    (
+        Command::Draw(Kind::Stream),
+        "Click from the head down to the mouth, then Enter. Begun at a filter and ended in a pond it joins \
+         both. Then pull its bed's levels, its falls and its width.",
+    ),
+    (
+        Command::Draw(Kind::FilterBed),
+        "Click the filter's outline and close it. Its lip lies at its lowest ground: pull it to where the \
+         water is to leave, and its staff to how high.",
+    ),
+    (
+        Command::Draw(Kind::IntakeBay),
+        "Click the bay's outline beside a pond: it draws from the nearest one.",
+    ),
+    (
+        Command::Draw(Kind::Hill),
+        "Click along the crest, then Enter; one point makes a round hill. Staffs raise the crest, whiskers \
+         widen it and set its flanks.",
+    ),
+    (
+        Command::Draw(Kind::Wall),
+        "Click along the wall, then Enter. It holds the higher side; a staff at each point sets its top.",
+    ),
+    (
+        Command::Draw(Kind::Pad),
+        "Click the place's outline and close it: it is plane. Its staff sets its level.",
+    ),
+    (
+        Command::Draw(Kind::Path),
+        "Click along the path, then Enter: it lies on the ground as it is. A staff at each point sets its \
+         level, a whisker its width.",
+    ),
+    (
+        Command::Draw(Kind::PlaneGrade),
+        "Click the lawn's outline and close it. It becomes one plane; its card sets how it falls.",
+    ),
+    (
+        Command::Draw(Kind::Trench),
+        "Click along the pipe, then Enter. The trench is dug and filled again: only its earth is counted.",
+    ),
+    (
+        Command::Draw(Kind::Strip),
+        "Click an outline and close it: topsoil comes off there too, beside what the works take.",
+    ),
+    (Command::Deed(Deed::Copy), "Click where the middle of the copy is to stand."),
+    (
+        Command::Deed(Deed::Mirror),
+        "Click two places: the copy lies as in a mirror that stands on the line between them.",
+    ),
+    (Command::Deed(Deed::Beside), "Click where the line of the copy is to run beside this one."),
+    (
+        Command::Deed(Deed::Cut),
+        "Click a point of a line, or two points of an outline, between which it is cut. Where a work \
+         cannot be cut, the reason is told.",
+    ),
+    (
+        Command::Deed(Deed::Join),
+        "Click the work that is to be one with this: lines join at their nearest ends, outlines along a \
+         side that both have.",
+    ),
+    (Command::Levels, "Click a place for its level, and a second one for the grade between them."),
+    (Command::Rain, "Click where rain falls: the line shows where it runs, and into what."),
+    (
+        Command::Arrows,
+        "Each arrow points downhill and is as long as the ground there is steep. The word once more takes \
+         them away.",
+    ),
+    (
+        Command::Rounds,
+        "Arrows show how the pumps move a pond's water round; crosses stand where it stays. The word once \
+         more takes them away.",
+    ),
+    (
+        Command::Balance,
+        "Choose what is to be reached and which numbers may change: each stands on the ground at its least \
+         and its greatest. What is found changes nothing until you take it.",
+    ),
+    (
+        Command::Beside,
+        "Another version at the left, the present one at the right, seen alike. Only the present one can \
+         be changed. The numbers of both stand below; Escape leaves.",
     ),
 ];
 
@@ -145,6 +235,16 @@ mod tests {
         later.again();
         later.meet(Command::Section);
         assert!(later.now().is_some());
+    }
+
+    #[test]
+    fn every_tool_that_the_hand_takes_up_has_a_hint() {
+        use crate::command::{DEEDS, DRAWS, JUDGES};
+        let tools = DRAWS.iter().chain(&DEEDS).chain(&JUDGES);
+        let others = [Command::Section, Command::DrawLine, Command::Balance, Command::Beside];
+        for tool in tools.chain(&others) {
+            assert!(text(*tool).is_some(), "{tool:?} has no hint");
+        }
     }
 
     #[test]

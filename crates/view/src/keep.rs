@@ -52,6 +52,14 @@ pub trait Keep: Send + Sync {
     /// # Errors
     /// A sentence when it cannot be read.
     fn picture(&self, file: &str) -> Result<Raster, String>;
+    /// Names under which [`Keep::version`] finds other versions of the site: folders beside its own that
+    /// hold one, and what its own folder keeps of it.
+    fn versions(&self) -> Vec<String>;
+    /// Reads another version of the site, by one of these names or as the path of a folder.
+    ///
+    /// # Errors
+    /// A sentence when it cannot be read.
+    fn version(&self, name: &str) -> Result<Site, String>;
 }
 
 /// Over what a site is written.

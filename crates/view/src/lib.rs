@@ -4,6 +4,7 @@
 //! runs in the stages of [`schedule::ViewSet`], each concern is one plugin, and panels are plain
 //! functions that return edits.
 
+mod beside;
 mod camera;
 mod choice;
 mod command;

@@ -109,6 +109,14 @@ mod tests {
         fn picture(&self, _: &str) -> Result<exchange::raster::Raster, String> {
             Err("no picture".into())
         }
+
+        fn versions(&self) -> Vec<String> {
+            Vec::new()
+        }
+
+        fn version(&self, _: &str) -> Result<site::Site, String> {
+            Err("no version".into())
+        }
     }
 
     #[test]

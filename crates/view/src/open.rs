@@ -17,8 +17,8 @@ use crate::lost::{self, Lost};
 use crate::quality::Quality;
 use crate::scene::present::Switch;
 use crate::{
-    ViewError, camera, cut, derive, document, flow, hints, order, paste, play, probe, proposal,
-    quality, reading, scene, schedule, screen, solving, stamps, start,
+    ViewError, beside, camera, cut, derive, document, flow, hints, order, paste, play, probe,
+    proposal, quality, reading, scene, schedule, screen, solving, stamps, start,
 };
 
 /// What a window is opened on.
@@ -99,7 +99,7 @@ fn furnish(app: &mut App, request: OpenRequest) {
         probe::plugin,
     ));
     app.add_plugins((hints::plugin, order::plugin, paste::plugin, stamps::plugin, start::plugin));
-    app.add_plugins(scene::drape::plugin);
+    app.add_plugins((scene::drape::plugin, beside::plugin));
     app.add_systems(Update, pace);
 }
 
@@ -117,7 +117,7 @@ fn pace(
     (quality, glide): (Res<Quality>, Res<Glide>),
     (deriving, solving): (Res<derive::Deriving>, Res<solving::Solving>),
     (reckoning, planning): (Res<flow::Reckoning>, Res<play::Planning>),
-    (proposing, reading): (Res<proposal::Work>, Res<reading::Work>),
+    (proposing, reading, beside): (Res<proposal::Work>, Res<reading::Work>, Res<beside::Beside>),
     (document, keys): (Res<Document>, Res<ButtonInput<KeyCode>>),
     (play, starting): (Res<play::Play>, Option<Res<start::Starting>>),
     (mut settings, mut virtual_time, mut frames): Pace<'_, '_>,
@@ -137,6 +137,7 @@ fn pace(
         proposing.is_busy(),
         reading.is_busy(),
         planning.is_busy(),
+        beside.is_busy(),
     ];
     // Who walks holds a key down.
     let is_held = keys.get_pressed().next().is_some();

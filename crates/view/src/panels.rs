@@ -3,6 +3,7 @@
 pub(crate) mod balance;
 #[cfg(test)]
 pub(crate) mod bench;
+pub(crate) mod beside;
 pub(crate) mod card;
 pub(crate) mod change;
 pub(crate) mod control;

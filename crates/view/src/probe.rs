@@ -11,6 +11,7 @@ use bevy_egui::input::EguiWantsInput;
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 use serde_json::{Map, Value, json};
 
+use crate::beside::Beside;
 use crate::camera::motion::Viewer;
 use crate::camera::steer::Under;
 use crate::choice::Choice;
@@ -59,7 +60,7 @@ fn publish(
     notice: Res<Notice>,
     cut: Res<Cut>,
     play: Res<Play>,
-    (flow, proposal): (Res<Flow>, Res<Proposal>),
+    (flow, proposal, beside): (Res<Flow>, Res<Proposal>, Res<Beside>),
     (wants, under, hand): (Res<EguiWantsInput>, Res<Under>, Res<Hand>),
     eye: Option<Res<Eye>>,
     (safe, starting): (Res<Safe>, Option<Res<Starting>>),
@@ -129,6 +130,13 @@ fn publish(
             let proposed = proposal.of(document.revision(), idx)?;
             Some(proposed.evaluation.findings.len())
         }),
+        "beside": beside.parting.map(|parting| json!({
+            "at": parting.at,
+            "apart": parting.apart,
+            "which": beside.version.as_ref().map(|version| version.which.words()),
+            "cut_bank_m3": beside.composed().map(|made| made.evaluation.earth.cut_bank_m3),
+            "is_drawn": beside.picture.is_some(),
+        })),
         "shares": flow.shares,
         "brinks_m": shown.scene.as_ref().map(|scene| {
             let streams = scene.running.streams.iter();

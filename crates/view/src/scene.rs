@@ -13,7 +13,7 @@ mod house;
 pub(crate) mod kept;
 mod laid;
 pub(crate) mod laps;
-mod light;
+pub(crate) mod light;
 mod masonry;
 pub(crate) mod material;
 mod owned;

@@ -2,9 +2,11 @@
 
 mod act;
 mod aids;
+mod beside;
 mod edges;
 mod falls;
 mod flowing;
+mod freed;
 mod garden;
 mod hand;
 mod hill;
@@ -24,10 +26,12 @@ use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 use design::Evaluation;
 use design::section::Section;
 use egui::Context;
+use exchange::report::WaterRow;
 use site::Site;
 
 use self::edges::on_sheet;
 use self::lay::{Lay, Open};
+use crate::beside::Beside;
 use crate::camera::motion::{Glide, Viewer};
 use crate::camera::steer::Under;
 use crate::choice::Choice;
@@ -70,6 +74,7 @@ pub(crate) struct Desk<'w, 's> {
     proposal: Res<'w, Proposal>,
     reading: Res<'w, Reading>,
     solving: ResMut<'w, Solving>,
+    beside: ResMut<'w, Beside>,
     asks: MessageWriter<'w, Ask>,
 }
 
@@ -82,13 +87,14 @@ impl Desk<'_, '_> {
             card: if is_open { Switch::On } else { Switch::Off },
             section: self.cut.shown,
             job: self.play.shown,
+            beside: self.beside.shown,
             tool: if matches!(self.hand.tool, Tool::Rest) { Switch::Off } else { Switch::On },
             put_away: self.hand.put_away,
         };
         Some(Lay::of(self.window.single().ok()?, self.page.scale, open))
     }
 
-    /// The part of the window that no paper covers.
+    /// The part of the window in which the present version stands.
     fn pane(&self) -> Option<Pane> {
         Some(self.lay()?.pane())
     }
@@ -103,9 +109,19 @@ struct Taken {
     site: Arc<Site>,
     evaluation: Option<Arc<Evaluation>>,
     section: Option<Arc<Section>>,
+    water: Vec<WaterRow>,
 }
 
 impl Grasp {
+    fn site(&self) -> Option<&Site> {
+        Some(&self.0.as_ref()?.site)
+    }
+
+    /// What the water sheet said, and the site that it was of.
+    fn water(&self) -> Option<(&[WaterRow], &Site)> {
+        self.0.as_ref().map(|taken| (taken.water.as_slice(), &*taken.site))
+    }
+
     fn evaluation(&self) -> Option<&Evaluation> {
         self.0.as_ref()?.evaluation.as_deref()
     }
@@ -136,6 +152,7 @@ struct Answers {
     say: Option<String>,
     flow: Option<pump::Tried>,
     solver: Option<panels::solver::Answer>,
+    beside: Option<panels::beside::Answer>,
 }
 
 impl Answers {
@@ -205,6 +222,8 @@ pub(crate) fn show(
     }
     keys(&ctx, &desk, &mut answers);
     hold(&ctx, &desk, &mut grasp);
+    beside::part(&mut contexts, &mut desk);
+    beside::over_garden(&contexts, &ctx.layer_painter(egui::LayerId::background()), &ctx, &desk);
     if let (Some(eye), Ok((camera, global))) = (&eye, viewer.single()) {
         garden::over_garden(&ctx, &desk, eye, (camera, global), &mut answers);
     }
@@ -217,6 +236,7 @@ pub(crate) fn show(
         edges::legend(&ctx, &desk, eye);
         section::below(&ctx, &desk, &grasp, &mut answers);
         job::below(&ctx, &desk, &mut answers);
+        beside::below(&ctx, &mut desk, &mut answers);
     }
     edges::say(&ctx, &desk);
     aids::before(&ctx, &mut desk, &mut answers);
@@ -261,9 +281,47 @@ fn hold(ctx: &Context, desk: &Desk<'_, '_>, grasp: &mut Grasp) {
                 site: desk.document.site().clone(),
                 evaluation: desk.derived.evaluation.clone(),
                 section: desk.cut.section.clone(),
+                water: desk.flow.report().unwrap_or_default().to_vec(),
             });
         }
         (false, Some(_)) => grasp.0 = None,
         _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whether a command's key does it when pressed, and when it is held on.
+    fn pressed_and_held(command: Command) -> [bool; 2] {
+        let ctx = Context::default();
+        let shortcut = command.shortcut();
+        let is_ctrl = shortcut.modifiers.command;
+        let modifiers = egui::Modifiers { ctrl: is_ctrl, ..shortcut.modifiers };
+        [0, 1].map(|_| {
+            // What is pressed again without being let go is held.
+            let event = egui::Event::Key {
+                key: shortcut.logical_key,
+                physical_key: None,
+                pressed: true,
+                repeat: false,
+                modifiers,
+            };
+            let raw = egui::RawInput { events: vec![event], ..Default::default() };
+            ctx.begin_pass(raw);
+            let taken = ctx.input_mut(|input| takes(input, command));
+            ctx.end_pass().textures_delta.clear();
+            taken
+        })
+    }
+
+    #[test]
+    fn a_held_delete_takes_one_thing_and_a_held_undo_goes_on() {
+        assert_eq!(pressed_and_held(Command::TakeOut), [true, false]);
+        assert_eq!(pressed_and_held(Command::Undo), [true, true]);
+        for command in Command::ALL {
+            assert_eq!(pressed_and_held(command), [true, command.repeats()], "{command:?}");
+        }
     }
 }

@@ -17,7 +17,9 @@ use serde_json::Value;
 pub(crate) const PATIENCE: Duration = Duration::from_secs(120);
 
 /// The tools whose hints the hand that drives has read: none of them comes before a click.
-const READ: &str = "Plan\nBird's-eye\nWalk\nSection\ndraw another line\nPlay the job\nWater\n";
+const READ: &str = "Plan\nBird's-eye\nWalk\nSection\ndraw another line\nPlay the job\nWater\nPond\nStream\n\
+    Planted filter\nIntake bay\nHill\nWall\nSitting place\nPath\nLawn\nTrench\nStrip\ncopy\nmirror\nbeside\n\
+    cut\njoin\nlevels\nrain\narrows\nheights\nrounds\nBalance the earth\nBeside\nBuild order\n";
 
 /// Servers that start at once may take one number: one starts after the other.
 static STARTS: Mutex<()> = Mutex::new(());

@@ -122,6 +122,11 @@ impl Number {
         })
     }
 
+    /// The path of the field that tells its value on a work; none where no single field does.
+    pub fn path(&self, kind: &WorkKind) -> Option<String> {
+        self.field(kind).map(|(path, _)| path)
+    }
+
     /// The path of the field that tells its value, and what it is called where its label says less.
     fn field(&self, kind: &WorkKind) -> Option<(String, Option<&'static str>)> {
         let found = match (self, kind) {

@@ -1,11 +1,10 @@
 //! The parameters that two versions do not share, in words.
 
-use design::Versions;
 use site::field::{FieldValue, Quantity, number_text};
-use site::{Differs, Owner, Site};
+use site::{Difference, Differs, Owner, Site};
 use units::{LengthUnit, elevation_text};
 
-use super::work_name;
+use super::name_in;
 
 /// One parameter that differs.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,10 +18,15 @@ pub(super) struct Change {
 }
 
 /// Every parameter that differs; places in the world's frame.
-pub(super) fn changes(versions: &Versions<'_>, names: [&str; 2], unit: LengthUnit) -> Vec<Change> {
-    let change = |found: &site::Difference| {
+pub(super) fn changes(
+    sites: [&Site; 2],
+    differences: &[Difference],
+    names: [&str; 2],
+    unit: LengthUnit,
+) -> Vec<Change> {
+    let change = |found: &Difference| {
         let owner = match &found.owner {
-            Owner::Work(id) => work_name(versions, *id),
+            Owner::Work(id) => name_in(sites, *id),
             Owner::Part(word) => word.clone(),
         };
         let (what, values) = match &found.what {
@@ -32,7 +36,7 @@ pub(super) fn changes(versions: &Versions<'_>, names: [&str; 2], unit: LengthUni
                 let said = [0, 1].map(|k| {
                     let value = values[k].as_ref();
                     value.map_or("none".to_owned(), |value| {
-                        value_text(value, *quantity, &versions.sites[k], unit)
+                        value_text(value, *quantity, sites[k], unit)
                     })
                 });
                 (label.clone(), Some(said))
@@ -40,7 +44,7 @@ pub(super) fn changes(versions: &Versions<'_>, names: [&str; 2], unit: LengthUni
         };
         Change { owner, what, values }
     };
-    versions.differences.iter().map(change).collect()
+    differences.iter().map(change).collect()
 }
 
 /// A field's value as people read it.

@@ -52,7 +52,8 @@ pub fn json(versions: &Versions<'_>, names: [&str; 2]) -> String {
         cut_m3: work.moved_m3.map(|moved| moved.map(|[cut, _]| cut)),
         fill_m3: work.moved_m3.map(|moved| moved.map(|[_, fill]| fill)),
     };
-    let parameters = changes(versions, names, LengthUnit::Metre).into_iter();
+    let sites = versions.sites.each_ref().map(|site| &**site);
+    let parameters = changes(sites, &versions.differences, names, LengthUnit::Metre).into_iter();
     let report = Report {
         versions: [0, 1].map(|k| version(versions, names, k)),
         works: works(versions).into_iter().map(work).collect(),

@@ -199,3 +199,21 @@ fn a_version_without_ground_is_not_known() {
     assert_eq!(value["between"], Value::Null);
     assert_eq!(value["versions"][1]["loads"], Value::Null);
 }
+
+#[test]
+fn two_evaluations_and_two_sites_are_told_as_the_versions_are() {
+    let (a, b) = (pond(0.4), pond(0.5));
+    let versions = design::Versions::of(&a, &b).unwrap();
+    let unit = LengthUnit::Metre;
+    let whole = text(&versions, ["A", "B"], unit);
+    let told = rows(versions.evaluations.each_ref(), unit);
+    assert!(told.iter().any(|row| row.label == "cut" && row.change.ends_with("more")), "{told:?}");
+    for row in &told {
+        let line = whole.lines().find(|line| line.trim_start().starts_with(row.label)).unwrap();
+        assert!(line.ends_with(&row.change) && line.contains(&row.values[0]), "{line}: {row:?}");
+    }
+    let same = rows([&versions.evaluations[0]; 2], unit);
+    assert!(same.iter().all(|row| row.change == "same"), "{same:?}");
+    let differing = differing([&a, &b], ["A", "B"], unit);
+    assert!(differing[0].ends_with("Ring 1 depth: 0.40 m to 0.50 m"), "{differing:?}");
+}

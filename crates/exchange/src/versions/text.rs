@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use design::Versions;
+use design::{Evaluation, Versions};
+use site::{Site, differences};
 use units::{LengthUnit, earth_text, loads_text, water_text};
 
 use super::changes::{Change, changes};
@@ -29,23 +30,26 @@ pub fn text(versions: &Versions<'_>, names: [&str; 2], unit: LengthUnit) -> Stri
         }
         None => out.push_str("  not known: a survey makes no surface\n"),
     }
-    out.push_str(&parameters(&changes(versions, names, unit)));
+    let sites = versions.sites.each_ref().map(|site| &**site);
+    out.push_str(&parameters(&changes(sites, &versions.differences, names, unit)));
     out
 }
 
-fn heads(versions: &Versions<'_>, names: [&str; 2]) -> String {
-    let mut out = String::new();
-    for ((letter, name), site) in ["A", "B"].into_iter().zip(names).zip(&versions.sites) {
-        writeln!(out, "{letter}  {name}: {}", site.title).expect(STRING);
-    }
-    out
+/// One row of the numbers that stand side by side: a label, both versions, and what the second has more
+/// or less than the first; "same" where that reads as nought.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Row {
+    /// What is told.
+    pub label: &'static str,
+    /// As the first and as the second has it.
+    pub values: [String; 2],
+    /// The second less the first.
+    pub change: String,
 }
 
-/// One row of the table: a label, both versions, and what changes.
-type Row = (&'static str, [String; 2], String);
-
-fn numbers(versions: &Versions<'_>, unit: LengthUnit) -> String {
-    let [a, b] = [0, 1].map(|k| Numbers::of(&versions.evaluations[k]));
+/// The numbers of two versions side by side.
+pub fn rows(evaluations: [&Evaluation; 2], unit: LengthUnit) -> Vec<Row> {
+    let [a, b] = evaluations.map(Numbers::of);
     let earth = |m3: f64| earth_text(m3, unit);
     // What is wanting is brought in.
     let left_over = |m3: f64| match m3 < 0.0 {
@@ -56,23 +60,41 @@ fn numbers(versions: &Versions<'_>, unit: LengthUnit) -> String {
     let loads = |n: f64| loads_text(n as u32);
     let loads_of = |numbers: &Numbers| numbers.loads.map(f64::from);
     let counted = |n: usize| Some(n as f64);
-    let rows = [
+    let water = |m3: f64| water_text(m3, unit);
+    vec![
         row("cut", [a.cut_bank_m3, b.cut_bank_m3], earth, earth),
         row("fill", [a.fill_compacted_m3, b.fill_compacted_m3], earth, earth),
         row("dug again", [a.recut_m3, b.recut_m3], earth, earth),
         row("left over", [a.spoil_bank_m3, b.spoil_bank_m3], left_over, earth),
         row("trucks", [loads_of(&a), loads_of(&b)], loads, count),
-        row(
-            "water",
-            [a.water_m3, b.water_m3],
-            |m3| water_text(m3, unit),
-            |m3| water_text(m3, unit),
-        ),
+        row("water", [a.water_m3, b.water_m3], water, water),
         row("to stop for", [counted(a.n_stop), counted(b.n_stop)], count, count),
         row("to look at", [counted(a.n_look_at), counted(b.n_look_at)], count, count),
-    ];
+    ]
+}
+
+/// The parameters that two sites in one frame do not share, a sentence each.
+pub fn differing(sites: [&Site; 2], names: [&str; 2], unit: LengthUnit) -> Vec<String> {
+    let found = differences(sites[0], sites[1]);
+    let said = |change: super::changes::Change| match change.values {
+        Some([a, b]) => format!("{}, {}: {a} to {b}", change.owner, change.what),
+        None => format!("{}: {}", change.owner, change.what),
+    };
+    changes(sites, &found, names, unit).into_iter().map(said).collect()
+}
+
+fn heads(versions: &Versions<'_>, names: [&str; 2]) -> String {
+    let mut out = String::new();
+    for ((letter, name), site) in ["A", "B"].into_iter().zip(names).zip(&versions.sites) {
+        writeln!(out, "{letter}  {name}: {}", site.title).expect(STRING);
+    }
+    out
+}
+
+fn numbers(versions: &Versions<'_>, unit: LengthUnit) -> String {
+    let rows = rows(versions.evaluations.each_ref(), unit);
     let mut out = format!("\n{:<16}{:>14}{:>14}{:>16}\n", "", "A", "B", "B less A");
-    for (label, [a, b], change) in rows {
+    for Row { label, values: [a, b], change } in rows {
         writeln!(out, "  {label:<14}{a:>14}{b:>14}{change:>16}").expect(STRING);
     }
     out
@@ -97,7 +119,7 @@ fn row(
         }
         _ => "not known".to_owned(),
     };
-    (label, said, change)
+    Row { label, values: said, change }
 }
 
 fn works_text(versions: &Versions<'_>, unit: LengthUnit) -> String {

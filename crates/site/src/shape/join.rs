@@ -25,7 +25,9 @@ pub fn join(site: &Site, first: WorkId, second: WorkId) -> Result<Site, ShapeErr
     }
     let joined = match (&a.kind, main_line(&a.kind).1) {
         (WorkKind::Stream(_), _) => {
-            return Err(ShapeError::NotThis("a stream runs on as one from its head to its mouth"));
+            return Err(ShapeError::NotThis(
+                "two streams stay two, each with its own source: add points to one and take the other out",
+            ));
         }
         (WorkKind::Basin(_) | WorkKind::FilterBed(_) | WorkKind::IntakeBay(_), _) => {
             return Err(ShapeError::NotThis(

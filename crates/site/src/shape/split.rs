@@ -25,10 +25,15 @@ pub fn split(site: &Site, id: WorkId, cut: Cut) -> Result<(Site, WorkId), ShapeE
     let n = main_curve(&work.kind).points.len();
     let [kept, new] = match (&work.kind, ends, cut) {
         (WorkKind::Stream(_), ..) => {
-            return Err(ShapeError::NotThis("a stream runs on as one from its head to its mouth"));
+            return Err(ShapeError::NotThis(
+                "a stream is one water from head to mouth, and its lower part would have no source: take \
+                 out its last points and draw another",
+            ));
         }
         (WorkKind::Basin(_) | WorkKind::FilterBed(_) | WorkKind::IntakeBay(_), ..) => {
-            return Err(ShapeError::NotThis("what holds water is not cut in two"));
+            return Err(ShapeError::NotThis(
+                "what holds water is not cut in two: pull its outline in and draw another beside it",
+            ));
         }
         (_, Ends::Open, Cut::At(at)) if at >= 1 && at + 1 < n => {
             [(0..=at).collect(), (at..n).collect()]

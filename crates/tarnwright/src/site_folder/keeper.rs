@@ -17,7 +17,10 @@ use site::Site;
 use view::{Keep, LeftCopy, NotSaved, Over};
 
 use super::slot::{self, Slot};
-use super::{SITE, SiteFolder, cannot, read_picture, text_of, write_whole};
+use super::{BEFORE, SITE, SiteFolder, cannot, read_picture, text_of, write_whole};
+
+/// What the version before the last save is called on the screen.
+const BEFORE_SAVE: &str = "before the last save";
 
 /// Keeps a site for one window.
 pub(crate) struct Keeper {
@@ -183,6 +186,38 @@ impl Keep for Keeper {
     fn picture(&self, file: &str) -> Result<Raster, String> {
         read_picture(&self.folder.path().join(file)).map_err(|error| format!("{error:#}"))
     }
+
+    fn versions(&self) -> Vec<String> {
+        let before = self.folder.path.join(BEFORE).is_file().then(|| BEFORE_SAVE.to_owned());
+        before.into_iter().chain(neighbours(&self.folder)).collect()
+    }
+
+    fn version(&self, name: &str) -> Result<Site, String> {
+        let own = self.folder.path.join(BEFORE);
+        let read = if name == BEFORE_SAVE && own.is_file() {
+            self.folder.read(BEFORE)
+        } else {
+            // Beside the site's own folder, unless the path begins at the root.
+            let whole = self.folder.path.canonicalize().unwrap_or_default();
+            let beside = whole.parent().unwrap_or(&whole).join(name);
+            SiteFolder::at(&beside).open()
+        };
+        read.map_err(|error| format!("{error:#}"))
+    }
+}
+
+/// The folders beside a site's own that hold a site, by name.
+fn neighbours(folder: &SiteFolder) -> Vec<String> {
+    let Ok(own) = folder.path.canonicalize() else { return Vec::new() };
+    let beside = own.parent().and_then(|parent| fs::read_dir(parent).ok());
+    let is_other = |path: &PathBuf| *path != own && SiteFolder::at(path).holds_site();
+    let others = beside.into_iter().flatten().flatten().map(|entry| entry.path()).filter(is_other);
+    let mut names: Vec<String> = others
+        .filter_map(|path| Some(path.file_name()?.to_string_lossy().into_owned()))
+        .filter(|name| !name.starts_with('.'))
+        .collect();
+    names.sort();
+    names
 }
 
 /// The survey's file as it is now; none where the site's own document holds the survey.
@@ -254,6 +289,32 @@ mod tests {
 
     fn file(folder: &Path, name: &str) -> Site {
         SiteFolder::at(folder).read(name).unwrap()
+    }
+
+    #[test]
+    fn other_versions_are_those_beside_and_the_one_before_the_last_save() {
+        let (folder, demo) = demo();
+        let copy = |name: &str| {
+            let to = folder.path().join(name);
+            fs::create_dir(&to).unwrap();
+            for file in [SITE, "survey.csv"] {
+                fs::copy(demo.path().join(file), to.join(file)).unwrap();
+            }
+            to
+        };
+        let own = copy("garden");
+        let (site, keeper) = Keeper::open(SiteFolder::at(&own)).unwrap();
+        assert_eq!(keeper.versions(), Vec::<String>::new());
+        keeper.save(&titled(&site, "Second"), Over::Own).unwrap();
+        let other = copy("other");
+        fs::create_dir(folder.path().join("empty")).unwrap();
+        assert_eq!(keeper.versions(), [BEFORE_SAVE, "other"]);
+        assert_eq!(keeper.version(BEFORE_SAVE).unwrap().title, site.title);
+        assert_eq!(file(&own, SITE).title, "Second");
+        assert_eq!(keeper.version("other").unwrap(), site);
+        assert_eq!(keeper.version(&other.display().to_string()).unwrap(), site);
+        let none = keeper.version("empty").unwrap_err();
+        assert!(none.contains("empty"), "{none}");
     }
 
     #[test]

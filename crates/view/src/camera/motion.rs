@@ -162,8 +162,9 @@ fn open_eye(
     commands.insert_resource(eye);
 }
 
+/// Puts the camera where the eye is, or on its way there.
 #[allow(clippy::type_complexity, reason = "a query names what it touches")]
-fn follow(
+pub(crate) fn follow(
     mut commands: Commands,
     eye: Res<Eye>,
     shown: Res<Shown>,

@@ -8,6 +8,7 @@ use site::WorkId;
 
 use super::motion::Viewer;
 use super::pick;
+use crate::beside::Beside;
 use crate::choice::Choice;
 use crate::cut::Cut;
 use crate::derive::Derived;
@@ -57,6 +58,9 @@ pub(crate) struct Under {
     pub plan: Option<[f64; 2]>,
     /// The pointer on the screen, in points.
     pub pointer: Vec2,
+    /// Whether it is over another version, where nothing is drawn and chosen: the place is then the same
+    /// place of the present one.
+    pub is_beside: Switch,
 }
 
 pub(crate) fn plugin(app: &mut App) {
@@ -81,7 +85,7 @@ pub(crate) fn plugin(app: &mut App) {
 fn look_under(
     window: Query<&Window>,
     viewer: Query<(&Camera, &GlobalTransform), With<Viewer>>,
-    shown: Res<Shown>,
+    (shown, beside, hand): (Res<Shown>, Option<Res<Beside>>, Res<Hand>),
     mut under: ResMut<Under>,
 ) {
     let (Ok(window), Ok((camera, transform))) = (window.single(), viewer.single()) else { return };
@@ -91,6 +95,11 @@ fn look_under(
     };
     under.pointer = pointer;
     let scene = shown.scene.as_ref();
+    // What the hand holds stays in its own version.
+    let parting = beside.and_then(|beside| beside.parting).filter(|_| hand.held.is_none());
+    let apart = parting.filter(|parting| pointer.x < parting.at).map(|parting| parting.apart);
+    under.is_beside = if apart.is_some() { Switch::On } else { Switch::Off };
+    let pointer = pointer + Vec2::new(apart.unwrap_or(0.0), 0.0);
     let ray = camera.viewport_to_world(transform, pointer).ok();
     under.at = scene.zip(ray).and_then(|(scene, ray)| pick::ground_hit(scene, ray));
     let level = scene.zip(ray).and_then(|(scene, ray)| pick::level_hit(scene, ray));
@@ -133,7 +142,8 @@ fn drag(
     }
     let held = [MouseButton::Left, MouseButton::Right, MouseButton::Middle];
     if !buttons.any_pressed(held) {
-        if grip.gone < CLICK_POINTS && buttons.just_released(MouseButton::Left) {
+        let clicks = buttons.just_released(MouseButton::Left) && under.is_beside == Switch::Off;
+        if grip.gone < CLICK_POINTS && clicks {
             let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
             let shift = if shift { Switch::On } else { Switch::Off };
             match under.at.filter(|_| cut.drawing.is_some()) {

@@ -47,6 +47,7 @@ impl Command {
             Self::Larger => "Larger",
             Self::Smaller => "Smaller",
             Self::Balance => "Balance the earth",
+            Self::Beside => "Beside",
             Self::Still => "Stillness",
             Self::Draw(kind) => kind.word(),
             Self::Deed(Deed::Copy) => "copy",
@@ -115,6 +116,7 @@ impl Command {
             Self::Snap(Snap::RightAngles) => "Be drawn to right angles",
             Self::Snap(Snap::Lengths) => "Be drawn to even lengths",
             Self::Snap(Snap::Levels) => "Be drawn to equal levels",
+            Self::Beside => "Two versions side by side",
             Self::Hide => "Hide or show what stands on the chosen work",
             other => other.label(),
         }
@@ -166,6 +168,9 @@ impl Command {
             Self::Evening => "Dark paper for a dark room, or pale paper for a bright one",
             Self::Larger => "Make all letters larger, up to double",
             Self::Smaller => "Make all letters smaller",
+            Self::Beside => {
+                "Part the window: an earlier or another version at the left, the present one at the right"
+            }
             Self::Balance => {
                 "Find the least change of some numbers that reaches a goal, such as no truck"
             }

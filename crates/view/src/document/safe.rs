@@ -227,6 +227,12 @@ mod tests {
         fn picture(&self, _: &str) -> Result<exchange::raster::Raster, String> {
             Err("no picture".into())
         }
+        fn versions(&self) -> Vec<String> {
+            Vec::new()
+        }
+        fn version(&self, name: &str) -> Result<Site, String> {
+            Err(format!("{name}: no version"))
+        }
     }
 
     fn titled(title: &str) -> Site {

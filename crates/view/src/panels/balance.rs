@@ -1,6 +1,6 @@
 //! The balance line: one sentence along the top, read like speech.
 
-use design::{Evaluation, WaterKind};
+use design::{Evaluation, Severity, WaterKind};
 use egui::{Color32, RichText, Ui};
 use site::Site;
 use units::{LengthUnit, earth_text, water_text};
@@ -48,6 +48,9 @@ pub(crate) enum Can {
 
 /// The place of the water among the sentence's parts.
 const WATER: usize = 3;
+
+/// The place of the findings.
+const FINDINGS: usize = 4;
 
 /// The sheet that a part of the sentence opens.
 fn opens(idx: usize) -> Command {
@@ -178,8 +181,21 @@ fn change(idx: usize, now: &Evaluation, before: &Evaluation, unit: LengthUnit) -
         1 => (now.earth.fill_compacted_m3, before.earth.fill_compacted_m3, earth_text),
         2 => (now.haul.spoil_loose_m3, before.haul.spoil_loose_m3, earth_text),
         WATER => (still(now), still(before), water_text),
+        FINDINGS => return findings_change(now, before),
         _ => return String::new(),
     };
     let word = if new > old { "more" } else { "less" };
     format!("{} {word}", say((new - old).abs(), unit))
 }
+/// "1 more to stop for, 2 fewer to look at"; nothing where as many of each stand.
+fn findings_change(now: &Evaluation, before: &Evaluation) -> String {
+    let told = [(Severity::Stop, "to stop for"), (Severity::LookAt, "to look at")];
+    let changes = told.into_iter().filter_map(|(severity, words)| {
+        let count = |e: &Evaluation| e.findings.iter().filter(|f| f.severity == severity).count();
+        let (new, old) = (count(now), count(before));
+        let word = if new > old { "more" } else { "fewer" };
+        (new != old).then(|| format!("{} {word} {words}", new.abs_diff(old)))
+    });
+    changes.collect::<Vec<_>>().join(", ")
+}
+

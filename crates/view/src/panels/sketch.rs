@@ -42,6 +42,7 @@ pub(crate) fn sketch_ui(
     let place = Fit::new(&profile, rect);
     paint(ui, &profile, &place, rect);
     let mut given = None;
+    let mut changes = Vec::new();
     for dimension in &profile.dimensions {
         let Some(field) = fields.iter().find(|f| f.path == dimension.path) else { continue };
         let (from, to) = (place.at(dimension.from), place.at(dimension.to));
@@ -63,12 +64,14 @@ pub(crate) fn sketch_ui(
         child.spacing_mut().button_padding = vec2(3.0, 1.0);
         child.style_mut().override_font_id = Some(text(size::SMALL_VALUE));
         given = control(&mut child, field, around.site).or(given);
-        if let Some(change) = around.change(field) {
-            let at = keep_beside(Rect::from_center_size(spot.center_bottom(), FIELD), rect);
-            let ink = paper::MARKING.ink();
-            label_on_paper(ui.painter(), at.center(), Align2::CENTER_TOP, &change, ink);
-        }
+        changes.extend(around.change(field).map(|change| (spot, change)));
         shown.insert(field.path.clone());
+    }
+    // Last, so that no other field covers them.
+    for (spot, change) in changes {
+        let at = keep_beside(Rect::from_center_size(spot.center_bottom(), FIELD), rect);
+        let ink = paper::MARKING.ink();
+        label_on_paper(ui.painter(), at.center(), Align2::CENTER_TOP, &change, ink);
     }
     given
 }

@@ -6,6 +6,7 @@ use egui::{RichText, Ui};
 use site::Site;
 use site::field::{Field, FieldValue, number_text};
 
+use super::change::{between, change_ui};
 use super::control::control;
 use super::words::small;
 use crate::marks;
@@ -16,6 +17,8 @@ use crate::theme::{bold, paper, size, text};
 pub(crate) struct Sheet<'a> {
     /// The site.
     pub site: &'a Site,
+    /// The site as it was when the hand took hold of something; none while it holds nothing.
+    pub before: Option<&'a Site>,
     /// Every number that can be freed.
     pub known: &'a [Adjustable],
     /// The numbers that may change.
@@ -124,6 +127,13 @@ fn freed_ui(ui: &mut Ui, sheet: &Sheet<'_>) -> Option<Answer> {
                 }
             });
         });
+        let old = sheet.before.and_then(|before| freed.number.on(before));
+        let unit = sheet.site.frame.unit;
+        if let Some(change) =
+            old.and_then(|old| between(old.value, known.value, known.quantity, unit))
+        {
+            change_ui(ui, &change);
+        }
         ui.horizontal(|ui| {
             small(ui, "from");
             for (end, value) in [freed.least, freed.most].into_iter().enumerate() {

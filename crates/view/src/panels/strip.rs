@@ -33,6 +33,8 @@ pub(crate) struct Open {
     pub job: Switch,
     /// The balance of the earth.
     pub balance: Switch,
+    /// Another version.
+    pub beside: Switch,
 }
 
 /// Shows the strip.
@@ -131,6 +133,7 @@ fn places_ui(
         (Command::Grid, grid),
         (Command::Play, open.job),
         (Command::Balance, open.balance),
+        (Command::Beside, open.beside),
         (Command::Units, Switch::Off),
         (Command::Evening, Switch::Off),
     ];

@@ -103,6 +103,7 @@ fn the_balance_is_asked_for_once_there_is_a_goal_and_a_number_that_may_change() 
     let freed = design::solver::Freed { number: known[0].number.clone(), least: 0.0, most: 1.0 };
     let nothing = Sheet {
         site: &site,
+        before: None,
         known: &known,
         freed: &[],
         goals: &[],

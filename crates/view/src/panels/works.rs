@@ -6,7 +6,6 @@ use site::{Site, Work, WorkId, WorkKind};
 use units::{LengthUnit, earth_text};
 
 use super::kept;
-use super::words::label_on_paper;
 use crate::command::Command;
 use crate::marks;
 use crate::theme::{bold, paper, size, text};
@@ -189,20 +188,23 @@ fn row(ui: &mut Ui, work: &Work, share: &Share, is_open: bool) -> Option<Chosen>
     let ink = if work.visible { paper::INK.ink() } else { paper::SECOND.ink() };
     let icon = Rect::from_min_size(rect.min + vec2(0.0, 3.0), vec2(34.0, 24.0));
     draw_kind(painter, icon, &work.kind, Stroke::new(1.4, ink));
-    painter.text(
-        rect.min + vec2(42.0, 1.0),
-        egui::Align2::LEFT_TOP,
-        &work.name,
-        if is_open { bold(size::BODY) } else { text(size::BODY) },
-        ink,
-    );
+    // What a drag changes stands beside the name, which gives way to it.
+    let change = share.change.as_ref().map(|change| {
+        let ink = paper::MARKING.ink();
+        painter.layout_no_wrap(change.clone(), text(size::SMALL), ink)
+    });
+    let taken = change.as_ref().map_or(0.0, |change| change.size().x + 8.0);
+    let font = if is_open { bold(size::BODY) } else { text(size::BODY) };
+    let mut name = egui::text::LayoutJob::simple_singleline(work.name.clone(), font, ink);
+    name.wrap = egui::text::TextWrapping::truncate_at_width(width - 70.0 - taken);
+    let name = ui.ctx().fonts_mut(|fonts| fonts.layout_job(name));
+    painter.galley(rect.min + vec2(42.0, 1.0), name, ink);
     let bar = Rect::from_min_size(rect.min + vec2(42.0, 22.0), vec2(width - 70.0, 5.0));
     draw_share(painter, bar, share.now);
-    if let Some(change) = &share.change {
+    if let Some(change) = change {
         draw_before(painter, bar, share.before);
-        let ink = paper::MARKING.ink();
-        let spot = pos2(rect.right() - 24.0, rect.top() + 1.0);
-        label_on_paper(painter, spot, egui::Align2::RIGHT_TOP, change, ink);
+        let spot = pos2(rect.right() - 24.0 - change.size().x, rect.top() + 2.0);
+        painter.galley(spot, change, paper::MARKING.ink());
     }
     let eye = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(18.0, 26.0));
     let id = ui.id().with(("shown", work.id.0));

@@ -1,6 +1,5 @@
 //! Low warm sun, soft sky, long shadow.
 
-use bevy::camera::visibility::RenderLayers;
 use bevy::light::{
     CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, GlobalAmbientLight,
 };
@@ -36,8 +35,19 @@ pub(crate) fn plugin(app: &mut App) {
 }
 
 fn rise(mut commands: Commands, quality: Res<Quality>) {
-    let shadows = *quality == Quality::Full;
-    commands.spawn((
+    commands.spawn(sun(*quality, 0));
+}
+
+/// Lets a sun rise for the version beside the present one, which that must not shade.
+pub(crate) fn rise_beside(mut commands: Commands, quality: Res<Quality>) {
+    commands.spawn(sun(*quality, super::present::BESIDE));
+}
+
+/// A sun for the layers that are counted from `first`.
+fn sun(quality: Quality, first: usize) -> impl Bundle {
+    let shadows = quality == Quality::Full;
+    let layers = [0, super::present::AROUND_LAYER, super::present::PLAN_LAYER];
+    (
         Sun,
         DirectionalLight {
             color: Color::srgb(1.0, 0.91, 0.77),
@@ -49,8 +59,8 @@ fn rise(mut commands: Commands, quality: Res<Quality>) {
         },
         cascades(Look::Walk),
         Transform::from_translation(TOWARD_SUN).looking_at(Vec3::ZERO, Vec3::Y),
-        RenderLayers::from_layers(&[0, super::present::AROUND_LAYER, super::present::PLAN_LAYER]),
-    ));
+        super::present::layered(first, &layers),
+    )
 }
 
 /// The maps of shadows follow from how one looks.

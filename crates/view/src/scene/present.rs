@@ -22,6 +22,9 @@ pub(crate) const PLAN_LAYER: usize = 2;
 /// What only looks of an adapter without shadows see: painted shade.
 pub(crate) const SHADE_LAYER: usize = 3;
 
+/// The first layer of the version that stands beside the present one: its layers lie above all others.
+pub(crate) const BESIDE: usize = 8;
+
 /// What is on the screen, once there is any.
 #[derive(Resource, Default)]
 pub(crate) struct Shown {
@@ -179,48 +182,7 @@ fn present(
         let visibility = seen(shows(piece, *layers, &hidden));
         let mut entity =
             commands.spawn((piece, Drawn(shape), mesh, Transform::IDENTITY, visibility));
-        match piece {
-            Piece::Water(_) | Piece::Falls(_) => {
-                entity.insert((MeshMaterial3d(palette.water.clone()), NotShadowCaster));
-            }
-            Piece::Plants(_) | Piece::Horizon | Piece::Crown(_) => {
-                entity.insert(MeshMaterial3d(palette.leaves.clone()));
-            }
-            Piece::Ghost | Piece::Shade => {
-                entity.insert((
-                    MeshMaterial3d(palette.ghost.clone()),
-                    NotShadowCaster,
-                    NotShadowReceiver,
-                ));
-            }
-            // Its picture is given to it once that is read.
-            Piece::Drape(_) => {}
-            Piece::Dome => {
-                entity.insert((MeshMaterial3d(palette.sky.clone()), NotShadowCaster));
-            }
-            _ => {
-                entity.insert(MeshMaterial3d(palette.garden.clone()));
-            }
-        }
-        if matches!(piece, Piece::Contours | Piece::KeptPlan(_) | Piece::HeapPlan(_)) {
-            entity.insert((RenderLayers::layer(PLAN_LAYER), NotShadowCaster));
-        }
-        if piece == Piece::Shade {
-            entity.insert(RenderLayers::layer(SHADE_LAYER));
-        }
-        if matches!(piece, Piece::Crown(_) | Piece::Heap(_)) {
-            entity.insert(RenderLayers::layer(AROUND_LAYER));
-        }
-        if matches!(piece, Piece::Heap(_)) {
-            // A plan, which does not show it, would show its shadow.
-            entity.insert(NotShadowCaster);
-        }
-        if matches!(piece, Piece::KeptMarks(_) | Piece::HeapMarks(_) | Piece::Survey) {
-            entity.insert((NotShadowCaster, NotShadowReceiver));
-        }
-        if matches!(piece, Piece::Wash | Piece::Horizon | Piece::Dome) {
-            entity.insert((RenderLayers::layer(AROUND_LAYER), NotShadowCaster));
-        }
+        dress(&mut entity, piece, &palette, 0);
     }
 }
 
@@ -247,8 +209,68 @@ fn paint(
     }
 }
 
+/// Gives a piece its material, and the layers on which it is seen, counted from `first`.
+pub(crate) fn dress(
+    entity: &mut EntityCommands<'_>,
+    piece: Piece,
+    palette: &Palette,
+    first: usize,
+) {
+    match piece {
+        Piece::Water(_) | Piece::Falls(_) => {
+            entity.insert((MeshMaterial3d(palette.water.clone()), NotShadowCaster));
+        }
+        Piece::Plants(_) | Piece::Horizon | Piece::Crown(_) => {
+            entity.insert(MeshMaterial3d(palette.leaves.clone()));
+        }
+        Piece::Ghost | Piece::Shade => {
+            entity.insert((
+                MeshMaterial3d(palette.ghost.clone()),
+                NotShadowCaster,
+                NotShadowReceiver,
+            ));
+        }
+        // Its picture is given to it once that is read.
+        Piece::Drape(_) => {}
+        Piece::Dome => {
+            entity.insert((MeshMaterial3d(palette.sky.clone()), NotShadowCaster));
+        }
+        _ => {
+            entity.insert(MeshMaterial3d(palette.garden.clone()));
+        }
+    }
+    let layer = match piece {
+        Piece::Contours | Piece::KeptPlan(_) | Piece::HeapPlan(_) => PLAN_LAYER,
+        Piece::Shade => SHADE_LAYER,
+        Piece::Crown(_) | Piece::Heap(_) => AROUND_LAYER,
+        Piece::Wash | Piece::Horizon | Piece::Dome => AROUND_LAYER,
+        _ => 0,
+    };
+    entity.insert(layered(first, &[layer]));
+    match piece {
+        Piece::KeptMarks(_) | Piece::HeapMarks(_) | Piece::Survey => {
+            entity.insert((NotShadowCaster, NotShadowReceiver));
+        }
+        // A plan, which shows no heap that stands, would show its shadow.
+        Piece::Contours
+        | Piece::KeptPlan(_)
+        | Piece::HeapPlan(_)
+        | Piece::Heap(_)
+        | Piece::Wash
+        | Piece::Horizon => {
+            entity.insert(NotShadowCaster);
+        }
+        _ => {}
+    }
+}
+
+/// These layers, counted from a first one.
+pub(crate) fn layered(first: usize, own: &[usize]) -> RenderLayers {
+    own.iter().map(|layer| first + layer).collect()
+}
+
 /// Whether a piece is seen under the chosen layers: depth and slope colours need the bare ground.
-fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
+pub(crate) fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
     match piece {
         Piece::Water(work)
         | Piece::Falls(work)
@@ -283,7 +305,8 @@ fn shows(piece: Piece, layers: Layers, hidden: &Hidden) -> Switch {
     }
 }
 
-fn seen(switch: Switch) -> Visibility {
+/// Seen or not, as a switch says.
+pub(crate) fn seen(switch: Switch) -> Visibility {
     match switch {
         Switch::On => Visibility::Inherited,
         Switch::Off => Visibility::Hidden,

@@ -53,6 +53,7 @@ pub(super) fn act(answers: Answers, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_
         None => {}
     }
     super::solver::answer(answers.solver, desk);
+    super::beside::answer(answers.beside, desk, eye);
     match answers.job {
         Some(play::Chosen::RunOrHold) => desk.play.run_or_hold(),
         Some(play::Chosen::Go(at)) => desk.play.go(at),
@@ -80,6 +81,7 @@ pub(super) fn act(answers: Answers, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_
                 | Command::Whole
                 | Command::NextViewpoint
                 | Command::NextFinding
+                | Command::Beside
         ) {
             desk.glide.begin();
         }
@@ -144,6 +146,7 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
             None => desk.notice.say("Read a finding first (F): its remedy is what is done"),
         },
         Command::Play => desk.play.turn(),
+        Command::Beside => super::beside::turn(desk, eye),
         Command::RunJob | Command::StepOn | Command::StepBack if desk.play.shown == Switch::Off => {
             desk.play.turn();
         }
@@ -214,6 +217,7 @@ fn obey(command: Command, desk: &mut Desk<'_, '_>, eye: &mut ResMut<'_, Eye>) {
             desk.hand.point = None;
             put_down(desk);
             desk.choice.finding = None;
+            super::beside::close(desk, eye);
         }
         Command::Still => {
             desk.glide.motion = match desk.glide.motion {

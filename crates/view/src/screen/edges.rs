@@ -113,7 +113,7 @@ pub(super) fn right(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
                     answers.take(answer);
                 }
             }
-            None if desk.solving.shown == Switch::On => solver::sheet(ui, desk, answers),
+            None if desk.solving.shown == Switch::On => solver::sheet(ui, desk, grasp, answers),
             None if desk.choice.earth == Switch::On => {
                 match earth::earth_ui(ui, &site, desk.derived.evaluation.as_deref()) {
                     Some(earth::Answer::Open(work)) => answers.choose = Some(work),
@@ -121,7 +121,7 @@ pub(super) fn right(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
                     None => {}
                 }
             }
-            None => flowing::sheet(ui, desk, answers),
+            None => flowing::sheet(ui, desk, grasp, answers),
         });
     });
 }
@@ -144,6 +144,7 @@ pub(super) fn bottom(ctx: &Context, desk: &Desk<'_, '_>, eye: &Eye, answers: &mu
                 section: desk.cut.shown,
                 job: desk.play.shown,
                 balance: desk.solving.shown,
+                beside: desk.beside.shown,
             },
             desk.choice.viewpoint,
         ) {
@@ -184,7 +185,7 @@ pub(super) fn say(ctx: &Context, desk: &Desk<'_, '_>) {
     let Some(lay) = desk.lay() else { return };
     let at = vec2(lay.aside(), -lay.foot() - hint);
     on_sheet(ctx, "notice", (Align2::CENTER_BOTTOM, at), |ui| {
-        ui.set_max_width(lay.garden().width() - 40.0);
+        ui.set_max_width(lay.paper().width() - 40.0);
         ui.label(&desk.notice.text);
     });
 }

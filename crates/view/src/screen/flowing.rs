@@ -6,23 +6,24 @@ use egui::{Color32, Pos2, Stroke, Ui};
 use site::{Edit, Site};
 use units::{LengthUnit, length_text, thickness_text};
 
-use super::{Answers, Desk};
+use super::{Answers, Desk, Grasp};
 use crate::derive::Freshness;
 use crate::document::{Ask, Held};
 use crate::panels::plan::{self, Room, Word};
 use crate::panels::pump::{Fall, Pumps};
-use crate::panels::water::{self, Sheet, water_ui};
+use crate::panels::water::{self, Before, Sheet, water_ui};
 use crate::scene::present::Switch;
 use crate::theme::paper;
 
 /// Shows the water sheet.
-pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
+pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     let pumps = desk.shown.scene.as_ref().map(|scene| Pumps {
         running: &scene.running,
         planned: &scene.planned,
         shares: &desk.flow.shares,
     });
-    let sheet = Sheet { report: desk.flow.report(), pumps, site: desk.document.site() };
+    let before = grasp.water().map(|(report, site)| Before { report, site });
+    let sheet = Sheet { report: desk.flow.report(), pumps, site: desk.document.site(), before };
     match water_ui(ui, &sheet) {
         Some(water::Answer::Card(answer)) => answers.take(answer),
         Some(water::Answer::Try(tried)) => answers.flow = Some(tried),

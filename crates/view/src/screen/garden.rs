@@ -3,7 +3,9 @@
 use bevy::prelude::{Camera, GlobalTransform};
 use egui::{Align2, Context, pos2, vec2};
 
-use super::{Answers, Desk, falls, flowing, hand, hill, rounds, section, survey};
+use super::{
+    Answers, Desk, beside, falls, flowing, freed, hand, hill, rounds, section, survey,
+};
 use crate::look::{Eye, Look};
 use crate::panels::{grid, pins, plan, words};
 use crate::scene::present::Switch;
@@ -24,9 +26,13 @@ pub(super) fn over_garden(
         let at = camera.world_to_viewport(transform, scene.frame.scene(local)).ok()?;
         Some(pos2(at.x, at.y) / desk.page.scale)
     };
-    let painter = ctx.layer_painter(egui::LayerId::background());
     let Some(lay) = desk.lay() else { return };
     let bounds = lay.garden();
+    let mut painter = ctx.layer_painter(egui::LayerId::background());
+    if desk.beside.shown == Switch::On {
+        // What is written over the present version is not of the other one.
+        painter.shrink_clip_rect(bounds.with_max_y(ctx.content_rect().bottom()));
+    }
     let sight = hand::Sight { on_screen: &on_screen, bounds };
     let mut room = plan::Room::within(bounds);
     room.taken = hand::rooms(desk, &sight);
@@ -40,7 +46,7 @@ pub(super) fn over_garden(
         grid::rule(&painter, squares, ctx.content_rect());
     }
     let is_planned = scene.stage != Stage::Before && desk.play.shown == Switch::Off;
-    let reads = is_planned && !draws;
+    let reads = is_planned && !draws && !freed::is_shown(desk);
     let judged = desk.derived.evaluation.as_ref().filter(|_| reads);
     if let Some(evaluation) = judged {
         // Who stands in the garden sees no place behind a bank.
@@ -60,6 +66,7 @@ pub(super) fn over_garden(
     section::over_garden(ctx, desk, &on_screen, bounds, answers);
     flowing::over_garden(&painter, desk, &on_screen, &mut room);
     hill::over_garden(&painter, desk, &on_screen, &mut room);
+    freed::over_garden(&painter, desk, &on_screen, (bounds, &mut room));
     survey::over_garden(&painter, desk, &on_screen, &mut room);
     if eye.look == Look::Plan {
         let points_per_m = ctx.content_rect().height() / eye.plan.height_m as f32;
@@ -86,6 +93,9 @@ pub(super) fn over_garden(
     }
     if let Some(at) = desk.under.at.filter(|_| !ctx.is_pointer_over_egui()) {
         let level = units::elevation_text(at[2], unit);
+        if desk.under.is_beside == Switch::On {
+            return beside::tell(ctx, desk, at, &level);
+        }
         let before = scene.existing.as_ref().and_then(|lie| lie.elevation([at[0], at[1]]));
         let words = match before.map(|before| at[2] - before) {
             Some(rise) if rise > 0.01 => {

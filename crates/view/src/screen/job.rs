@@ -10,7 +10,7 @@ use crate::scene::present::Switch;
 /// Shows the job between the list of works and the card.
 pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let Some(lay) = desk.lay().filter(|lay| lay.job == Switch::On) else { return };
-    let (left, right) = (lay.garden().left() + 6.0, lay.garden().right());
+    let (left, right) = (lay.paper().left() + 6.0, lay.paper().right());
     let up = lay.under() + lay.section.map_or(0.0, section::height);
     let steps = desk.play.steps_of(desk.document.revision());
     let unit = desk.document.site().frame.unit;

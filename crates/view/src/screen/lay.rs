@@ -5,6 +5,7 @@ use egui::{Rect, pos2};
 
 use super::{job, section, tools};
 use crate::look::Pane;
+use crate::panels::beside;
 use crate::scene::present::Switch;
 use crate::theme;
 
@@ -38,6 +39,8 @@ pub(crate) struct Open {
     pub section: Switch,
     /// The job below.
     pub job: Switch,
+    /// Another version at the left, with the numbers of both below.
+    pub beside: Switch,
     /// A tool in the hand, whose hint stands below.
     pub tool: Switch,
     /// The tools, where they are put away by hand.
@@ -60,6 +63,8 @@ pub(crate) struct Lay {
     pub section: Option<f32>,
     /// Whether the job shows.
     pub job: Switch,
+    /// Whether another version stands beside the present one.
+    pub beside: Switch,
 }
 
 impl Lay {
@@ -80,6 +85,10 @@ impl Lay {
         let strip = !(is_low && has_foot);
         let section = has_section.then(|| section::drawing(height));
         let foot = section.map_or(0.0, section::height) + if has_job { job::HEIGHT } else { 0.0 };
+        // Their numbers wait where nothing would be seen of the versions.
+        let has_beside = open.beside == Switch::On;
+        let ledger = if has_beside && height >= BOTH { beside::STRIP } else { 0.0 };
+        let foot = foot + ledger;
         let under = if strip { STRIP_HEIGHT } else { theme::EDGE };
         let bare = height - TOP - tools::HEIGHT - under - foot;
         let tools = open.put_away == Switch::Off && !is_narrow && bare >= LEAST_GARDEN * height;
@@ -98,6 +107,7 @@ impl Lay {
             strip: is(strip),
             section,
             job: is(has_job),
+            beside: is(has_beside),
         }
     }
 
@@ -106,15 +116,32 @@ impl Lay {
         self.whole[1] < LOW
     }
 
-    /// The part of the window that no paper covers.
+    /// The part of the window in which the present version stands.
     pub(crate) fn pane(&self) -> Pane {
-        Pane { whole: self.whole.map(f64::from), open: self.open.map(f64::from) }
+        let Rect { min, max } = self.garden();
+        let open = [min.x, min.y, max.x, max.y];
+        Pane { whole: self.whole.map(f64::from), open: open.map(f64::from) }
     }
 
-    /// The same as a rectangle.
+    /// The same as a rectangle: all that no paper covers, or its right half where another version stands
+    /// at the left.
     pub(super) fn garden(&self) -> Rect {
+        let paper = self.paper();
+        match self.beside {
+            Switch::On => paper.with_min_x(paper.center().x),
+            Switch::Off => paper,
+        }
+    }
+
+    /// The part of the window that no paper covers.
+    pub(super) fn paper(&self) -> Rect {
         let [left, top, right, bottom] = self.open;
         Rect::from_min_max(pos2(left, top), pos2(right, bottom))
+    }
+
+    /// Whether the numbers of two versions have room.
+    pub(super) fn has_ledger(&self) -> bool {
+        self.beside == Switch::On && self.whole[1] >= BOTH
     }
 
     /// How far above the window's lower edge the lowest piece stands.

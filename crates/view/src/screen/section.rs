@@ -45,7 +45,7 @@ pub(super) fn below(ctx: &Context, desk: &Desk<'_, '_>, grasp: &Grasp, answers: 
         height: drawing,
         is_drawing: if desk.cut.drawing.is_some() { IsDrawing::Yes } else { IsDrawing::No },
     };
-    let (left, right) = (lay.garden().left() + 6.0, lay.garden().right());
+    let (left, right) = (lay.paper().left() + 6.0, lay.paper().right());
     let anchor = (Align2::LEFT_BOTTOM, vec2(left, -lay.under()));
     on_sheet(ctx, "section", anchor, |ui| {
         ui.set_width((right - left - 26.0).max(240.0));

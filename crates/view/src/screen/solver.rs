@@ -4,15 +4,16 @@ use std::sync::Arc;
 
 use egui::Ui;
 
-use super::{Answers, Desk};
+use super::{Answers, Desk, Grasp};
 use crate::document::Ask;
 use crate::panels::solver::{Answer, AtWork, Sheet, solver_ui};
 use crate::scene::present::Switch;
 
 /// Shows the sheet.
-pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, answers: &mut Answers) {
+pub(super) fn sheet(ui: &mut Ui, desk: &Desk<'_, '_>, grasp: &Grasp, answers: &mut Answers) {
     let sheet = Sheet {
         site: desk.document.site(),
+        before: grasp.site(),
         known: desk.solving.known(),
         freed: &desk.solving.freed,
         goals: &desk.solving.goals,

@@ -26,7 +26,7 @@ const HINT_WIDTH: f32 = 620.0;
 /// Shows the tools under the balance line, where they are not put away.
 pub(super) fn show(ctx: &Context, desk: &Desk<'_, '_>, answers: &mut Answers) {
     let Some(lay) = desk.lay() else { return };
-    let garden = lay.garden();
+    let garden = lay.paper();
     let tools = Tools {
         active: &active(desk),
         hint: hint(desk),
