@@ -20,7 +20,7 @@ use design::{Evaluation, Severity};
 use site::{Site, WorkId};
 
 pub use json::json;
-pub use levels::{levels_table, levels_text};
+pub use levels::{closing, levels_table, levels_text};
 pub use pictures::picture_text;
 pub use running::{RUNNING as RUNNING_WATER, Row as WaterRow, rows as water_rows};
 pub use tables::{findings_table, works_table};

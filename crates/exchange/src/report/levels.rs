@@ -32,6 +32,18 @@ pub fn levels_text(site: &Site, evaluation: &Evaluation) -> String {
     out
 }
 
+/// How level notes close, in a sentence: the misclosure, what is permitted and how it is shared out. Nothing
+/// where they cannot be reduced.
+pub fn closing(notes: &LevelNotes, unit: LengthUnit) -> Option<String> {
+    let levels = design::levels::reduce(notes).ok()?;
+    Some(match levels.closure {
+        None => "not known: the last mark's elevation is not".to_owned(),
+        Some(closure) => {
+            format!("{}; adjusted {}", misclosure(closure, unit), adjusted(closure, unit))
+        }
+    })
+}
+
 /// The level book reduced, one row a place of the staff, in the site's own unit; nothing for a site
 /// without level notes.
 pub fn levels_table(site: &Site, evaluation: &Evaluation) -> Option<String> {

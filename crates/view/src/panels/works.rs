@@ -45,18 +45,16 @@ pub(crate) struct Earth<'a> {
 }
 
 impl Earth<'_> {
-    /// How a work's cut and fill have changed since the hand took hold; nothing where they have not.
+    /// How a work's cut or fill has changed since the hand took hold, whichever has more: a row has no room
+    /// for both, which the marks on its bar show. Nothing where neither has.
     fn change(&self, work: WorkId, unit: LengthUnit) -> Option<String> {
         let (now, before) = (self.now?, self.before?);
         let [new, old] = [now, before].map(|evaluation| earth_m3(Some(evaluation), work));
-        let told = |side: usize, word: &str| {
-            let said = [old[side], new[side]].map(|m3| earth_text(m3, unit));
-            let more = if new[side] > old[side] { "more" } else { "less" };
-            let by = earth_text((new[side] - old[side]).abs(), unit);
-            (said[0] != said[1]).then(|| format!("{by} {more} {word}"))
-        };
-        let words: Vec<String> = told(0, "cut").into_iter().chain(told(1, "fill")).collect();
-        (!words.is_empty()).then(|| words.join(" · "))
+        let by_m3 = [0, 1].map(|side| (new[side] - old[side]).abs());
+        let (side, word) = if by_m3[1] > by_m3[0] { (1, "fill") } else { (0, "cut") };
+        let said = [old[side], new[side]].map(|m3| earth_text(m3, unit));
+        let more = if new[side] > old[side] { "more" } else { "less" };
+        (said[0] != said[1]).then(|| format!("{} {more} {word}", earth_text(by_m3[side], unit)))
     }
 }
 

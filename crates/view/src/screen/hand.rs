@@ -195,6 +195,7 @@ fn handles(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>, answers: &mut 
     let Some(work) = worked(desk) else { return };
     let held = desk.hand.held.as_ref().map(|held| held.grip.name.as_str());
     let pointer = desk.under.pointer / desk.page.scale;
+    let mut feet: Vec<Pos2> = Vec::new();
     for grip in grips(work) {
         if held.is_some_and(|held| held != grip.name) && !matches!(grip.pull, Pull::Point { .. }) {
             continue;
@@ -204,6 +205,7 @@ fn handles(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>, answers: &mut 
         if matches!(grip.pull, Pull::NewPoint { .. }) && away > NEAR {
             continue;
         }
+        let foot = beside_others(foot, &mut feet);
         let is_held = held == Some(grip.name.as_str());
         if held.is_some() && !is_held {
             paint::faint(ctx, foot);
@@ -211,6 +213,18 @@ fn handles(ctx: &Context, desk: &Desk<'_, '_>, sight: &Sight<'_>, answers: &mut 
         }
         handle(ctx, desk, (&grip, work), (at, foot), (sight, answers));
     }
+}
+
+/// A handle's foot, moved aside where another one stands already: seen straight from above, a level
+/// stands over the place that it is of, and neither may hide the other.
+fn beside_others(mut foot: Pos2, feet: &mut Vec<Pos2>) -> Pos2 {
+    const ROOM: f32 = 10.0;
+    const ASIDE: f32 = 20.0;
+    while feet.iter().any(|other| other.distance(foot) < ROOM) {
+        foot.x += ASIDE;
+    }
+    feet.push(foot);
+    foot
 }
 
 fn handle(
@@ -512,5 +526,21 @@ pub(super) fn add_after(desk: &mut Desk<'_, '_>) {
             desk.hand.point = Some((id, path, point + 1));
         }
         Err(why) => desk.notice.say(sentence(&why.to_string())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn handles_of_one_place_stand_side_by_side() {
+        let mut feet = Vec::new();
+        let at = Pos2::new(40.0, 30.0);
+        let stood: Vec<Pos2> = (0..3).map(|_| beside_others(at, &mut feet)).collect();
+        assert_eq!(stood[0], at);
+        for (i, foot) in stood.iter().enumerate() {
+            assert!(stood[..i].iter().all(|other| other.distance(*foot) >= 18.0), "{stood:?}");
+        }
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use exchange::content::{Content, Datum, Line, LineKind, LinePlace};
 use exchange::convert::{Format, Held};
 use exchange::points::{Doubt, Point, PointList, check_spread};
+use exchange::report::closing;
 use exchange::surveyed::{Surveyed, ground_places_m};
 use exchange::understood::{Correction, SHOWN_POINTS, Understood, points_text};
 use exchange::unit_words::word_of;
@@ -59,6 +60,9 @@ fn of_list(asked: &New, file: &ListFile) -> Understood {
     out.tell("", list.dialect.to_string(), Some("another order: --columns"));
     tell_unit(&mut out, list.unit);
     tell_extent(&mut out, solid(survey_file::near(list).map(|point| point.at_m)), list.unit);
+    if let Some(closing) = file.notes.as_ref().and_then(|notes| closing(notes, list.unit)) {
+        out.tell("misclosure", closing, None);
+    }
     tell_codes(&mut out, &list.points);
     tell_breaklines(&mut out, asked, list);
     let outline = asked.boundary_code.as_ref().or(list.boundary_code.as_ref());

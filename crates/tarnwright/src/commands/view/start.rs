@@ -263,6 +263,9 @@ mod tests {
             "name,BS,IS,FS,known,x,y\nBM,1.2,,,50,0,0\nA,,1.1,,,9,0\nB,,1.3,,,9,9\nBM,,,1.2,50,,\n";
         let understood = Starter.understand(&text(notes)).unwrap();
         assert!(understood.kind.starts_with("a level book"), "{}", understood.kind);
+        // 1.2 up to the instrument and 1.2 down again: the run closes.
+        let closes = understood.facts.iter().find(|fact| fact.of == "misclosure").unwrap();
+        assert!(closes.told.starts_with("0.000 m low of the known 50.00"), "{}", closes.told);
         assert!(Starter.make(&text(notes), &folder.path().join("levels")).is_ok());
         let slope = Slope { percent: "5".into(), toward: 2, ..Slope::default() };
         let told = Told { source: Source::Slope(slope), ..Told::default() };
