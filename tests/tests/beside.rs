@@ -33,7 +33,7 @@ fn a_saved_version_stands_beside_the_present_one_and_only_that_is_edited() {
     let window = Window::open(&own, &folder.path().join("probe.json"));
     let settled = |now: &Value| now["current"] == true && now["scene_revision"] == now["revision"];
     let first = window.until("the first scene", |now| settled(now) && !now["camera"].is_null());
-    window.key("9");
+    window.key("0");
     let parted = window.until("the site as it was opened beside itself", |now| {
         now["beside"]["is_drawn"] == true && is_cut(&now["beside"]["cut_bank_m3"], cut_own)
     });
@@ -66,7 +66,7 @@ fn a_saved_version_stands_beside_the_present_one_and_only_that_is_edited() {
     window.key("ctrl+s");
     window.until("the save", |now| now["saved"] == true);
     // What was saved a moment ago is another version than what was opened.
-    window.key("9");
+    window.key("0");
     window.click("version as saved");
     window.until("the saved one", |now| {
         now["beside"]["which"] == "as saved"

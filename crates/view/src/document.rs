@@ -66,6 +66,9 @@ pub(crate) struct Notice {
 /// Seconds after the first change that is not saved until a copy is written.
 const AUTOSAVE_AFTER_S: f32 = 2.0;
 
+/// A sentence grows no older than this within one frame, in seconds.
+const LONGEST_FRAME_S: f32 = 0.25;
+
 /// What is said when a site was saved whose survey somebody has changed meanwhile.
 const SURVEY_CHANGED: &str = "Saved; but the survey's file has changed since this window read it. \
     Open the site again to work on the new one";
@@ -271,7 +274,8 @@ fn keep_at_the_end(
 
 fn fade(time: Res<Time<Real>>, mut notice: ResMut<Notice>) {
     if notice.left_s > 0.0 {
-        notice.left_s -= time.delta_secs();
+        // However long a frame takes, what is said is seen for some frames.
+        notice.left_s -= time.delta_secs().min(LONGEST_FRAME_S);
         if notice.left_s <= 0.0 {
             notice.text.clear();
         }

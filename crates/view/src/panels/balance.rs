@@ -198,4 +198,3 @@ fn findings_change(now: &Evaluation, before: &Evaluation) -> String {
     });
     changes.collect::<Vec<_>>().join(", ")
 }
-

@@ -3,9 +3,7 @@
 use bevy::prelude::{Camera, GlobalTransform};
 use egui::{Align2, Context, pos2, vec2};
 
-use super::{
-    Answers, Desk, beside, falls, flowing, freed, hand, hill, rounds, section, survey,
-};
+use super::{Answers, Desk, beside, falls, flowing, freed, hand, hill, rounds, section, survey};
 use crate::look::{Eye, Look};
 use crate::panels::{grid, pins, plan, words};
 use crate::scene::present::Switch;
