@@ -210,7 +210,8 @@ impl Keep for Keeper {
 fn neighbours(folder: &SiteFolder) -> Vec<String> {
     let Ok(own) = folder.path.canonicalize() else { return Vec::new() };
     let beside = own.parent().and_then(|parent| fs::read_dir(parent).ok());
-    let is_other = |path: &PathBuf| *path != own && SiteFolder::at(path).holds_site();
+    let is_other =
+        |path: &PathBuf| *path != own && path.is_dir() && SiteFolder::at(path).holds_site();
     let others = beside.into_iter().flatten().flatten().map(|entry| entry.path()).filter(is_other);
     let mut names: Vec<String> = others
         .filter_map(|path| Some(path.file_name()?.to_string_lossy().into_owned()))

@@ -265,7 +265,8 @@ mod tests {
         assert!(understood.kind.starts_with("a level book"), "{}", understood.kind);
         // 1.2 up to the instrument and 1.2 down again: the run closes.
         let closes = understood.facts.iter().find(|fact| fact.of == "misclosure").unwrap();
-        assert!(closes.told.starts_with("0.000 m low of the known 50.00"), "{}", closes.told);
+        assert!(closes.told.starts_with("0.0 mm "), "{}", closes.told);
+        assert!(closes.told.contains("of the known 50.00 m; permitted"), "{}", closes.told);
         assert!(Starter.make(&text(notes), &folder.path().join("levels")).is_ok());
         let slope = Slope { percent: "5".into(), toward: 2, ..Slope::default() };
         let told = Told { source: Source::Slope(slope), ..Told::default() };
