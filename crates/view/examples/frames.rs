@@ -1,6 +1,6 @@
 //! Times frames while the demo pond's shelf is dragged: `frames [triangles [frames]]`.
 //!
-//! Needs a graphics driver, no display and no files. The demo site with all that stands in it comes
+//! Needs a graphics driver, no display and no files. The demo sites with all that stands in them come
 //! first, then bare ground of a million triangles; each with one frame after another, and with frames
 //! that overlap.
 
@@ -16,13 +16,18 @@ fn main() {
     let mut numbers = std::env::args().skip(1).filter_map(|word| word.parse::<usize>().ok());
     let n_triangles = numbers.next().unwrap_or(1_000_000);
     let n_frames = numbers.next().unwrap_or(300);
-    let steps: Vec<Site> =
-        (0..12).map(|k| dragged(demo::rear_garden(), 0.01 * f64::from(k))).collect();
+    let steps = |site: fn() -> Site| -> Vec<Site> {
+        (0..12).map(|k| dragged(site(), 0.01 * f64::from(k))).collect()
+    };
+    let (rear, level) = (steps(demo::rear_garden), steps(demo::level_garden));
     println!("{} by {} pixels, {n_frames} frames each", SIZE[0], SIZE[1]);
-    for (name, subject) in [("demo site", Subject::Site), ("ground", Subject::Ground(n_triangles))]
-    {
+    for (name, steps, subject) in [
+        ("rear garden", &rear, Subject::Site),
+        ("level garden", &level, Subject::Site),
+        ("ground", &rear, Subject::Ground(n_triangles)),
+    ] {
         for (how, pace) in [("one by one", Pace::OneByOne), ("overlapped", Pace::Overlapped)] {
-            let request = MeasureRequest { steps: &steps, subject, pace, size: SIZE, n_frames };
+            let request = MeasureRequest { steps, subject, pace, size: SIZE, n_frames };
             match measure(&request) {
                 Ok(times) => println!(
                     "{name}, {how}: {} triangles in {} pieces, {:.1} sent each frame; median {:.2} \

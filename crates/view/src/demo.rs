@@ -1,9 +1,10 @@
-//! The demo garden as tests and examples read it.
+//! The demo gardens as tests and examples read them.
 
 use std::sync::Arc;
 
+use exchange::level_book;
 use exchange::points::{Told, read};
-use site::{Site, Survey, SurveyPoint};
+use site::{LevelNotes, Site, Survey, SurveyPoint};
 
 /// The rear garden with its survey.
 pub(crate) fn rear_garden() -> Site {
@@ -24,5 +25,23 @@ pub(crate) fn rear_garden() -> Site {
         })
         .collect();
     site.survey = Arc::new(Survey { points, ..Survey::clone(&site.survey) });
+    site
+}
+
+/// The level garden with its level book.
+#[allow(dead_code, reason = "not all that read this file draw it")]
+pub(crate) fn level_garden() -> Site {
+    let text = include_str!("../../../demo-sites/level-garden/site.ron");
+    let mut site = site::file::parse(text).expect("the demo site is sound");
+    let book = include_bytes!("../../../demo-sites/level-garden/levels.csv");
+    let told = level_book::Told { unit: Some(site.frame.unit), bench: None };
+    let book = level_book::read(book, &told).expect("the demo's level book is sound");
+    let LevelNotes { permitted, share, .. } = site.survey.levels.clone().unwrap_or_default();
+    let mut notes = LevelNotes { permitted, share, ..book.notes };
+    let [east, north] = site.frame.origin_m;
+    for row in &mut notes.file_rows {
+        row.at_m = row.at_m.map(|[x, y]| [x - east, y - north]);
+    }
+    site.survey = Arc::new(Survey { levels: Some(notes), ..Survey::clone(&site.survey) });
     site
 }
