@@ -245,6 +245,8 @@ fn take_remedy(desk: &mut Desk<'_, '_>, idx: usize) {
     // A remedy belongs to the site that it was computed for.
     if desk.derived.freshness(&desk.document) == Freshness::Current {
         desk.asks.write(Ask::Replace(Arc::new(*site)));
+        // Another stands in its place now, which nobody has read.
+        desk.choice.finding = None;
     }
 }
 
