@@ -24,8 +24,11 @@ const NARROW: f32 = 900.0;
 /// In a window lower than this, in points, the section, the job or a tool takes the strip's place.
 const LOW: f32 = 480.0;
 
-/// In a window lower than this, in points, the section waits for the job.
-const BOTH: f32 = 640.0;
+/// In a window lower than this, in points, the section waits for the job: together they would hide it.
+const BOTH: f32 = 860.0;
+
+/// In a window lower than this, in points, the numbers of two versions wait.
+const LEDGER: f32 = 640.0;
 
 /// Where less of the window's height than this would be left to the garden, the tools are put away.
 const LEAST_GARDEN: f32 = 0.25;
@@ -87,7 +90,7 @@ impl Lay {
         let foot = section.map_or(0.0, section::height) + if has_job { job::HEIGHT } else { 0.0 };
         // Their numbers wait where nothing would be seen of the versions.
         let has_beside = open.beside == Switch::On;
-        let ledger = if has_beside && height >= BOTH { beside::STRIP } else { 0.0 };
+        let ledger = if has_beside && height >= LEDGER { beside::STRIP } else { 0.0 };
         let foot = foot + ledger;
         let under = if strip { STRIP_HEIGHT } else { theme::EDGE };
         let bare = height - TOP - tools::HEIGHT - under - foot;
@@ -141,7 +144,7 @@ impl Lay {
 
     /// Whether the numbers of two versions have room.
     pub(super) fn has_ledger(&self) -> bool {
-        self.beside == Switch::On && self.whole[1] >= BOTH
+        self.beside == Switch::On && self.whole[1] >= LEDGER
     }
 
     /// How far above the window's lower edge the lowest piece stands.
@@ -193,7 +196,9 @@ mod tests {
             (low.strip, low.list, low.section, low.job),
             (Switch::Off, Switch::Off, None, ON)
         );
-        let tall = Lay::on([1280.0, 720.0], both);
+        let laptop = Lay::on([1280.0, 720.0], both);
+        assert_eq!((laptop.strip, laptop.list, laptop.section, laptop.job), (ON, ON, None, ON));
+        let tall = Lay::on([1920.0, 1080.0], both);
         assert_eq!((tall.strip, tall.list, tall.job), (ON, ON, ON));
         assert!(tall.section.is_some());
         let bare = Lay::on([640.0, 360.0], Open::default());
