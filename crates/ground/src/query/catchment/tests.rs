@@ -220,6 +220,28 @@ fn what_reaches_the_shore_has_arrived() {
     assert!((found.all()[0].area_m2 - 48.0).abs() < 1e-9, "{:?}", found.all());
 }
 
+/// A valley that falls to the south, one in two, into water at 0.8 over its middle; south of that a floor.
+///
+/// Of each side's two square metres in the north all but a quarter comes down the valley's line, and meets the
+/// shore on it: it has arrived there, whatever lies at the line's end.
+#[test]
+fn a_shore_on_an_edge_ends_what_runs_down_it() {
+    let valley = |x: f64, y: f64| (x - 1.0).abs() + 0.5 * y;
+    let rows = [[0.0, 1.0], [1.0, 2.0], [2.0, 4.0]];
+    let sides = |[from, to]: [f64; 2]| [0.0, 1.0].map(|x| patch([x, from], [x + 1.0, to], valley));
+    let surface = sample::patches(&rows.map(sides).concat());
+    let between = |low: i32, high: i32| -> Vec<u32> {
+        let is_there = |f: &u32| surface.corners(*f).iter().all(|c| (low..=high).contains(&c.y));
+        (0..surface.faces().len() as u32).filter(is_there).collect()
+    };
+    let water = Receiver { faces: between(1_000_000, 2_000_000).into(), level_m: 0.8 };
+    let receivers = [Receiver::faces(between(0, 1_000_000)), water];
+    let found = catchments(&surface, &receivers);
+    prove(&surface, &found);
+    let [floor_m2, water_m2] = [1, 2].map(|end| found.all()[end].area_m2);
+    assert!(water_m2 > 3.5 && floor_m2 < 4.0, "{floor_m2} {water_m2}");
+}
+
 #[test]
 fn bumps_agree_with_paths() {
     let bumps = |[x, y]: [f64; 2]| libm::sin(1.3 * x) * libm::cos(1.7 * y) + 0.02 * x;
